@@ -1,0 +1,48 @@
+# make run    the example garden, from a fresh clone
+# make test   everything the tests need, then all tests
+# make check  what must hold of the code before it lands
+# make bench  the figures, with their method (slow)
+# make lock   resolve the dependencies anew
+
+PYTHON ?= python3
+BIN := .venv/bin
+EXAMPLE := examples/saltmarsh-lane
+RUN := .run
+DAY ?= 2015-10-20
+
+.PHONY: run test check bench lock docs clean
+.DELETE_ON_ERROR:
+
+.venv/.ready: requirements.lock pyproject.toml
+	@echo "Making the environment in .venv (a minute or two, once)."
+	$(PYTHON) -m venv .venv
+	$(BIN)/pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	$(BIN)/pip install --quiet --disable-pip-version-check --no-deps --editable .
+	@touch $@
+
+run: .venv/.ready
+	@mkdir -p $(RUN)
+	@PATH="$(CURDIR)/$(BIN):$$PATH" SLIPWRIGHT_TODAY=$(DAY) EXAMPLE=$(EXAMPLE) OUT=$(RUN) sh examples/run.sh
+
+test: .venv/.ready
+	tests/with-postgres $(BIN)/python -m pytest -n 2 --dist worksteal $(ARGS)
+
+check: .venv/.ready
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/python -m numpydoc.hooks.validate_docstrings $$(git ls-files 'src/slipwright/craft/*.py' 'src/slipwright/handbook/*.py' 'src/slipwright/rooting/*.py' 'src/slipwright/outputs/*.py' 'src/slipwright/advice/*.py')
+	@! grep -nE 'https?://|file:|find-links|index-url' requirements.lock || { echo 'requirements.lock names a host or a path'; exit 1; }
+
+bench: .venv/.ready
+	@for file in bench/*.py; do echo "== $$file"; $(BIN)/python $$file || exit 1; done
+
+lock:
+	uv pip compile --universal --generate-hashes --no-header --no-annotate --group dev --extra postgres pyproject.toml -o requirements.lock
+
+docs: .venv/.ready
+	$(BIN)/python docs/make.py
+
+clean:
+	rm -rf .venv $(RUN) .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -1,0 +1,3 @@
+"""Slipwright: for people who multiply plants from cuttings."""
+
+__version__ = "0.1.0"
