@@ -1,0 +1,67 @@
+"""Who records, and for which garden."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+
+from slipwright.records import words
+from slipwright.records.models import fields
+
+
+class User(AbstractUser):
+    """A person who can sign in. What they may do is said by their membership of a garden."""
+
+
+class Garden(models.Model):
+    """A garden; every other row belongs to one.
+
+    ``last_number`` is the server number given to the newest entry. Whoever adds entries counts it
+    on first, and by that holds the garden's lock until the transaction ends.
+    """
+
+    garden = models.UUIDField(unique=True, default=uuid.uuid4)
+    name = models.CharField(max_length=fields.TEXT)
+    latitude_deg = fields.number(required=True)
+    longitude_deg = fields.number()
+    altitude_m = fields.number()
+    time_zone = models.CharField(max_length=64)
+    round_days = models.PositiveIntegerField(null=True, blank=True)
+    units = fields.word(words.UNITS)
+    currency = fields.text()
+    last_number = models.PositiveBigIntegerField(default=0, editable=False)
+    last_edit = models.PositiveBigIntegerField(default=0, editable=False)
+
+    class Meta:
+        constraints = [
+            fields.within("garden", "latitude_deg", -90, 90),
+            fields.within("garden", "longitude_deg", -180, 180),
+            fields.one_of("garden", "units", words.UNITS),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Member(models.Model):
+    """A person's place in one garden, under the short id that entries carry as ``by``."""
+
+    garden = models.ForeignKey(Garden, on_delete=models.PROTECT, related_name="+", db_index=False)
+    member = fields.short()
+    role = fields.word(words.ROLES, required=True)
+    shown_as = fields.text()
+    user = models.ForeignKey(
+        User, on_delete=models.SET_NULL, null=True, blank=True, related_name="memberships"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["garden", "member"], name="member_key"),
+            models.UniqueConstraint(fields=["garden", "user"], name="member_user"),
+            fields.one_of("member", "role", words.ROLES, required=True),
+        ]
+
+    def __str__(self) -> str:
+        return self.shown_as or self.member

@@ -1,0 +1,85 @@
+"""What the server works out or keeps beside the entries."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from slipwright.records.models import fields
+from slipwright.records.models.people import Garden
+from slipwright.records.scope import GardenRows
+
+
+class BatchState(models.Model):
+    """Where a batch stands: its entries summed anew after every change, never counted on.
+
+    ``selfcheck`` sums them again and compares.
+    """
+
+    batch = models.OneToOneField("Sticking", on_delete=models.PROTECT, primary_key=True, related_name="state")
+    garden = models.ForeignKey(Garden, on_delete=models.PROTECT, related_name="+")
+    n_stuck = models.PositiveIntegerField()
+    n_rooted = models.PositiveIntegerField(default=0)
+    n_lost = models.PositiveIntegerField(default=0)
+    n_removed = models.PositiveIntegerField(default=0)
+    n_lost_rooted = models.PositiveIntegerField(default=0)
+    n_potted = models.PositiveIntegerField(default=0)
+    n_waiting = models.IntegerField()
+    n_to_pot = models.IntegerField(default=0)
+    n_looks = models.PositiveIntegerField(default=0)
+    last_look_on = fields.day()
+    first_rooted_on = fields.day()
+    unpotted_since = fields.day()
+    place = fields.reference("Place", db_index=False)
+    ended_on = fields.day()
+    withdrawn = models.BooleanField(default=False)
+    flags = models.CharField(max_length=fields.TEXT, blank=True, default="")
+
+    rows = GardenRows()
+
+    class Meta:
+        indexes = [models.Index(fields=["garden", "ended_on"], name="state_open")]
+
+    def __str__(self) -> str:
+        return f"{self.n_waiting} waiting, {self.n_rooted} rooted, {self.n_lost} lost"
+
+
+class SetAside(models.Model):
+    """An entry that was not taken in: same id and other content, damaged, or refused.
+
+    Kept as received until a person settles it.
+    """
+
+    garden = models.ForeignKey(Garden, on_delete=models.PROTECT, related_name="+")
+    kind = models.CharField(max_length=24)
+    entry_id = fields.short()
+    content = models.TextField()
+    sha256 = models.CharField(max_length=64)
+    reason = models.CharField(max_length=fields.NOTE)
+    received_at = models.DateTimeField()
+    settled_at = models.DateTimeField(null=True, blank=True)
+
+    rows = GardenRows()
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.entry_id}: {self.reason}"
+
+
+class ReferenceEdit(models.Model):
+    """One edit of a reference row: who, when, what it was and what it became."""
+
+    garden = models.ForeignKey(Garden, on_delete=models.PROTECT, related_name="+")
+    number = models.PositiveBigIntegerField()
+    table = models.CharField(max_length=24)
+    key = models.CharField(max_length=fields.TEXT)
+    before = models.JSONField(null=True)
+    after = models.JSONField()
+    by = fields.reference("Member")
+    at = models.DateTimeField()
+
+    rows = GardenRows()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["garden", "number"], name="edit_number")]
+
+    def __str__(self) -> str:
+        return f"{self.table} {self.key}"

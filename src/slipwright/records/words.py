@@ -1,0 +1,57 @@
+"""The words a record may use: every closed list of the tables, once.
+
+Trade words or open standards; ``docs/glossary.md`` explains them.
+"""
+
+WOODS = ("softwood", "semi-hardwood", "hardwood")
+CUTTINGS = ("piece", "tip", "heel", "mallet", "single-node")
+SHOOTS = ("vegetative", "budded", "flowering", "spent")
+PARTS = ("upper", "middle", "lower", "mixed")
+LEAVES = ("kept", "reduced", "none")
+STORED = ("no", "damp-bag", "cool", "heeled-in")
+WOUNDS = ("no", "yes")
+AUXINS = ("none", "iba", "naa", "k-iba", "k-naa")
+AUXIN_FORMS = ("quick-dip", "soak", "talc", "gel")
+COVERS = ("mist", "tent", "open")
+PLACE_KINDS = ("bench", "frame", "shelf", "nursery")
+READY_AS = ("rooted", "potted", "weaned", "established", "finished")
+RIGHTS = ("none", "unknown", "protected", "licensed")
+FLOWERS = ("once", "repeat")
+LEAF_HABITS = ("deciduous", "semi-evergreen", "evergreen")
+ROLES = ("owner", "grower", "volunteer", "reader")
+UNITS = ("metric", "us")
+CAUSES = (
+    "rot-from-base",
+    "dieback-from-top",
+    "dried",
+    "scorched",
+    "frost",
+    "mould",
+    "pest",
+    "disturbed",
+    "given-up",
+    "unknown",
+)
+SIGNS = ("new-leaf", "leaf-drop", "callus", "roots-at-holes")
+POT_WEIGHTS = ("same", "lighter")
+FATES = ("planted", "given", "sold", "kept-as-stock", "discarded")
+ACTS = (
+    "cut-back",
+    "deadhead",
+    "feed",
+    "water",
+    "re-wet",
+    "shade",
+    "unshade",
+    "loosen-cover",
+    "uncover",
+    "move",
+    "pinch",
+    "pot-on",
+    "protect-from-frost",
+    "spray",
+    "clean",
+)
+BEDS_SEEN = ("leaves-dry", "medium-soggy")
+#: On what ground an act with a protected plant that is already done may be written down.
+GROUNDS = ("licence", "private-use", "experiment", "expired", "other")
