@@ -1,0 +1,213 @@
+"""The shape of the handbook: what a page says of one kind of plant, and on whose word.
+
+A *page* is one genus, or a group of its species that are multiplied alike (rosemary and sage
+share a genus and little else). A page has one leaf a kind of wood.  Every value carries the
+published source it came from, or one of the two marks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Wood = Literal["softwood", "semi-hardwood", "hardwood"]
+WOODS: tuple[Wood, ...] = ("softwood", "semi-hardwood", "hardwood")
+Cutting = Literal["piece", "tip", "heel", "mallet", "single-node"]
+Leaves = Literal["kept", "reduced", "none"]
+PotUpRule = Literal["at-once", "after-new-growth", "undisturbed-until-spring"]
+
+COMMON_PRACTICE = "common practice, no source"
+FROM_MEMORY = "from memory"
+MARKS = (COMMON_PRACTICE, FROM_MEMORY)
+
+
+@dataclass(frozen=True)
+class Source:
+    """A published source: author, year, title, table or page."""
+
+    key: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where a value comes from: keys of published sources, or one of the marks."""
+
+    sources: tuple[Source, ...] = ()
+    mark: str = ""
+
+    def __str__(self) -> str:
+        return self.mark or "; ".join(source.text for source in self.sources)
+
+
+@dataclass(frozen=True)
+class Amount:
+    """One number with its unit."""
+
+    value: float
+    unit: str
+    origin: Origin
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Range:
+    """A low and a high with one unit."""
+
+    low: float
+    high: float
+    unit: str
+    origin: Origin
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Spread:
+    """10, 50 and 90 per cent points of a quantity under a stated treatment.
+
+    Where sources contradict each other several spreads stand side by side; the first is the one
+    the sums use, and ``note`` says why the others differ.
+    """
+
+    p10: float
+    p50: float
+    p90: float
+    unit: str
+    treatment: str
+    origin: Origin
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Statement:
+    """A rule in words."""
+
+    text: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
+class Season:
+    """A stretch of the calendar in the northern hemisphere, as (month, day) of each edge.
+
+    The southern season is the same stretch six months later. The edges are medians: how sharp
+    they are is the business of ``craft.wood``.
+    """
+
+    opens: tuple[int, int]
+    closes: tuple[int, int]
+    stage: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
+class Dose:
+    """A hormone preparation in one form; the unit is mg/L for dips and soaks, mg/kg for talc."""
+
+    form: Literal["quick-dip", "soak", "talc", "gel", "none"]
+    auxin: Literal["none", "iba", "naa", "k-iba", "k-naa"]
+    low: float
+    high: float
+    unit: Literal["mg/L", "mg/kg", ""]
+    seconds: Range | None
+    origin: Origin
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class WoodLeaf:
+    """How one kind of wood of a plant is taken, stuck and brought on."""
+
+    wood: Wood
+    cutting: Cutting
+    seasons: tuple[Season, ...]
+    length_mm: Range
+    n_nodes: Range
+    leaves: Leaves
+    leaves_note: Statement
+    rooted_percent: tuple[Spread, ...]
+    weeks_to_root: tuple[Spread, ...]
+    lost_percent: tuple[Spread, ...]
+    #: the first is the one advised; the others stand beside it
+    doses: tuple[Dose, ...]
+    medium_c: Range
+    light_mol_m2_day: Range
+    cover: tuple[Statement, ...]
+    patience_days: Amount
+    pot_up: PotUpRule
+    pot_up_note: Statement
+    weaning_days: Spread
+    months_to_finished: Spread
+    #: leaves become optional (no cover needed) from this northern (month, day) on, if ever
+    leafless_from: tuple[int, int] | None = None
+    notes: tuple[Statement, ...] = ()
+    #: why this form of cutting, on whose word
+    cutting_note: Statement | None = None
+    #: on whose word leaves become optional
+    leafless_note: Statement | None = None
+    #: published lengths that differ from ``length_mm``, shown beside it
+    other_lengths_mm: tuple[Range, ...] = ()
+    diameter_mm: Range | None = None
+
+
+@dataclass(frozen=True)
+class BloomRule:
+    """How flowering bears on taking wood: signed gaps in days and the reason.
+
+    ``gap_before_days`` and ``gap_after_days`` are the days to keep clear before first flower
+    and after last flower. A spent shoot of a repeat bloomer stays open at the stated cost:
+    ``spent_cost`` is the factor on the odds of rooting.
+    """
+
+    flowers: Literal["once", "repeat"]
+    bloom: Season
+    gap_before_days: Amount
+    gap_after_days: Amount
+    spent_cost: Amount
+    reason: Statement
+    #: published findings that agree or disagree with the rule
+    notes: tuple[Statement, ...] = ()
+
+
+@dataclass(frozen=True)
+class Page:
+    """All the handbook says of one genus, or of a group of species of it."""
+
+    key: str
+    genus: str
+    taxa: tuple[str, ...]
+    synonyms: tuple[str, ...]
+    common_names: tuple[str, ...]
+    leaf_habit: Literal["deciduous", "evergreen", "semi-evergreen"]
+    shoot_word: Literal["shoot", "cane"]
+    prickles: bool
+    bloom: BloomRule
+    top_stub_mm: Range
+    woods: dict[Wood, WoodLeaf]
+    winter: tuple[Statement, ...]
+    stock_plant: tuple[Statement, ...]
+    collecting: tuple[Statement, ...]
+    storing: tuple[Statement, ...]
+    hygiene: tuple[Statement, ...]
+    rights: tuple[Statement, ...]
+    hazards: tuple[Literal["thorns", "irritant-sap", "toxic"], ...] = ()
+    medium: dict[str, float] = field(default_factory=lambda: {"perlite": 1.0, "vermiculite": 1.0})
+    medium_origin: Origin = Origin(mark=COMMON_PRACTICE)
+    #: share of rooted plants that survive to finished, as a spread in per cent
+    survive_percent: Spread | None = None
+    notes: tuple[Statement, ...] = ()
+    title: str = ""
+    #: the short account that heads the page
+    summary: str = ""
+    leaf_habit_origin: Origin = Origin(mark=COMMON_PRACTICE)
+    leaf_habit_note: str = ""
+    prickles_origin: Origin = Origin(mark=COMMON_PRACTICE)
+    prickles_note: str = ""
+    medium_note: str = ""
+    #: what may hurt, in words, one statement or more for each of ``hazards``
+    hazard_notes: tuple[Statement, ...] = ()
+    #: how many cuttings share one pot, and what that pot holds
+    n_per_pot: Range | None = None
+    pot_volume_l: Amount | None = None
+    #: the botanical name each common or older name stands for, as written in the file
+    taxon_of: dict[str, str] = field(default_factory=dict)
