@@ -1,0 +1,1 @@
+"""The sums of the trade: pure functions, one topic a module."""

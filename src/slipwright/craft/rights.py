@@ -1,0 +1,265 @@
+"""May this plant be multiplied today, as far as what is written down goes.
+
+This is a reminder, not legal advice: rights differ from country to country and the law decides.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from slipwright.craft.errors import BadArgument
+
+if TYPE_CHECKING:
+    from datetime import date
+
+Kind = Literal["free", "unknown", "expired", "licensed", "protected", "licence-missing", "licence-expired"]
+RIGHTS = ("none", "unknown", "protected", "licensed")
+
+_LAW = "Local law decides; ask the holder of the right if in doubt."
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a plant stands by the rights recorded for it.
+
+    Attributes
+    ----------
+    allowed : bool
+        Whether sticking, planning and labels go ahead.
+    kind : str
+        ``free``, ``unknown``, ``expired``, ``licensed``, ``protected``, ``licence-missing`` or
+        ``licence-expired``.
+    reason : str
+        One or two sentences to show.
+    """
+
+    allowed: bool
+    kind: Kind
+    reason: str
+
+
+@dataclass(frozen=True)
+class Term:
+    """How long a right commonly lasts in one place.
+
+    Attributes
+    ----------
+    place : str
+        Where it holds.
+    right : str
+        Name of the right.
+    years : int
+        Usual term [years].
+    years_long : int
+        Term of the kinds of plant in ``long_for`` [years].
+    long_for : str
+        Kinds of plant with the longer term.
+    runs_from : str
+        What the term is counted from.
+    source : str
+        Who says so, or the mark.
+    """
+
+    place: str
+    right: str
+    years: int
+    years_long: int
+    long_for: str
+    runs_from: str
+    source: str
+
+
+TERMS: tuple[Term, ...] = (
+    Term(
+        "United States",
+        "plant patent (plants multiplied without seed, not tubers)",
+        20,
+        20,
+        "",
+        "filing",
+        "Sherinian Law, Plant patents, sherinianlaw.net",
+    ),
+    Term(
+        "United States",
+        "plant variety certificate",
+        20,
+        25,
+        "trees and vines",
+        "issue",
+        "from memory",
+    ),
+    Term(
+        "United Kingdom",
+        "plant breeders' right",
+        25,
+        30,
+        "trees, vines and potatoes",
+        "grant (the starting point from memory)",
+        "Secerna, Plant variety rights post-Brexit, secerna.com",
+    ),
+    Term(
+        "elsewhere under the UPOV Convention of 1991, at least",
+        "breeder's right",
+        20,
+        25,
+        "trees and vines",
+        "grant (the starting point from memory)",
+        "AOMB patent attorneys FAQ, duration of plant variety right, aomb.nl",
+    ),
+)
+
+
+def standing(
+    rights: str,
+    *,
+    rights_until: date | None = None,
+    licence: str = "",
+    licence_until: date | None = None,
+    on: date,
+) -> Standing:
+    """Return whether a plant may be multiplied on a day, by what is recorded of its rights.
+
+    Parameters
+    ----------
+    rights : str
+        ``none``, ``unknown``, ``protected`` or ``licensed``.
+    rights_until : date, optional
+        Last day of protection, if known.
+    licence : str
+        Number or wording of the licence; empty if there is none.
+    licence_until : date, optional
+        Last day of the licence; without it the licence has no end.
+    on : date
+        The day asked about.
+
+    Returns
+    -------
+    Standing
+        Allowed or not, the kind and a reason in words.
+
+    Raises
+    ------
+    BadArgument
+        If ``rights`` is none of the four words.
+
+    Notes
+    -----
+    A protected plant is refused without a licence that holds on the day, until the day after its
+    protection ends. Giving plants away makes no difference here. ``unknown`` goes ahead with a
+    caution, since most garden plants carry no right and a tool cannot know.
+
+    References
+    ----------
+    Our own rule; usual terms with their sources in :data:`TERMS`. Not legal advice.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> standing("protected", rights_until=date(2030, 5, 1), on=date(2026, 10, 20)).allowed
+    False
+    >>> standing("none", on=date(2026, 10, 20)).kind
+    'free'
+    """
+    if rights not in RIGHTS:
+        raise BadArgument("rights", f"be one of {', '.join(RIGHTS)}", rights)
+    if rights == "none":
+        return Standing(True, "free", "No right is recorded for this plant. " + _LAW)
+    if rights == "unknown":
+        return Standing(
+            True,
+            "unknown",
+            "Nobody has written down whether this plant is protected. Look on the plant's own label "
+            "and in your country's register of varieties first. " + _LAW,
+        )
+    if rights_until is not None and on > rights_until:
+        return Standing(
+            True,
+            "expired",
+            f"Protection is recorded as ended on {_day(rights_until)}. The selling name may still "
+            "be a trade mark. " + _LAW,
+        )
+    return _under_protection(rights, rights_until, licence.strip(), licence_until, on)
+
+
+def likely_until(term: Term, started_on: date, *, long_kind: bool = False) -> date:
+    """Return the last day of protection that a usual term gives, to be checked in the register.
+
+    Parameters
+    ----------
+    term : Term
+        One of :data:`TERMS`.
+    started_on : date
+        Day the term is counted from.
+    long_kind : bool
+        Whether the plant is of the kinds with the longer term.
+
+    Returns
+    -------
+    date
+        Last day on which the right would hold.
+
+    Raises
+    ------
+    BadArgument
+        If the term would end after the year 9999.
+
+    Notes
+    -----
+    A right counted from 29 February ends on 28 February of a year without one. Rights may also
+    lapse early, when fees are not paid.
+
+    References
+    ----------
+    The source of the term.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> likely_until(TERMS[0], date(2010, 6, 1))
+    datetime.date(2030, 6, 1)
+    """
+    year = started_on.year + (term.years_long if long_kind else term.years)
+    if year > 9999:
+        raise BadArgument("started_on", "lie before the year 9970", started_on)
+    try:
+        return started_on.replace(year=year)
+    except ValueError:
+        return started_on.replace(year=year, day=28)
+
+
+def _under_protection(
+    rights: str, rights_until: date | None, licence: str, licence_until: date | None, on: date
+) -> Standing:
+    ends = "no end is recorded" if rights_until is None else f"until {_day(rights_until)}"
+    if licence and (licence_until is None or on <= licence_until):
+        last = "" if licence_until is None else f", to {_day(licence_until)}"
+        return Standing(
+            True, "licensed", f"Protected ({ends}); licence {licence}{last}. Keep to its terms and counts."
+        )
+    if licence and licence_until is not None:
+        return Standing(
+            False,
+            "licence-expired",
+            f"Protected ({ends}), and licence {licence} ended on {_day(licence_until)}. "
+            "Renew it before sticking. " + _LAW,
+        )
+    if rights == "licensed":
+        return Standing(
+            False,
+            "licence-missing",
+            f"Marked as licensed ({ends}), but no licence is written down. Enter its number first. " + _LAW,
+        )
+    return Standing(
+        False,
+        "protected",
+        f"Protected ({ends}), and no licence is recorded. Multiplying it without one may break the "
+        "law, even to give plants away. " + _LAW,
+    )
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
