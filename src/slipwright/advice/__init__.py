@@ -1,0 +1,1 @@
+"""Answers put together from the handbook, the sums and the rooting clocks."""

@@ -1,0 +1,367 @@
+"""Numbers and days in the words of the shed: "7 in 10", "10 Sep", "7.5 to 12.5 cm (3 to 5 in)"."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+#: one line of a plain answer
+LINE = 78
+_QUARTERS = ("", "¼", "½", "¾")
+
+
+def day_in_words(day: date, *, beside: date | None = None) -> str:
+    """Return a day as people say it, with the year only where it is needed.
+
+    Parameters
+    ----------
+    day : date
+        The day.
+    beside : date, optional
+        A day whose year the reader has in mind.
+
+    Returns
+    -------
+    str
+        Such as "10 Sep", or "10 Sep 2027" in another year than ``beside``.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> day_in_words(date(2027, 2, 3), beside=date(2026, 11, 4))
+    '3 Feb 2027'
+    """
+    words = f"{day.day} {MONTHS[day.month - 1]}"
+    return words if beside is not None and beside.year == day.year else f"{words} {day.year}"
+
+
+def days_in_words(first: date | None, last: date | None, *, beside: date) -> str:
+    """Return a stretch of days, or a single one.
+
+    Parameters
+    ----------
+    first, last : date or None
+        The ends; without the last it is open.
+    beside : date
+        A day whose year the reader has in mind.
+
+    Returns
+    -------
+    str
+        Such as "26 Nov to 10 Jan 2027".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> days_in_words(date(2026, 11, 26), date(2027, 1, 10), beside=date(2026, 11, 4))
+    '26 Nov to 10 Jan 2027'
+    """
+    if first is None:
+        return "perhaps never"
+    if last is None:
+        return f"{day_in_words(first, beside=beside)} or later, perhaps never"
+    if first == last:
+        return day_in_words(first, beside=beside)
+    begins = day_in_words(first, beside=last if last.year == first.year else beside)
+    return f"{begins} to {day_in_words(last, beside=beside)}"
+
+
+def tenths(share: float) -> str:
+    """Return a chance as so many in 10.
+
+    Parameters
+    ----------
+    share : float
+        Chance from 0 to 1 [-].
+
+    Returns
+    -------
+    str
+        Such as "7 in 10", "under 1 in 10".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> tenths(0.68), tenths(0.03), tenths(0.999)
+    ('7 in 10', 'under 1 in 10', 'over 9 in 10')
+    """
+    if share < 0.05:
+        return "under 1 in 10"
+    if share > 0.95:
+        return "over 9 in 10"
+    return f"{round(share * 10)} in 10"
+
+
+def share_range(low: float, high: float) -> str:
+    """Return a range of shares as so many of every ten, or of every hundred where tens say too little.
+
+    Parameters
+    ----------
+    low, high : float
+        Shares from 0 to 1 [-].
+
+    Returns
+    -------
+    str
+        Such as "between 6 and 8 of every 10".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> share_range(0.42, 0.82), share_range(0.02, 0.04)
+    ('between 4 and 8 of every 10', 'between 2 and 4 of every 100')
+    """
+    of = 10 if round(low * 10) < round(high * 10) and low >= 0.05 and high < 0.945 else 100
+    return f"between {round(low * of)} and {round(high * of)} of every {of}"
+
+
+def plain(number: float, decimals: int = 1) -> str:
+    """Return a number without noughts that say nothing.
+
+    Parameters
+    ----------
+    number : float
+        Any number [-].
+    decimals : int
+        Most decimals [1].
+
+    Returns
+    -------
+    str
+        Such as "7.5", "3,000", "8".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> plain(7.5), plain(3000.0), plain(8.04)
+    ('7.5', '3,000', '8')
+    """
+    words = f"{number:,.{decimals}f}"
+    return words.rstrip("0").rstrip(".") if "." in words else words
+
+
+def span(low: float, high: float, unit: str = "", decimals: int = 1) -> str:
+    """Return a range of a quantity with its unit.
+
+    Parameters
+    ----------
+    low, high : float
+        Ends, in the unit named [-].
+    unit : str
+        Written after it.
+    decimals : int
+        Most decimals [1].
+
+    Returns
+    -------
+    str
+        Such as "4 to 8 weeks", or "8 weeks" where both ends are written alike.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> span(4, 8, "weeks"), span(2, 2, "nodes")
+    ('4 to 8 weeks', '2 nodes')
+    """
+    a, b = plain(low, decimals), plain(high, decimals)
+    return f"{a if a == b else f'{a} to {b}'} {unit}".rstrip()
+
+
+def lengths(low_mm: float, high_mm: float) -> str:
+    """Return a range of lengths in centimetres, inches in brackets.
+
+    Parameters
+    ----------
+    low_mm, high_mm : float
+        Lengths [mm].
+
+    Returns
+    -------
+    str
+        Such as "7.5 to 12.5 cm (3 to 5 in)".
+
+    References
+    ----------
+    An inch is 25.4 mm exactly, by the international yard and pound agreement of 1959 (from
+    memory); inches are rounded to quarters.
+
+    Examples
+    --------
+    >>> lengths(75, 125)
+    '7.5 to 12.5 cm (3 to 5 in)'
+    """
+    inches = [_inches(length) for length in (low_mm, high_mm)]
+    both = inches[0] if inches[0] == inches[1] else " to ".join(inches)
+    return f"{span(low_mm / 10, high_mm / 10, 'cm')} ({both} in)"
+
+
+def _inches(length_mm: float) -> str:
+    whole, quarter = divmod(round(length_mm / 25.4 * 4), 4)
+    return f"{whole or ''}{_QUARTERS[quarter]}" or "0"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """Return a number with its noun.
+
+    Parameters
+    ----------
+    number : int
+        How many [1].
+    one, many : str
+        The noun for one and for several; without ``many`` an s is added.
+
+    Returns
+    -------
+    str
+        Such as "1 pot", "12 cuttings".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> counted(1, "pot"), counted(12, "cutting")
+    ('1 pot', '12 cuttings')
+    """
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def sentence(text: str) -> str:
+    """Return a text that begins with a capital and ends with a stop.
+
+    Parameters
+    ----------
+    text : str
+        Words.
+
+    Returns
+    -------
+    str
+        The sentence; empty for no words.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> sentence("wash the pots")
+    'Wash the pots.'
+    """
+    words = text.strip()
+    if not words:
+        return ""
+    words = words[0].upper() + words[1:]
+    return words if words[-1] in ".?!:" else words + "."
+
+
+def paragraph(text: str, *, first: str = "", rest: str | None = None, width: int = LINE) -> list[str]:
+    """Return the lines of a paragraph.
+
+    Parameters
+    ----------
+    text : str
+        Words.
+    first, rest : str
+        What the first and the other lines begin with; as many blanks as ``first`` if not given.
+    width : int
+        Most signs in a line [1].
+
+    Returns
+    -------
+    list of str
+        The lines.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> paragraph("Wash the pots.", first="1. ")
+    ['1. Wash the pots.']
+    """
+    lead = " " * len(first) if rest is None else rest
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=lead,
+        break_on_hyphens=False,
+        break_long_words=False,
+    ) or [first.rstrip()]
+
+
+def unlike(texts: Iterable[str]) -> tuple[str, ...]:
+    """Return the texts without repeats, in their order.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Words.
+
+    Returns
+    -------
+    tuple of str
+        Each once, empty ones left out.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> unlike(["a", "b", "a", ""])
+    ('a', 'b')
+    """
+    return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def listed(words: Sequence[str], joint: str = "and") -> str:
+    """Return words joined as in a sentence.
+
+    Parameters
+    ----------
+    words : sequence of str
+        The words.
+    joint : str
+        The word before the last.
+
+    Returns
+    -------
+    str
+        Such as "a, b and c".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> listed(["mask", "gloves"])
+    'mask and gloves'
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {joint} {words[-1]}"

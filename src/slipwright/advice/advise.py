@@ -1,0 +1,287 @@
+"""A straight answer without records: may I cut this plant, when, which wood, how many and how."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+
+from slipwright.advice._wording import day_in_words, listed, sentence, tenths
+from slipwright.advice.answer import Advice, Verdict
+from slipwright.advice.asked import Asked, Named, NotKnown, plant_named
+from slipwright.advice.evidence import evidence_of
+from slipwright.advice.plan import best_opening, plan_of_opening
+from slipwright.advice.timing import (
+    SOON_DAYS,
+    BloomNow,
+    Flowers,
+    Opening,
+    bloom_now,
+    is_south,
+    openings_of_page,
+    windows_of_page,
+)
+from slipwright.craft.cautions import Caution
+from slipwright.craft.rights import Standing, standing
+from slipwright.handbook import Handbook
+from slipwright.handbook.pages import Page, Wood
+from slipwright.rooting.dates import ROUND_DAYS
+from slipwright.rooting.forecast import RestsOn
+
+#: the same question gets the same answer
+SEED = 1
+#: how long before first flower growth is called spring growth
+SPRING_GROWTH_DAYS = 90
+
+
+def advise(
+    handbook: Handbook,
+    taxon_words: str,
+    *,
+    on: date,
+    latitude_deg: float | None = None,
+    want: int = 1,
+    assurance: float = 0.8,
+    shoot: str | None = None,
+    have: str | None = None,
+    flowers: Flowers | None = None,
+    rights: str = "unknown",
+    rights_until: date | None = None,
+    licence: str = "",
+    licence_until: date | None = None,
+    round_days: int = ROUND_DAYS,
+    price_each: float | None = None,
+    cost_per_pot: float | None = None,
+    currency: str = "",
+    wood: Wood | None = None,
+    n_stuck: int | None = None,
+    n_per_container: int | None = None,
+    pot_l: float | None = None,
+    generator: np.random.Generator | None = None,
+) -> Advice:
+    """Return a straight answer for one plant on one day, from the handbook alone.
+
+    Parameters
+    ----------
+    handbook : Handbook
+        Every page.
+    taxon_words : str
+        A common, botanical or older name.
+    on : date
+        The day asked about.
+    latitude_deg : float, optional
+        Latitude, north positive; without it the north is assumed and said so [deg].
+    want : int
+        Rooted plants wanted [1].
+    assurance : float
+        Probability wished of having them, above 0 and below 1 [-].
+    shoot : {'vegetative', 'budded', 'flowering', 'spent'}, optional
+        State of the shoot in hand.
+    have : {'tent', 'mist', 'open'}, optional
+        The cover there is; without it a tied bag is assumed for leafy cuttings.
+    flowers : {'once', 'repeat'}, optional
+        How this plant flowers, if other than its page says.
+    rights : {'none', 'unknown', 'protected', 'licensed'}
+        What is known of the rights in it.
+    rights_until : date, optional
+        Last day of protection.
+    licence : str
+        Number or wording of a licence.
+    licence_until : date, optional
+        Last day of the licence.
+    round_days : int
+        Days between looks, 5 to 10 [days].
+    price_each : float, optional
+        Price of one bought plant, for the saving [money].
+    cost_per_pot : float, optional
+        Cost of pot, medium and hormone for one pot; 4 unless given, which is invented [money].
+    currency : str
+        Written after amounts.
+    wood : {'softwood', 'semi-hardwood', 'hardwood'}, optional
+        A wood already decided on.
+    n_stuck : int, optional
+        A number already decided on, as for the sheet of a batch: the plan then begins on ``on`` [1].
+    n_per_container : int, optional
+        Cuttings to a pot, in place of the handbook's [1].
+    pot_l : float, optional
+        Volume of a pot, in place of the handbook's [L].
+    generator : numpy.random.Generator, optional
+        Where draws for the potting day come from; a fixed seed unless given, so that the same
+        question gets the same answer.
+
+    Returns
+    -------
+    Advice
+        Verdict (yes, soon: within 60 days, no, not_allowed, unknown), reasons, numbers and steps.
+
+    Raises
+    ------
+    BadArgument
+        If an argument breaks its rule.
+
+    Notes
+    -----
+    Of the windows open on the day the wood with the largest chance x median share rooted is taken;
+    with none open, the one that opens first.  A shoot in bud or flower is refused; numbers are then
+    those of another shoot.  Ready: months to finished from sticking, a month being 30.44 days.
+    The handbook's months are weak within the tropics and beyond 60 degrees.
+
+    References
+    ----------
+    Every number carries its source or mark in the handbook; `Advice.sources` lists them.
+
+    Examples
+    --------
+    >>> from slipwright.handbook import load_handbook
+    >>> answer = advise(load_handbook(), "rose", on=date(2026, 10, 20), latitude_deg=41, want=5)
+    >>> answer.verdict, answer.plan.leaf.wood
+    ('yes', 'semi-hardwood')
+    """
+    asked = Asked(
+        taxon_words,
+        on,
+        latitude_deg,
+        want,
+        assurance,
+        shoot,
+        have,
+        flowers,
+        rights,
+        rights_until,
+        licence,
+        licence_until,
+        round_days,
+        price_each,
+        cost_per_pot,
+        currency,
+        wood,
+        n_stuck,
+        n_per_container,
+        pot_l,
+    )
+    allowed = standing(rights, rights_until=rights_until, licence=licence, licence_until=licence_until, on=on)
+    found = plant_named(handbook, taxon_words)
+    if isinstance(found, NotKnown):
+        return _of_unknown(asked, found, allowed)
+    return _of_page(asked, found, allowed, generator or np.random.default_rng(SEED))
+
+
+def _of_unknown(asked: Asked, found: NotKnown, allowed: Standing) -> Advice:
+    """Answer for a plant without a page: the law still speaks, the craft cannot."""
+    if not allowed.allowed:
+        verdict: Verdict = "not_allowed"
+        why = allowed.reason
+    else:
+        verdict = "unknown"
+        why = f"The handbook has no page for {found.words.strip() or 'a plant without a name'}."
+        why += f" Names near it: {listed(found.near, 'or')}." if found.near else " Try its genus."
+    rests = RestsOn(0, 0, 1.0, "Rests on nothing: no handbook page, no records of yours.")
+    cautions = (_rights_caution(allowed),)
+    return Advice(asked, verdict, why, found.words.strip(), "", (), None, None, cautions, (), (), (), rests)
+
+
+def _of_page(asked: Asked, named: Named, allowed: Standing, generator: np.random.Generator) -> Advice:
+    page, south = named.page, is_south(asked.latitude_deg)
+    windows = windows_of_page(page, asked.on, south=south)
+    bloom = bloom_now(page, asked.on, south=south, flowers=asked.flowers)
+    openings = openings_of_page(
+        page, windows, asked.on, south=south, shoot=asked.shoot, flowers=asked.flowers
+    )
+    best = best_opening(page, openings, asked, south)
+    refused = asked.shoot in ("budded", "flowering")
+    if not allowed.allowed:
+        verdict: Verdict = "not_allowed"
+        plan = None
+    else:
+        verdict = "no" if refused or best is None else _verdict(best, asked.on)
+        plan = plan_of_opening(page, best, asked, south, generator) if best else None
+    early = _before_bloom(page, bloom, openings, asked)
+    why = " ".join([*_why(verdict, allowed, asked, bloom, best, refused), *early])
+    leaf = page.woods[best.wood] if best else None
+    behind = evidence_of(named, leaf, plan, asked=asked, bloom=bloom, softwood_too=bool(early))
+    return Advice(
+        asked=asked,
+        verdict=verdict,
+        why=why,
+        taxon=named.taxon,
+        common_name=_common_name(page, named.taxon),
+        windows=windows,
+        bloom=bloom,
+        plan=plan,
+        cautions=(_rights_caution(allowed), *(plan.cautions if plan else ())),
+        sources=behind.sources,
+        beside=behind.beside,
+        notes=behind.notes,
+        rests_on=behind.rests_on,
+    )
+
+
+def _rights_caution(allowed: Standing) -> Caution:
+    return Caution("rights", allowed.reason, "stock plant")
+
+
+def _verdict(best: Opening, on: date) -> Verdict:
+    days = (best.from_on - on).days
+    if days == 0:
+        return "yes"
+    return "soon" if days <= SOON_DAYS else "no"
+
+
+def _why(
+    verdict: Verdict,
+    allowed: Standing,
+    asked: Asked,
+    bloom: BloomNow,
+    best: Opening | None,
+    refused: bool,
+) -> list[str]:
+    if verdict == "not_allowed":
+        return [sentence(allowed.reason)]
+    said = []
+    if refused:
+        state = "in bud" if asked.shoot == "budded" else "in flower"
+        said.append(
+            f"A shoot {state} is refused: {_small(bloom.reason)} Choose one without a flower, or one "
+            "whose petals have fallen."
+        )
+    if best is None and asked.wood:
+        return [*said, f"The handbook has no page on {asked.wood} of this plant."]
+    if best is None:
+        return [*said, "The handbook names no days for wood of this plant in the coming year."]
+    wood, window = best.wood, best.window
+    if best.from_on > asked.on:
+        closed = f"{wood.capitalize()} is next, from about {day_in_words(best.from_on, beside=asked.on)}."
+        return [*said, *([sentence(best.delay)] if best.delay else []), closed]
+    until = day_in_words(window.closes_on, beside=asked.on)
+    sure = f"{wood.capitalize()} is right now ({tenths(window.p_open)}), until about {until}."
+    if window.p_open < 0.9:
+        sure += " Near the edge of its days: bend the shoot to be sure."
+    return [*said, sure]
+
+
+def _common_name(page: Page, taxon: str) -> str:
+    """Take the first common name that stands for the taxon, else the first of the page."""
+    species = taxon.partition(" '")[0]
+    own = [name for name in page.common_names if page.taxon_of.get(name) == species]
+    return next(iter([*own, *page.common_names]), "")
+
+
+def _small(text: str) -> str:
+    whole = sentence(text)
+    return whole[:1].lower() + whole[1:]
+
+
+def _before_bloom(page: Page, bloom: BloomNow, openings: tuple[Opening, ...], asked: Asked) -> list[str]:
+    """Say a word on softwood of spring, for plants whose page keeps clear of the days before bloom."""
+    ahead = (bloom.first_on - asked.on).days
+    if not 0 < ahead <= SPRING_GROWTH_DAYS or bloom.gap_before_days <= 0 or "softwood" not in page.woods:
+        return []
+    if asked.shoot == "spent" or any(
+        opening.window.wood == "softwood" and opening.from_on < bloom.first_on for opening in openings
+    ):
+        return []
+    first = day_in_words(bloom.first_on, beside=asked.on)
+    return [
+        f"Softwood of spring, before bloom (first flowers about {first}), is not recommended: "
+        f"{_small(bloom.reason)}"
+    ]

@@ -1,0 +1,147 @@
+"""What was asked: the question checked, and the plant found by whatever name it was given."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass
+from datetime import date
+
+from slipwright.advice._wording import listed, unlike
+from slipwright.advice.timing import Flowers
+from slipwright.craft.errors import BadArgument
+from slipwright.handbook import Handbook, Match
+from slipwright.handbook.pages import WOODS, Page, Wood
+
+SHOOTS = ("vegetative", "budded", "flowering", "spent")
+COVERS = ("tent", "mist", "open")
+FLOWERS = ("once", "repeat")
+#: how many other names are offered
+N_NEAR = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question. Empty or ``None`` is not known."""
+
+    taxon_words: str
+    on: date
+    latitude_deg: float | None = None
+    n_wanted: int = 1
+    assurance: float = 0.8
+    shoot: str | None = None
+    have: str | None = None
+    flowers: Flowers | None = None
+    rights: str = "unknown"
+    rights_until: date | None = None
+    licence: str = ""
+    licence_until: date | None = None
+    round_days: int = 7
+    price_each: float | None = None
+    cost_per_pot: float | None = None
+    currency: str = ""
+    #: a wood and a number already decided: the plan then begins on ``on`` whatever the calendar says
+    wood: Wood | None = None
+    n_stuck: int | None = None
+    n_per_container: int | None = None
+    pot_l: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be answered."""
+        if self.n_wanted < 1:
+            raise BadArgument("want", "be 1 or more", self.n_wanted)
+        if not 0 < self.assurance < 1:
+            raise BadArgument("assurance", "lie above 0 and below 1", self.assurance)
+        if not 5 <= self.round_days <= 10:
+            raise BadArgument("round_days", "be from 5 to 10", self.round_days)
+        if self.latitude_deg is not None and not -90 <= self.latitude_deg <= 90:
+            raise BadArgument("latitude_deg", "be from -90 to 90", self.latitude_deg)
+        for name in ("n_stuck", "n_per_container"):
+            count = getattr(self, name)
+            if count is not None and count < 1:
+                raise BadArgument(name, "be 1 or more", count)
+        if self.pot_l is not None and not 0 < self.pot_l < float("inf"):
+            raise BadArgument("pot_l", "be above 0", self.pot_l)
+        words = {"shoot": SHOOTS, "have": COVERS, "flowers": FLOWERS, "wood": WOODS}
+        for name, allowed in words.items():
+            word = getattr(self, name)
+            if word is not None and word not in allowed:
+                raise BadArgument(name, f"be one of {', '.join(allowed)}", word)
+        for name, money in (("price_each", self.price_each), ("cost_per_pot", self.cost_per_pot)):
+            if money is not None and not 0 <= money < float("inf"):
+                raise BadArgument(name, "be 0 or more", money)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A plant found in the handbook, and what to say of how it was found."""
+
+    page: Page
+    taxon: str
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NotKnown:
+    """A name the handbook does not answer to, and names near it."""
+
+    words: str
+    near: tuple[str, ...]
+
+
+def plant_named(handbook: Handbook, words: str) -> Named | NotKnown:
+    """Return the plant some words mean, or the names near them.
+
+    Parameters
+    ----------
+    handbook : Handbook
+        Every page.
+    words : str
+        A common, botanical or older name.
+
+    Returns
+    -------
+    Named or NotKnown
+        Where several names begin with the words, the one that begins with them and is shortest,
+        with the others named in the remark.
+
+    References
+    ----------
+    The choice among several is our own rule.
+
+    Examples
+    --------
+    >>> from slipwright.handbook import load_handbook
+    >>> plant_named(load_handbook(), "garden rose").taxon
+    'Rosa'
+    """
+    found = handbook.find(words)
+    if not found:
+        return NotKnown(words, _near(handbook, words))
+    best = min(found, key=lambda match: _far(match, words))
+    if best.exact:
+        older = best.kind == "older name"
+        return Named(best.page, best.taxon, f"{best.matched} is now called {best.taxon}" if older else "")
+    others = unlike(match.matched for match in found if match.page.key != best.page.key)[:N_NEAR]
+    remark = f"taken to mean {best.matched} ({best.taxon})"
+    if others:
+        remark += f"; it might also mean {listed(others, 'or')}"
+    return Named(best.page, best.taxon, remark)
+
+
+def _far(match: Match, words: str) -> tuple[bool, bool, int, str]:
+    begins = match.matched.lower().startswith(words.strip().lower())
+    return (not match.exact, not begins, len(match.matched), match.matched)
+
+
+def _near(handbook: Handbook, words: str) -> tuple[str, ...]:
+    names: dict[str, str] = {}
+    for page in handbook.pages:
+        for name in (*page.taxa, *page.synonyms, *page.common_names):
+            names.setdefault(name.lower(), name)
+    wanted = " ".join(words.lower().split())
+    close = difflib.get_close_matches(wanted, names, n=N_NEAR, cutoff=0.6)
+    # one wrong word of two still points to the other
+    for word in wanted.split():
+        if len(word) > 3 and len(close) < N_NEAR:
+            close += difflib.get_close_matches(word, names, n=N_NEAR - len(close), cutoff=0.75)
+    return unlike(names[name] for name in close)[:N_NEAR]

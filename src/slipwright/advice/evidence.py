@@ -1,0 +1,165 @@
+"""On whose word an answer stands: cautions, notes, published figures beside it, sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from slipwright.advice._wording import listed, sentence, span, tenths, unlike
+from slipwright.advice.answer import Plan
+from slipwright.advice.asked import Asked, Named
+from slipwright.advice.timing import BloomNow
+from slipwright.handbook.pages import Origin, Page, Spread, WoodLeaf
+from slipwright.rooting.forecast import RestsOn
+
+_TROPIC, _FAR = 23.5, 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What stands behind an answer and beside it."""
+
+    sources: tuple[str, ...]
+    beside: tuple[str, ...]
+    notes: tuple[str, ...]
+    rests_on: RestsOn
+
+
+def evidence_of(
+    named: Named,
+    leaf: WoodLeaf | None,
+    plan: Plan | None,
+    *,
+    asked: Asked,
+    bloom: BloomNow,
+    softwood_too: bool = False,
+) -> Evidence:
+    """Return what an answer rests on.
+
+    Parameters
+    ----------
+    named : Named
+        The plant as it was found.
+    leaf : WoodLeaf or None
+        The wood spoken of.
+    plan : Plan or None
+        What to do with it, if it may be done.
+    asked : Asked
+        The question.
+    bloom : BloomNow
+        Nearness of bloom.
+    softwood_too : bool
+        Whether softwood of spring was spoken of: its published figures then stand beside.
+
+    Returns
+    -------
+    Evidence
+        Sources of each part, published figures beside the range used, what was assumed, and what
+        it all rests on.
+
+    References
+    ----------
+    Each value's own, in the handbook.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from slipwright.advice.timing import bloom_now
+    >>> from slipwright.handbook import load_handbook
+    >>> rose, on = load_handbook().page_of("Rosa"), date(2026, 10, 20)
+    >>> asked = Asked("rose", on)
+    >>> found = evidence_of(Named(rose, "Rosa"), None, None, asked=asked, bloom=bloom_now(rose, on))
+    >>> found.rests_on.n_batches
+    0
+    """
+    page = named.page
+    beside = _figures_beside(page, leaf, softwood_too)
+    notes = unlike([*_notes(named, asked, bloom), *_plan_notes(asked, plan)])
+    whose = f" ({leaf.rooted_percent[0].origin})" if leaf else ""
+    said = [f"Rests on the handbook alone{whose}; no records of yours."]
+    said += [f"Published beside it: {'; '.join(beside)}."] if beside else []
+    rests_on = RestsOn(0, 0, 1.0, " ".join([*said, *notes]))
+    return Evidence((*_sources(page, leaf), *beside), beside, notes, rests_on)
+
+
+def _notes(named: Named, asked: Asked, bloom: BloomNow) -> Iterable[str]:
+    """Say what was assumed, and what to find out."""
+    yield sentence(named.remark)
+    if asked.latitude_deg is None:
+        yield "No latitude given: the northern calendar is assumed. South of the equator say so."
+    elif abs(asked.latitude_deg) < _TROPIC:
+        yield "Within the tropics the handbook's months say little: go by the feel of the wood."
+    elif abs(asked.latitude_deg) > _FAR:
+        yield "Beyond 60 degrees the handbook's months run early or late: go by the feel of the wood."
+    if asked.shoot is None:
+        yield (
+            "The shoot decides: one in bud or flower is refused, a spent one roots at "
+            f"{bloom.spent_cost:g} times the odds. Look at its tip."
+        )
+    if bloom.state == "near":
+        yield (
+            "Near bloom by the calendar: mind that the shoot carries no bud "
+            f"({tenths(bloom.p_clear)} clear of bloom)."
+        )
+
+
+def _plan_notes(asked: Asked, plan: Plan | None) -> Iterable[str]:
+    if plan is None:
+        return
+    for remark in plan.odds.remarks:
+        yield sentence(remark)
+    if plan.n_to_stick is None:
+        yield "No number to stick reaches what was asked at these odds."
+    if asked.have is None and not plan.leafless:
+        yield "A clear bag over the pot is assumed."
+    if asked.have == "open" and not plan.leafless:
+        yield from (statement.text for statement in plan.leaf.cover)
+
+
+def _figures_beside(page: Page, leaf: WoodLeaf | None, softwood_too: bool) -> tuple[str, ...]:
+    """Gather published figures of the wood, else one of the plant's other woods."""
+    woods = [leaf] if leaf else []
+    if softwood_too and "softwood" in page.woods and page.woods["softwood"] is not leaf:
+        woods.append(page.woods["softwood"])
+    found = _published(woods) or _published(page.woods.values())[:1]
+    if softwood_too:
+        found += [f"{note.text} ({note.origin})" for note in page.bloom.notes if note.origin.sources]
+    return unlike(found)
+
+
+def _published(leaves: Iterable[WoodLeaf]) -> list[str]:
+    return [_figure(leaf.wood, row) for leaf in leaves for row in leaf.rooted_percent if row.origin.sources]
+
+
+def _figure(wood: str, row: Spread) -> str:
+    return f"{wood}: {span(row.p10, row.p90)} in 100 rooted, {row.treatment} ({row.origin})"
+
+
+def _sources(page: Page, leaf: WoodLeaf | None) -> tuple[str, ...]:
+    """Name on whose word each part of the answer stands, parts with one origin together."""
+    rule = page.bloom
+    parts: list[tuple[str, Origin]] = [
+        ("bloom", rule.bloom.origin),
+        ("distance from bloom", rule.gap_before_days.origin),
+    ]
+    if leaf:
+        parts += [("days of the wood", season.origin) for season in leaf.seasons]
+        parts += [
+            ("chance of rooting", leaf.rooted_percent[0].origin),
+            ("weeks to root", leaf.weeks_to_root[0].origin),
+            ("length", leaf.length_mm.origin),
+            ("nodes", leaf.n_nodes.origin),
+            ("patience", leaf.patience_days.origin),
+            ("potting up", leaf.pot_up_note.origin),
+            ("months to finished", leaf.months_to_finished.origin),
+        ]
+        parts += [("hormone", dose.origin) for dose in leaf.doses[:1]]
+    parts.append(("medium", page.medium_origin))
+    if page.n_per_pot and page.pot_volume_l:
+        parts += [("cuttings to a pot", page.n_per_pot.origin), ("pot", page.pot_volume_l.origin)]
+    by_origin: dict[str, list[str]] = {}
+    for what, origin in parts:
+        whats = by_origin.setdefault(str(origin), [])
+        if what not in whats:
+            whats.append(what)
+    return tuple(f"{listed(whats)}: {origin}" for origin, whats in by_origin.items())

@@ -1,0 +1,327 @@
+"""Today's round: what each batch, place and stock plant asks for, in the order one walks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Literal
+
+import numpy as np
+
+from slipwright.advice._wording import counted, day_in_words, plain
+from slipwright.advice.asked import Asked
+from slipwright.advice.plan import best_opening
+from slipwright.advice.timing import Opening, openings_of_page, windows_of_page
+from slipwright.advice.walk import (
+    BatchOnRound,
+    PlaceOnRound,
+    PlantOnRound,
+    WeatherOnRound,
+    clocks_of_batch,
+    rule_of,
+)
+from slipwright.rooting.clocks import Clocks
+from slipwright.rooting.counts import BatchCounts
+from slipwright.rooting.dates import POT_UP_AT, ROUND_DAYS, give_up_on, next_look_on, pot_up_at, pot_up_day
+from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
+from slipwright.rooting.ranges import Array
+
+ActName = Literal["cut", "stick", "look", "weigh", "shade", "protect", "pot_up", "give_up"]
+
+#: draws of one forecast: enough for a glance at a number of cuttings
+N_DRAWS = 500
+#: days after which a tied pot is weighed again, and after which one that felt lighter is
+WEIGH_DAYS = 14
+WEIGH_LIGHT_DAYS = 3
+#: rooted ones too few to turn a pot out for are potted all the same after so many days
+STANDING_DAYS = 14
+#: shade tents from this day's maximum on, protect from frost at this night's minimum
+SHADE_C = 31.0
+PROTECT_C = 1.0
+#: a plant nobody asked for is named in its first sure week and in its last three
+NEW_DAYS = 7
+LAST_DAYS = 21
+_OUT_OF_DOORS = ("frame", "nursery")
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One thing to do: a verb, where, and why in ten words at most."""
+
+    act: ActName
+    why: str
+    batch: str | None = None
+    plant: str | None = None
+    taxon: str | None = None
+    place: str | None = None
+    forecast: Forecast | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain data, as ``docs/contract/today.json`` has it."""
+        told: dict[str, Any] = {}
+        if self.forecast:
+            told = {
+                "days": [day.as_json() for day in self.forecast.days],
+                "rests_on": self.forecast.rests_on.as_json(),
+            }
+        return {
+            "batch": self.batch,
+            "plant": self.plant,
+            "taxon": self.taxon,
+            "place": self.place,
+            "act": self.act,
+            "why": self.why,
+            "forecast": told,
+        }
+
+
+@dataclass(slots=True)
+class _Round:
+    """What holds for the whole walk, with clocks and windows worked out once a page."""
+
+    on: date
+    south: bool
+    round_days: int
+    generator: np.random.Generator
+    draws: Array
+    clocks: dict[tuple[str, str, float | None], Clocks] = field(default_factory=dict)
+    openings: dict[tuple[str, str | None, float, float], Opening | None] = field(default_factory=dict)
+
+    def clocks_of(self, batch: BatchOnRound) -> Clocks:
+        key = (batch.page.key if batch.page else "", batch.wood, batch.patience_days)
+        if key not in self.clocks:
+            self.clocks[key] = clocks_of_batch(batch)
+        return self.clocks[key]
+
+    def opening_of(self, plant: PlantOnRound) -> Opening | None:
+        page = plant.page
+        if page is None:
+            return None
+        rule = page.bloom
+        key = (page.key, plant.flowers, rule.gap_before_days.value, rule.gap_after_days.value)
+        if key not in self.openings:
+            windows = windows_of_page(page, self.on, south=self.south)
+            found = openings_of_page(page, windows, self.on, south=self.south, flowers=plant.flowers)
+            asked = Asked(plant.taxon, self.on, flowers=plant.flowers)
+            self.openings[key] = best_opening(page, found, asked, self.south)
+        return self.openings[key]
+
+    def forecast(self, batch: BatchOnRound) -> Forecast:
+        clocks = self.clocks_of(batch)
+        left = (give_up_on(batch.counts.stuck_on, clocks.patience_days) - self.on).days
+        return forecast_batch(
+            clocks,
+            batch.counts,
+            on=self.on,
+            generator=self.generator,
+            draws=self.draws,
+            ahead=[0, 7, *([left] if left > 7 else [])],
+            pot_up=rule_of(batch),
+            south=self.south,
+            round_days=self.round_days,
+        )
+
+
+def acts_for(
+    batches: Iterable[BatchOnRound],
+    *,
+    on: date,
+    generator: np.random.Generator,
+    plants: Iterable[PlantOnRound] = (),
+    places: Iterable[PlaceOnRound] = (),
+    south: bool = False,
+    round_days: int = ROUND_DAYS,
+    weather: WeatherOnRound | None = None,
+) -> tuple[Act, ...]:
+    """Return today's acts in walking order.
+
+    Parameters
+    ----------
+    batches : iterable of BatchOnRound
+        Batches under way; those with nothing waiting and nothing to pot ask for nothing.
+    on : date
+        Today.
+    generator : numpy.random.Generator
+        Where the draws of the forecasts come from.
+    plants : iterable of PlantOnRound
+        Stock plants.
+    places : iterable of PlaceOnRound
+        Places in any order; one that is not listed comes last.
+    south : bool
+        Whether the garden lies south of the equator.
+    round_days : int
+        Days between looks [days].
+    weather : WeatherOnRound, optional
+        Today's extremes; without them nothing is said of shade and frost.
+
+    Returns
+    -------
+    tuple of Act
+        By place as one walks: the place itself, its batches, its stock plants.
+
+    Notes
+    -----
+    Look: ``round_days`` after the last look or sticking, 5 days where rot was seen.  Pot up: three
+    rooted and unpotted, or a third of those alive if that is more (three will do once they stand 14
+    days), as soon as the handbook's rule for the plant lets; plants that must stand until spring or
+    new growth are not pressed before.  Give up: patience has run
+    out and something still waits.  Weigh: tents, 14 days after the last time, 3 if it felt lighter.
+    Shade: maximum 31 °C or more, places under tents.  Protect: minimum 1 °C or less, frames and
+    nursery with cuttings or young pots.  Cut: the wood of the handbook's months is likelier right
+    than not, and the plant is wanted, newly sure, or closing within three weeks.
+
+    References
+    ----------
+    The thresholds are our own: common practice, no source.
+
+    Examples
+    --------
+    >>> batch = BatchOnRound("K7Q2M9T3", "Rosa", "hardwood", BatchCounts(date(2026, 11, 20), 12))
+    >>> acts = acts_for([batch], on=date(2026, 11, 27), generator=np.random.default_rng(1))
+    >>> [(act.act, act.why) for act in acts]
+    [('look', 'first look, 7 days after sticking')]
+    """
+    walk = _Round(on, south, round_days, generator, standard_draws(generator, N_DRAWS))
+    batches, plants = list(batches), list(plants)
+    by_place = {place.place: place for place in places}
+    acts = [act for batch in batches for act in _batch_acts(walk, batch)]
+    acts += [act for plant in plants for act in _plant_acts(walk, plant)]
+    if weather:
+        acts = [*_weather_acts(by_place, batches, weather), *acts]
+
+    def walking(act: Act) -> tuple[bool, bool, int, str]:
+        place = by_place.get(act.place or "")
+        order = place.walk_order if place else None
+        return (not act.place, order is None, order or 0, act.place or "")
+
+    # the sort is stable: within a place the place itself, then batches, then plants, as given
+    return tuple(sorted(acts, key=walking))
+
+
+# --- a batch ------------------------------------------------------------------------------------------
+
+
+def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
+    known = batch.counts.until(walk.on)
+    if walk.on < known.stuck_on or (known.n_waiting == 0 and known.n_to_pot == 0):
+        return
+    whys: list[tuple[ActName, str]] = []
+    if why := _why_pot_up(walk, batch, known):
+        whys.append(("pot_up", why))
+    if known.n_waiting and walk.on >= give_up_on(known.stuck_on, walk.clocks_of(batch).patience_days):
+        whys.append(("give_up", f"{known.n_waiting} still waiting, long past its time; scratch the bark"))
+    if not whys and known.n_waiting and (why := _why_look(walk, known)):
+        whys.append(("look", why))
+    if why := _why_weigh(walk, batch, known):
+        whys.append(("weigh", why))
+    if not whys:
+        return
+    told = walk.forecast(batch)
+    for act, why in whys:
+        if act == "look" and known.n_rooted == 0 and not _rot(known) and told.days[1].rooted.p50 > 0:
+            why = "first roots likely this week"
+        yield Act(act, why, batch.batch, batch.plant or None, batch.taxon, batch.place or None, told)
+
+
+def _rot(known: BatchCounts) -> bool:
+    return bool(known.looks) and known.looks[-1].rot_seen
+
+
+def _why_look(walk: _Round, known: BatchCounts) -> str:
+    last = known.looks[-1].on if known.looks else known.stuck_on
+    if walk.on < next_look_on(last, round_days=walk.round_days, rot_seen=_rot(known)):
+        return ""
+    if _rot(known):
+        return "rot seen at the last look; it spreads"
+    days = (walk.on - last).days
+    return f"{days} days since the last look" if known.looks else f"first look, {days} days after sticking"
+
+
+def _why_pot_up(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
+    n_alive = known.n_to_pot + known.n_waiting
+    enough, few = pot_up_at(n_alive), min(POT_UP_AT, n_alive)
+    if known.n_to_pot < enough:
+        enough = few
+        if known.n_to_pot < few or (walk.on - _rooted_since(known, few)).days < STANDING_DAYS:
+            return ""
+    since = _rooted_since(known, enough)
+    rule = rule_of(batch)
+    grows = any("new-leaf" in look.signs for look in known.looks if look.on >= since)
+    if rule == "after-new-growth" and grows:
+        return f"{known.n_to_pot} rooted and new growth seen"
+    if walk.on < pot_up_day(since, rule, south=walk.south):
+        return ""
+    if rule == "undisturbed-until-spring":
+        return f"{known.n_to_pot} rooted, and spring growth is due"
+    if rule == "after-new-growth":
+        return f"{known.n_to_pot} rooted, and new growth is due"
+    days = (walk.on - since).days
+    said = f"{known.n_to_pot} rooted since {day_in_words(since, beside=walk.on)}"
+    return f"{said}, unpotted {counted(days, 'day')}" if days else f"{known.n_to_pot} rooted and unpotted"
+
+
+def _rooted_since(known: BatchCounts, enough: int) -> date:
+    """Day of the look by which enough stood rooted and unpotted."""
+    standing = -known.n_potted
+    for look in known.looks:
+        standing += (look.n_rooted or 0) - (look.n_lost_rooted or 0)
+        if standing >= enough:
+            return max(look.on, known.stuck_on)
+    return known.stuck_on
+
+
+def _why_weigh(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
+    if batch.cover != "tent" or not known.n_waiting:
+        return ""
+    weighed = [look for look in known.looks if look.pot_weight]
+    last = weighed[-1].on if weighed else known.stuck_on
+    lighter = bool(weighed) and weighed[-1].pot_weight == "lighter"
+    days = (walk.on - last).days
+    if days < (WEIGH_LIGHT_DAYS if lighter else WEIGH_DAYS):
+        return ""
+    if lighter:
+        return f"felt lighter {days} days ago; water if still light"
+    return f"{days} days since it was weighed" if weighed else f"{days} days tied and not yet weighed"
+
+
+# --- stock plants, weather ----------------------------------------------------------------------------
+
+
+def _plant_acts(walk: _Round, plant: PlantOnRound) -> Iterator[Act]:
+    if not plant.may_stick or plant.n_wanted == 0:
+        return
+    opening = walk.opening_of(plant)
+    if opening is None or opening.from_on != walk.on:
+        return
+    window = opening.window
+    left = (window.closes_on - walk.on).days
+    sure_for = (walk.on - window.sure_from).days if window.sure_from else -1
+    closing = left <= LAST_DAYS
+    if plant.n_wanted is None and not closing and not 0 <= sure_for < NEW_DAYS:
+        return
+    wanted = f"{plant.n_wanted} wanted; " if plant.n_wanted else ""
+    if closing:
+        weeks = round(left / 7)
+        when = f"closes in about {counted(weeks, 'week')}" if weeks else "closes within days"
+    else:
+        when = "is right now" if window.p_open >= 0.9 else "is likely right"
+    yield Act("cut", f"{wanted}{opening.wood} {when}", None, plant.plant, plant.taxon, plant.place or None)
+
+
+def _weather_acts(
+    by_place: dict[str, PlaceOnRound], batches: Sequence[BatchOnRound], weather: WeatherOnRound
+) -> Iterator[Act]:
+    for name in dict.fromkeys([*by_place, *(batch.place for batch in batches)]):
+        if not name:
+            continue
+        place = by_place.get(name, PlaceOnRound(name))
+        here = [batch for batch in batches if batch.place == name and batch.counts.n_waiting]
+        tented = any((batch.cover or place.cover) == "tent" for batch in here)
+        if weather.tmax_c is not None and weather.tmax_c >= SHADE_C and tented:
+            heat = f"{plain(weather.tmax_c, 0)} °C today; second cloth before noon"
+            yield Act("shade", heat, place=name)
+        cold = weather.tmin_c is not None and weather.tmin_c <= PROTECT_C
+        if cold and place.kind in _OUT_OF_DOORS and (here or place.n_young_pots):
+            frost = f"{plain(weather.tmin_c or 0, 0)} °C by morning; cover the pots"
+            yield Act("protect", frost, place=name)

@@ -1,0 +1,356 @@
+"""The stick sheet of an answer: the same words and numbers, and a cane and a pot to be drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Literal
+
+from slipwright.advice._wording import (
+    counted,
+    day_in_words,
+    days_in_words,
+    lengths,
+    plain,
+    share_range,
+    span,
+    tenths,
+)
+from slipwright.advice.answer import Advice, Plan
+from slipwright.advice.steps import dose_words
+from slipwright.advice.telling import headline
+from slipwright.craft.cane import Cutting, cuttings_of_cane
+from slipwright.craft.container import dip_ml, medium_litres, round_pot_width_mm, sticking_points
+from slipwright.craft.names import NotAPlantName, plant_name
+from slipwright.handbook.pages import Page, WoodLeaf
+from slipwright.outputs.sheet import CaneCutting, CaneDrawing, PotDrawing, Step, StickSheet, Timeline
+
+#: genera whose buds stand in pairs, and those whose leaves are made of leaflets (from memory)
+_OPPOSITE = ("Lavandula", "Salvia", "Hydrangea", "Punica")
+_LEAFLETS = ("Rosa",)
+#: a usual shoot where nobody measured one, and the shares of it left out at tip and base:
+#: common practice, no source
+CANE_MM = 1000.0
+SHOOT_MM = 500.0
+LEFT_OUT = 0.1
+_BASE_STUB_MM = 3.0
+#: a rule of days longer than this is not drawn
+_MOST_DAYS = 540
+_MOST_POINTS = 60
+_LOOK = "take out what is black or mouldy; new leaves are not roots"
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+class NoSheetError(ValueError):
+    """An answer that has nothing to stick: the reason is the answer's own."""
+
+
+def stick_sheet(
+    advice: Advice,
+    *,
+    code: str = "",
+    garden: str = "",
+    made_on: date | None = None,
+    shoot_length_mm: float | None = None,
+    nodes_per_shoot: int | None = None,
+    first: Literal["metric", "us"] = "metric",
+) -> StickSheet:
+    """Return the stick sheet of an answer, ready to be printed.
+
+    Parameters
+    ----------
+    advice : Advice
+        An answer with something to stick.
+    code : str
+        The batch's code, or empty.
+    garden : str
+        Name of the garden.
+    made_on : date, optional
+        The day it is printed.
+    shoot_length_mm : float, optional
+        Length of this plant's usual shoot [mm].
+    nodes_per_shoot : int, optional
+        Nodes on it [1].
+    first : {'metric', 'us'}
+        Which measure comes first.
+
+    Returns
+    -------
+    StickSheet
+        Words, numbers and drawings.
+
+    Raises
+    ------
+    NoSheetError
+        If the answer is that nothing may or can be stuck.
+
+    References
+    ----------
+    As the answer's own; a usual cane of 1 m, a usual shoot of 0.5 m, a tenth left out at each end:
+    common practice, no source.
+
+    Examples
+    --------
+    >>> from slipwright.advice.advise import advise
+    >>> from slipwright.handbook import load_handbook
+    >>> answer = advise(load_handbook(), "rose", on=date(2026, 10, 20), shoot="spent", want=5)
+    >>> stick_sheet(answer).steps[0].lead
+    'Wash the pots.'
+    """
+    plan = advice.plan
+    if plan is None or plan.n_to_stick is None or plan.n_containers is None:
+        raise NoSheetError(advice.why or headline(advice))
+    cane = cane_drawing(
+        plan.page, plan.leaf, plan.leafless, shoot_length_mm=shoot_length_mm, nodes_per_shoot=nodes_per_shoot
+    )
+    return StickSheet(
+        name_runs=_runs(advice.taxon),
+        answer=_answer(advice, plan),
+        steps=_steps(advice, plan),
+        common_name=advice.common_name,
+        code=code,
+        facts=_facts(advice, plan, cane),
+        cane=cane,
+        pot=_pot(plan),
+        days=_days(advice, plan),
+        rests_on=advice.basis,
+        sources=tuple(source for source in advice.sources if source not in advice.beside),
+        garden=garden,
+        made_on=made_on,
+        first=first,
+    )
+
+
+def cane_drawing(
+    page: Page,
+    leaf: WoodLeaf,
+    leafless: bool,
+    *,
+    shoot_length_mm: float | None = None,
+    nodes_per_shoot: int | None = None,
+) -> CaneDrawing:
+    """Return a usual shoot of a plant and how it is cut.
+
+    Parameters
+    ----------
+    page : Page
+        The plant's page.
+    leaf : WoodLeaf
+        The wood.
+    leafless : bool
+        Whether the cuttings go without leaves.
+    shoot_length_mm : float, optional
+        Length of the shoot; 1 m of a cane, 0.5 m of another shoot unless given [mm].
+    nodes_per_shoot : int, optional
+        Nodes on it; unless given as many as put the usual number on a piece of the usual length [1].
+
+    Returns
+    -------
+    CaneDrawing
+        Pieces of the shoot, or one cutting of another form.
+
+    Notes
+    -----
+    Nodes stand evenly.  A tenth is left out at tip and base; pieces by
+    `slipwright.craft.cane.cuttings_of_cane`.
+
+    References
+    ----------
+    As `stick_sheet`.
+
+    Examples
+    --------
+    >>> from slipwright.handbook import load_handbook
+    >>> rose = load_handbook().page_of("Rosa")
+    >>> len(cane_drawing(rose, rose.woods["semi-hardwood"], False).cuttings)
+    7
+    """
+    typical = (leaf.length_mm.low + leaf.length_mm.high) / 2
+    n_nodes = max((leaf.n_nodes.low + leaf.n_nodes.high) / 2, 1.0)
+    stub = (page.top_stub_mm.low + page.top_stub_mm.high) / 2
+    whole = leaf.cutting == "piece"
+    usual = CANE_MM if page.shoot_word == "cane" else SHOOT_MM
+    cane_mm = (shoot_length_mm or usual) if whole else typical
+    if whole and nodes_per_shoot:
+        spacing = cane_mm / (nodes_per_shoot + 1)
+    else:
+        spacing = _spacing(typical, n_nodes, stub if whole else 0.0)
+    nodes = _even(cane_mm, spacing) if whole else _nodes_of_cutting(leaf, typical, n_nodes, stub)
+    ends = LEFT_OUT * cane_mm if whole else 0.0
+    return CaneDrawing(
+        cane_mm=cane_mm,
+        node_mm=nodes,
+        cuttings=_pieces(leaf, nodes, cane_mm, ends, stub) if whole else (CaneCutting(0.0, typical),),
+        tip_mm=ends,
+        base_mm=ends,
+        form=leaf.cutting,
+        wood=leaf.wood,
+        prickles=page.prickles,
+        top_stub_mm=stub,
+        top_stub_text=f"{span(page.top_stub_mm.low, page.top_stub_mm.high, 'mm', 0)} above the bud",
+        leaves="none" if leafless else leaf.leaves,
+        leaf="none" if leafless else ("leaflets" if page.genus in _LEAFLETS else "simple"),
+        opposite=page.genus in _OPPOSITE,
+        called=page.shoot_word,
+    )
+
+
+def _spacing(length_mm: float, n_nodes: float, stub_mm: float) -> float:
+    """Distance of nodes that puts so many on a piece of such a length."""
+    if n_nodes <= 1:
+        return length_mm
+    return max((length_mm - stub_mm - _BASE_STUB_MM) / n_nodes, 5.0)
+
+
+def _even(cane_mm: float, spacing_mm: float) -> tuple[float, ...]:
+    n = max(int((cane_mm - _BASE_STUB_MM) / spacing_mm), 1)
+    return tuple(round((i + 1) * spacing_mm, 1) for i in range(n) if (i + 1) * spacing_mm <= cane_mm)
+
+
+def _nodes_of_cutting(leaf: WoodLeaf, length_mm: float, n_nodes: float, stub_mm: float) -> tuple[float, ...]:
+    """Nodes of one cutting that is not a piece: from under its tip to just above its base."""
+    n = max(round(n_nodes), 1)
+    if leaf.cutting == "single-node":
+        return (round(min(stub_mm, length_mm / 2), 1),)
+    top = 0.15 * length_mm if leaf.cutting == "tip" else min(stub_mm, length_mm / 3)
+    if n == 1:
+        return (round(top, 1),)
+    step = (length_mm - _BASE_STUB_MM - top) / (n - 1)
+    return tuple(round(top + i * step, 1) for i in range(n))
+
+
+def _longest(leaf: WoodLeaf, nodes: Sequence[float], stub_mm: float) -> float:
+    """Return the longest piece that keeps to the usual number of nodes, if the usual length allows it."""
+    spacing = nodes[1] - nodes[0] if len(nodes) > 1 else leaf.length_mm.high
+    by_nodes = (round(leaf.n_nodes.high) - 0.5) * spacing + stub_mm + _BASE_STUB_MM
+    return max(min(by_nodes, leaf.length_mm.high), leaf.length_mm.low)
+
+
+def _pieces(
+    leaf: WoodLeaf, nodes: Sequence[float], cane_mm: float, ends_mm: float, stub_mm: float
+) -> tuple[CaneCutting, ...]:
+    cut: tuple[Cutting, ...] = cuttings_of_cane(
+        nodes,
+        cane_mm=cane_mm,
+        tip_mm=ends_mm,
+        base_mm=ends_mm,
+        min_nodes=max(round(leaf.n_nodes.low), 1),
+        min_mm=leaf.length_mm.low,
+        max_mm=_longest(leaf, nodes, stub_mm),
+        top_stub_mm=stub_mm,
+        base_stub_mm=_BASE_STUB_MM,
+    )
+    return tuple(
+        CaneCutting(
+            piece.top_mm,
+            piece.base_mm,
+            _LETTERS[i % len(_LETTERS)],
+            (counted(piece.n_nodes, "node"), lengths(piece.length_mm, piece.length_mm)),
+        )
+        for i, piece in enumerate(cut)
+    )
+
+
+def _steps(advice: Advice, plan: Plan) -> tuple[Step, ...]:
+    """Make steps with their cautions; rights are a matter of the plant one cuts from."""
+    rights = [caution for caution in advice.cautions if caution.key == "rights"]
+    made = []
+    for step in plan.steps:
+        if step.key == "look":  # stands beside the days
+            continue
+        cautions = [*step.cautions, *(rights if step.key == "choose" else ())]
+        made.append(Step(step.text, " ".join(caution.text for caution in cautions), f"{step.title}."))
+    return tuple(made)
+
+
+def _runs(taxon: str) -> tuple[tuple[str, bool], ...]:
+    try:
+        return plant_name(taxon).runs()
+    except NotAPlantName:
+        return ((taxon, False),)
+
+
+def _answer(advice: Advice, plan: Plan) -> str:
+    pots = counted(plan.n_containers or 1, "pot")
+    stuck = f"Stick {counted(plan.n_to_stick or 1, 'cutting')} of {plan.leaf.wood} in {pots}"
+    if plan.start_on != advice.asked.on:
+        stuck += f", from about {day_in_words(plan.start_on, beside=advice.asked.on)}"
+    return f"{stuck}."
+
+
+def _facts(advice: Advice, plan: Plan, cane: CaneDrawing) -> tuple[tuple[str, str], ...]:
+    leaf, odds = plan.leaf, plan.odds
+    n_to_stick, n_pots = plan.n_to_stick or 1, plan.n_containers or 1
+    low, middle, high = odds.p_rooted
+    need = medium_litres(n_pots, plan.pot_l * 1000, plan.page.medium)
+    parts = ", ".join(f"{plain(litres)} L {name}" for name, litres in need.parts_l.items())
+    rows = [
+        _wanted(advice, plan),
+        ("Chance", f"about {tenths(middle)} root; 8 times in 10 {share_range(low, high)}"),
+        ("Time", f"{span(odds.weeks_to_root[0], odds.weeks_to_root[2], 'weeks')}, 8 times in 10"),
+        ("Size", f"{lengths(leaf.length_mm.low, leaf.length_mm.high)}, {_nodes(leaf)}"),
+        ("Pots", f"{n_pots} of {plain(plan.pot_l)} L, up to {plan.n_per_container} in each"),
+        ("Medium", f"{plain(need.blend_l)} L: {parts}; {plain(need.water_l)} L water"),
+    ]
+    if cane.cuttings and leaf.cutting == "piece":
+        shoots = -(-n_to_stick // len(cane.cuttings))
+        rows.append(("Shoots", f"about {counted(shoots, cane.called)} of {plain(cane.cane_mm / 10, 0)} cm"))
+    if plan.dose and plan.dose.form != "none":
+        rows.append(("Hormone", dose_words(plan.dose) + _poured(plan.dose.form, n_to_stick)))
+    return tuple(rows)
+
+
+def _wanted(advice: Advice, plan: Plan) -> tuple[str, str]:
+    """Say what is wanted and how surely it comes; of a number already stuck, how many likely root."""
+    if advice.asked.n_stuck is None:
+        return "Wanted", f"{advice.asked.n_wanted:,} rooted, {tenths(plan.p_reached or 0)} with this many"
+    low, high = (round(plan.odds.p_rooted[i] * advice.asked.n_stuck) for i in (0, 2))
+    return "Likely", f"{span(low, high)} of {advice.asked.n_stuck:,} root, 8 times in 10"
+
+
+def _poured(form: str, n_to_stick: int) -> str:
+    if form not in ("quick-dip", "gel"):
+        return "; pour out a little"
+    need = dip_ml(n_to_stick)
+    return f"; pour out about {plain(need.mid_ml, 0)} ml"
+
+
+def _nodes(leaf: WoodLeaf) -> str:
+    return span(leaf.n_nodes.low, leaf.n_nodes.high, "node" if leaf.n_nodes.high == 1 else "nodes", 0)
+
+
+def _pot(plan: Plan) -> PotDrawing:
+    width = round_pot_width_mm(plan.pot_l * 1000)
+    n_pots, n_to_stick = plan.n_containers or 1, plan.n_to_stick or 1
+    per_pot = -(-n_to_stick // n_pots)
+    edge = min(20.0, width / 4)
+    points = sticking_points(min(per_pot, _MOST_POINTS), width, edge_mm=edge)
+    return PotDrawing(
+        width_mm=round(width, 1),
+        points_mm=tuple((x, -y) for x, y in points),
+        n_containers=n_pots,
+        says=(f"{counted(n_pots, 'pot')} of {plain(plan.pot_l)} L", f"{per_pot} in each at most"),
+    )
+
+
+def _days(advice: Advice, plan: Plan) -> Timeline | None:
+    """Days for the brass rule: what lies too far ahead is said, not drawn."""
+    start = plan.start_on
+    last = start + timedelta(days=_MOST_DAYS)
+    weeks = plan.odds.weeks_to_root
+    roots = (start + timedelta(days=round(7 * weeks[0])), start + timedelta(days=round(7 * weeks[2])))
+    pot = plan.pot_up_on
+    pot_up = (pot.p10, pot.p90) if pot.p10 and pot.p90 and pot.p90 <= last else None
+    on = advice.asked.on
+    says = [
+        ("Look", f"every {advice.asked.round_days} days; {_LOOK}"),
+        ("Pot up", f"{days_in_words(pot.p10, pot.p90, beside=on)}. {plan.leaf.pot_up_note.text}"),
+        ("Ready", days_in_words(plan.ready_on.p10, plan.ready_on.p90, beside=on)),
+    ]
+    return Timeline(
+        stick_on=start,
+        look_on=tuple(day for day in plan.look_on if day <= last),
+        roots=roots if roots[1] <= last else None,
+        pot_up=pot_up,
+        says=tuple(says),
+    )

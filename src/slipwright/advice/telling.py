@@ -1,0 +1,212 @@
+"""An answer in plain words for a terminal: the sentence first, then numbers, steps and days."""
+
+from __future__ import annotations
+
+from slipwright.advice._wording import (
+    counted,
+    day_in_words,
+    days_in_words,
+    lengths,
+    paragraph,
+    plain,
+    sentence,
+    share_range,
+    span,
+    tenths,
+)
+from slipwright.advice.answer import Advice, Plan
+from slipwright.advice.steps import dose_words
+
+_COVER_WORDS = {"tent": "a clear bag over sticks", "mist": "mist", "open": "no cover"}
+_LEAVES_WORDS = {
+    "kept": "leaves kept",
+    "reduced": "leaves cut back",
+    "none": "no leaves",
+    "optional": "leaves optional",
+}
+_CUTTING_WORDS = {
+    "piece": "pieces of a shoot",
+    "tip": "tips",
+    "heel": "side shoots with a heel",
+    "mallet": "mallets",
+    "single-node": "single nodes",
+}
+_MARGIN = 12
+
+
+def text_of_advice(advice: Advice) -> str:
+    """Return an answer in plain words.
+
+    Parameters
+    ----------
+    advice : Advice
+        The answer.
+
+    Returns
+    -------
+    str
+        Lines of at most 78 signs; the first is the answer.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from slipwright.advice.advise import advise
+    >>> from slipwright.handbook import load_handbook
+    >>> text_of_advice(advise(load_handbook(), "rose", on=date(2026, 10, 20), want=5)).splitlines()[0][:4]
+    'Yes:'
+    """
+    lines = [*paragraph(headline(advice)), *paragraph(advice.why), ""]
+    plan = advice.plan
+    if plan:
+        lines += [*_numbers(advice, plan), "", *_steps(plan), "", *_days(advice, plan), ""]
+        if plan.saving:
+            lines += [*_row("Saving", plan.saving.text), ""]
+    lines += _windows(advice)
+    said = {caution.key for step in (plan.steps if plan else ()) for caution in step.cautions}
+    lines += [
+        line for caution in advice.cautions if caution.key not in said for line in _row("Mind", caution.text)
+    ]
+    lines += ["", *_row("Rests on", sentence(advice.basis.replace("Rests on ", "", 1)))]
+    for note in advice.notes:
+        lines += _row("Note", note)
+    for beside in advice.beside:
+        lines += _row("Published", sentence(beside))
+    for source in advice.sources:
+        if source not in advice.beside:
+            lines += _row("Source", sentence(source))
+    return "\n".join(lines).replace("\n\n\n", "\n\n").strip() + "\n"
+
+
+def headline(advice: Advice) -> str:
+    """Return the answer in one sentence.
+
+    Parameters
+    ----------
+    advice : Advice
+        The answer.
+
+    Returns
+    -------
+    str
+        A reader who stops here is not misled.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from slipwright.advice.advise import advise
+    >>> from slipwright.handbook import load_handbook
+    >>> headline(advise(load_handbook(), "rose", on=date(2026, 7, 1), shoot="budded")).split(",")[0]
+    'Not this shoot'
+    """
+    name = advice.taxon + (f" ({advice.common_name})" if advice.common_name else "")
+    plan = advice.plan
+    if advice.verdict == "unknown":
+        return f"Not known: no page of the handbook answers to {advice.taxon or 'that'}."
+    if advice.verdict == "not_allowed":
+        return f"Not allowed: {name} is protected and no licence that holds is recorded."
+    if advice.asked.shoot in ("budded", "flowering"):
+        return (
+            f"Not this shoot, of {name}: it is {'in bud' if advice.asked.shoot == 'budded' else 'in flower'}."
+        )
+    if plan is None:
+        return f"No: the handbook names no wood of {name} to take in the coming year."
+    wood, when = plan.leaf.wood, day_in_words(plan.start_on, beside=advice.asked.on)
+    if advice.verdict == "yes":
+        stick = ""
+        if plan.n_to_stick and plan.n_containers:
+            stick = f", stick {plan.n_to_stick:,} in {counted(plan.n_containers, 'pot')}"
+        return f"Yes: take {wood} of {name} now{stick}."
+    if advice.verdict == "soon":
+        return f"Soon: {wood} of {name} from about {when}, not today."
+    return f"No, not now: {wood} of {name} is next, from about {when}."
+
+
+def _row(head: str, text: str) -> list[str]:
+    return paragraph(text, first=f"{head:<{_MARGIN}}", rest=" " * _MARGIN)
+
+
+def _numbers(advice: Advice, plan: Plan) -> list[str]:
+    leaf, odds = plan.leaf, plan.odds
+    nodes = span(leaf.n_nodes.low, leaf.n_nodes.high, "nodes")
+    size = f"{lengths(leaf.length_mm.low, leaf.length_mm.high)}, {nodes}"
+    low, middle, high = odds.p_rooted
+    early, typical, late = odds.weeks_to_root
+    rows = [
+        ("Take", f"{leaf.wood}, {_CUTTING_WORDS[leaf.cutting]}, {size}, {_LEAVES_WORDS[plan.leaves]}."),
+        ("Chance", f"About {tenths(middle)} root; 8 times in 10 {share_range(low, high)}."),
+        (
+            "Time",
+            f"About {plain(typical)} weeks for one cutting that roots; 8 times in 10 "
+            f"between {plain(early)} and {plain(late)}.",
+        ),
+    ]
+    if plan.n_to_stick is not None and plan.p_reached is not None and plan.n_containers is not None:
+        rows.append(
+            (
+                "Stick",
+                f"{plan.n_to_stick:,} to have {advice.asked.n_wanted:,} or more rooted, "
+                f"{tenths(plan.p_reached).replace(' in ', ' times in ')} (wished "
+                f"{tenths(advice.asked.assurance)}): {counted(plan.n_containers, 'pot')} of "
+                f"{plain(plan.pot_l)} L, up to {plan.n_per_container} in each.",
+            )
+        )
+    rows.append(("Cover", _COVER_WORDS["open" if plan.leafless else plan.cover].capitalize() + "."))
+    if plan.dose:
+        rows.append(("Hormone", sentence(dose_words(plan.dose))))
+    return [line for head, text in rows for line in _row(head, text)]
+
+
+def _steps(plan: Plan) -> list[str]:
+    lines = ["How"]
+    for number, step in enumerate(plan.steps, 1):
+        lines += paragraph(f"{step.title}. {step.text}", first=f"{number:>3}. ")
+        for caution in step.cautions:
+            lines += paragraph(f"! {caution.text}", first="     ", rest="       ")
+    return lines
+
+
+def _days(advice: Advice, plan: Plan) -> list[str]:
+    on = advice.asked.on
+    looks = plan.look_on
+    every = advice.asked.round_days
+    look = (
+        f"Every {every} days from {day_in_words(looks[0], beside=on)} to about "
+        f"{day_in_words(looks[-1], beside=on)}; give up only after "
+        f"{plain(plan.odds.clocks.patience_days, 0)} days, and scratch the bark first."
+    )
+    pot = plan.pot_up_on
+    pot_up = f"{days_in_words(pot.p10, pot.p90, beside=on)}, 8 times in 10"
+    if pot.rule == "at-once":
+        pot_up += ", when about a third have rooted"
+    ready = plan.ready_on
+    finished = f"{days_in_words(ready.p10, ready.p90, beside=on)}, 8 times in 10, as a finished plant"
+    rows = [
+        ("Look", look),
+        ("Pot up", f"{sentence(pot_up)} {plan.leaf.pot_up_note.text}"),
+        ("Ready", sentence(finished)),
+    ]
+    if plan.start_on != on:
+        rows.insert(0, ("Then", f"If they are stuck on {day_in_words(plan.start_on, beside=on)}:"))
+    return [line for head, text in rows for line in _row(head, text)]
+
+
+def _windows(advice: Advice) -> list[str]:
+    lines = []
+    on = advice.asked.on
+    for window in advice.windows:
+        days = days_in_words(window.opens_on, window.closes_on, beside=on)
+        lines += _row("Days", f"{window.wood}: {days}; today {tenths(window.p_open)}.")
+    bloom = advice.bloom
+    if bloom:
+        days = days_in_words(bloom.first_on, bloom.last_on, beside=on)
+        state = {"clear": "clear of it today", "near": "near it today", "in_bloom": "in bloom today"}
+        lines += _row("Bloom", f"{days} by the calendar; {state[bloom.state]}.")
+    return lines

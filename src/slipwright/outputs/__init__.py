@@ -1,0 +1,1 @@
+"""Outputs: plain data in, bytes out. Labels, stick sheets, calendar feeds, tables."""

@@ -1,0 +1,1 @@
+"""The press: letters, lines and drawings, put on paper in millimetres."""

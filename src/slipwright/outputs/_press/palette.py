@@ -1,0 +1,23 @@
+"""The house colours as they print: flat, outlined in ink, told apart in grey by texture too."""
+
+from __future__ import annotations
+
+INK = "#0E1B26"
+INK2 = "#35444F"
+EDGE = "#6B7B87"
+HAIR = "#C3CED5"
+PLATE = "#D3DCE2"
+INSET = "#F2F5F7"
+SHEET = "#FFFFFF"
+BRASS = "#F2BF4B"
+BRASSWASH = "#FCF1D6"
+BRASSTEXT = "#644400"
+ENAMEL = "#0B4785"
+ENAMELMID = "#9DBFE3"
+ENAMELWASH = "#DDE9F6"
+MADDER = "#8A1629"
+WOOD = "#5B3A1C"
+WOODMID = "#B98B55"
+WOODSOFT = "#BFD9EA"
+LEAF = "#E6EEF2"
+"""Leaves are pale zinc: green is not a colour of the house, and prints as a muddle in grey."""

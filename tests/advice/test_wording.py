@@ -1,0 +1,92 @@
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slipwright.advice._wording import (
+    day_in_words,
+    days_in_words,
+    lengths,
+    listed,
+    paragraph,
+    plain,
+    sentence,
+    share_range,
+    span,
+    tenths,
+    unlike,
+)
+
+ON = date(2026, 11, 4)
+
+
+@given(st.floats(0, 1))
+def test_a_chance_is_said_in_tenths(share):
+    words = tenths(share)
+    assert words.endswith("in 10")
+    number = int(words.split()[-3])
+    assert abs(number / 10 - share) <= 0.1
+
+
+@given(st.floats(0, 1), st.floats(0, 1))
+def test_a_range_of_shares_never_says_less_than_none_or_more_than_all(a, b):
+    low, high = sorted((a, b))
+    words = share_range(low, high).split()
+    assert 0 <= int(words[1]) <= int(words[3]) <= int(words[-1])
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        (date(2026, 11, 26), date(2026, 12, 10), "26 Nov to 10 Dec"),
+        (date(2026, 11, 26), date(2027, 1, 10), "26 Nov to 10 Jan 2027"),
+        (date(2027, 3, 20), date(2027, 4, 25), "20 Mar to 25 Apr 2027"),
+        (date(2027, 3, 20), date(2027, 3, 20), "20 Mar 2027"),
+        (date(2026, 12, 1), None, "1 Dec or later, perhaps never"),
+        (None, None, "perhaps never"),
+    ],
+)
+def test_days_carry_the_year_only_where_it_is_needed(first, last, words):
+    assert days_in_words(first, last, beside=ON) == words
+
+
+def test_a_day_alone_carries_its_year():
+    assert day_in_words(ON) == "4 Nov 2026"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        (75, 125, "7.5 to 12.5 cm (3 to 5 in)"),
+        (150, 150, "15 cm (6 in)"),
+        (10, 20, "1 to 2 cm (½ to ¾ in)"),
+        (0, 0, "0 cm (0 in)"),
+    ],
+)
+def test_lengths_are_metric_first_with_inches_beside(low, high, words):
+    assert lengths(low, high) == words
+
+
+def test_numbers_are_plain():
+    assert [plain(x) for x in (3000, 7.25, 0.0)] == ["3,000", "7.2", "0"]
+    assert span(4, 4.04, "weeks") == "4 weeks"
+
+
+def test_sentences_begin_large_and_end():
+    assert sentence("wash it") == "Wash it."
+    assert sentence("Ready?") == "Ready?"
+    assert sentence("  ") == ""
+
+
+def test_lists_and_repeats():
+    assert listed(["a"]) == "a"
+    assert listed(["a", "b", "c"], "or") == "a, b or c"
+    assert unlike(["x", "", "x", "y"]) == ("x", "y")
+
+
+def test_paragraphs_hang_under_their_number():
+    lines = paragraph("wash the pots " * 12, first="  1. ")
+    assert lines[0].startswith("  1. wash")
+    assert all(line.startswith(("     wash", "     ")) for line in lines[1:])
+    assert all(len(line) <= 78 for line in lines)
