@@ -1,25 +1,44 @@
-"""Django is set up once, pointed at no garden at all until a test asks for one."""
+"""What every test may use.
+
+Django is set up once, pointed at no garden at all until a test asks for one.
+"""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+import shutil
+from collections.abc import Callable
 
 import pytest
 
 os.environ["SLIPWRIGHT_DATABASE_URL"] = "sqlite:////nonexistent/no-test-asked-for-a-garden.sqlite3"
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "slipwright.config.settings")
 
-import django  # noqa: E402
+import django
 
 django.setup()
 
+#: program: the Debian package that has it
+PACKAGES = {
+    "pdftoppm": "poppler-utils",
+    "pdftotext": "poppler-utils",
+    "pdffonts": "poppler-utils",
+    "pdfinfo": "poppler-utils",
+    "pg_dump": "postgresql-client",
+}
 
-@pytest.fixture(scope="session", autouse=True)
-def _queries_may_run(request: pytest.FixtureRequest) -> Iterator[None]:
-    """Take no heed of pytest-django's ban on queries, where that plug-in is installed."""
-    if not request.config.pluginmanager.hasplugin("django"):
-        yield
-        return
-    with request.getfixturevalue("django_db_blocker").unblock():
-        yield
+
+@pytest.fixture(scope="session")
+def need_program() -> Callable[[str], str]:
+    """Return a program's path; without it the test fails, naming the Debian package."""
+
+    def find(name: str) -> str:
+        path = shutil.which(name)
+        if path is None:
+            words = f"{name} is missing: on Debian, apt install {PACKAGES.get(name, name)} (ALLOW_SKIP=1 skips)"
+            if os.environ.get("ALLOW_SKIP") == "1":
+                pytest.skip(words)
+            pytest.fail(words)
+        return path
+
+    return find

@@ -1,0 +1,85 @@
+"""Commands. Each is imported only when it is called, so that a sum on the bench answers at once."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+from slipwright import __version__
+
+#: command: where it stands
+COMMANDS = {
+    "advise": "slipwright.cli.advise:advise",
+    "backup": "slipwright.cli.keeping:backup",
+    "batches": "slipwright.cli.record:batches",
+    "calendar": "slipwright.cli.papers:calendar",
+    "craft": "slipwright.cli.craft:craft",
+    "dump": "slipwright.cli.tables:dump",
+    "forecast": "slipwright.cli.forecast:forecast",
+    "labels": "slipwright.cli.papers:labels",
+    "load": "slipwright.cli.tables:load",
+    "look": "slipwright.cli.record:look",
+    "migrate": "slipwright.cli.keeping:migrate",
+    "pot-up": "slipwright.cli.record:pot_up",
+    "restore": "slipwright.cli.keeping:restore",
+    "selfcheck": "slipwright.cli.keeping:selfcheck",
+    "sheet": "slipwright.cli.papers:sheet",
+    "stick": "slipwright.cli.record:stick",
+    "today": "slipwright.cli.today:today",
+}
+
+SHORT_HELP = {
+    "advise": "May I cut this plant today, which wood, how many, how?",
+    "backup": "Write a verified copy of the garden.",
+    "batches": "Where every batch stands.",
+    "calendar": "Write the days to look, pot up and cut as a calendar.",
+    "craft": "Sums of the trade.",
+    "dump": "Write a garden's tables.",
+    "forecast": "What a batch, stuck or not yet, will likely do.",
+    "labels": "Print labels for batches.",
+    "load": "Read a garden's tables: all or nothing.",
+    "look": "Write down a look at a batch.",
+    "migrate": "Bring an older garden file up to date, after a backup.",
+    "pot-up": "Write down rooted cuttings potted up.",
+    "restore": "Put a backup in the garden's place; the old file is kept.",
+    "selfcheck": "Check the database, every entry and every total.",
+    "sheet": "Print the sheet to take to the bench.",
+    "stick": "Write down a batch that was stuck.",
+    "today": "Today's round, in walking order.",
+}
+
+
+class LateCommands(click.Group):
+    """A group whose commands are imported when they are asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of the commands."""
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return the command of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, name = COMMANDS[cmd_name].partition(":")
+        command: click.Command = getattr(importlib.import_module(module), name)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, SHORT_HELP[name]) for name in self.list_commands(ctx)])
+
+
+@click.group(cls=LateCommands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="slipwright")
+def main() -> None:
+    """Slipwright: for people who multiply plants from cuttings.
+
+    Each command explains itself with an example: slipwright advise --help
+    """
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,5 @@
+"""``python -m slipwright.cli``."""
+
+from slipwright.cli import main
+
+main()

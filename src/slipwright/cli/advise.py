@@ -1,0 +1,87 @@
+"""A straight answer for one plant, without a garden's records."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import click
+
+from slipwright.cli.answer import DAY, as_json, refusing, say, today
+
+
+def _at(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
+    """Return the latitude of ``LAT,LON``; the longitude changes nothing in the handbook's months."""
+    if value is None:
+        return None
+    try:
+        latitude, longitude = (float(part) for part in value.split(","))
+    except ValueError:
+        raise click.BadParameter(f"{value!r}: give LAT,LON as 41.0,-72.5", ctx, param) from None
+    if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
+        raise click.BadParameter(f"{value!r}: latitude is -90 to 90, longitude -180 to 180", ctx, param)
+    return latitude
+
+
+@click.command()
+@click.argument("taxon")
+@click.option("--on", type=DAY, help="The day asked about; today if left out.")
+@click.option("--at", "latitude_deg", callback=_at, metavar="LAT,LON", help="Where, as 41.0,-72.5.")
+@click.option("--want", type=int, default=1, show_default=True, help="Rooted plants wanted.")
+@click.option("--assurance", type=float, default=0.8, show_default=True, help="Probability wished.")
+@click.option(
+    "--shoot",
+    type=click.Choice(["vegetative", "budded", "flowering", "spent"]),
+    help="State of the shoot in hand.",
+)
+@click.option("--have", type=click.Choice(["tent", "mist", "open"]), help="The cover there is.")
+@click.option(
+    "--rights",
+    type=click.Choice(["none", "unknown", "protected", "licensed"]),
+    default="unknown",
+    show_default=True,
+    help="Plant breeder's right in this plant.",
+)
+@click.option("--licence", default="", help="Number of the licence held.")
+@click.option("--price-each", type=float, help="Price of one bought plant, for the saving.")
+@as_json
+@refusing()
+def advise(
+    taxon: str,
+    on: date | None,
+    latitude_deg: float | None,
+    want: int,
+    assurance: float,
+    shoot: str | None,
+    have: str | None,
+    rights: str,
+    licence: str,
+    price_each: float | None,
+    *,
+    json_wanted: bool,
+) -> None:
+    """May I cut this plant today, which wood, how many, how?
+
+    TAXON is a common, botanical or older name.
+
+    \b
+    Example: five roses from spent shoots, with a clear bag
+        slipwright advise "climbing rose" --on 2026-10-20 --at 41.0,-72.5 \\
+            --shoot spent --have tent --want 5
+    """
+    from slipwright.advice.advise import advise as answer_for
+    from slipwright.handbook import load_handbook
+
+    answer = answer_for(
+        load_handbook(),
+        taxon,
+        on=on or today(),
+        latitude_deg=latitude_deg,
+        want=want,
+        assurance=assurance,
+        shoot=shoot,
+        have=have,
+        rights=rights,
+        licence=licence,
+        price_each=price_each,
+    )
+    say(answer.as_json(), answer.as_text(), json_wanted=json_wanted)

@@ -1,0 +1,83 @@
+"""How a command answers: plain words, or one JSON object; and how it refuses."""
+
+from __future__ import annotations
+
+import functools
+import json
+import os
+from collections.abc import Callable
+from datetime import date
+from typing import IO, Any, ParamSpec, TypeVar
+
+import click
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class BadInput(click.ClickException):
+    """Something given to a command will not do: what, where, and how to mend it. Exit status 2."""
+
+    exit_code = 2
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        """Write the words to the standard error output."""
+        click.echo(f"slipwright: {self.format_message()}", err=True)
+
+
+class Day(click.ParamType):
+    """A calendar date, ISO 8601."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        """Return the date that ``value`` names."""
+        if isinstance(value, date):
+            return value
+        text = str(value)
+        try:
+            if len(text) != len("2026-09-10"):
+                raise ValueError
+            return date.fromisoformat(text)
+        except ValueError:
+            self.fail(f"{text!r} is not a date such as 2026-09-10", param, ctx)
+
+
+DAY = Day()
+
+
+def today() -> date:
+    """Return today: ``SLIPWRIGHT_TODAY`` or the clock."""
+    text = os.environ.get("SLIPWRIGHT_TODAY", "")
+    if not text:
+        return date.today()  # noqa: DTZ011 (the day where the command is typed)
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(f"SLIPWRIGHT_TODAY is {text!r}; give a date such as 2026-09-10") from None
+
+
+def as_json(command: Callable[P, R]) -> Callable[P, R]:
+    """Give a command the option ``--json``."""
+    return click.option("--json", "json_wanted", is_flag=True, help="Answer with one JSON object.")(command)
+
+
+def say(data: dict[str, Any], text: str, *, json_wanted: bool) -> None:
+    """Write the answer in the form that was asked for."""
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2) if json_wanted else text)
+
+
+def refusing(*errors: type[Exception]) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Turn errors that blame the input into ``BadInput``; ``ValueError`` always is one."""
+
+    def around(command: Callable[P, R]) -> Callable[P, R]:
+        @functools.wraps(command)
+        def inner(*args: P.args, **kwargs: P.kwargs) -> R:
+            try:
+                return command(*args, **kwargs)
+            except (ValueError, *errors) as error:
+                raise BadInput(str(error)) from error
+
+        return inner
+
+    return around

@@ -1,0 +1,130 @@
+"""Keeping the garden whole: check, copy, put back, bring up to date."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+
+from slipwright.cli.answer import as_json, refusing, say
+from slipwright.cli.bar import Bar
+from slipwright.cli.garden import start_django
+
+_FILE = click.option(
+    "--garden",
+    "garden_file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="File the garden is kept in, instead of the usual one.",
+)
+
+
+@click.command()
+@click.option("--to", "folder", type=click.Path(file_okay=False, path_type=Path), help="Folder of the copy.")
+@_FILE
+@as_json
+@refusing(OSError)
+def backup(folder: Path | None, garden_file: Path | None, *, json_wanted: bool) -> None:
+    """Write a copy of the garden, read it again to its end, and only then give it its name.
+
+    Others may go on recording. Without --to it goes into the folder backups beside the garden.
+
+    \b
+    Example
+        slipwright backup --to /media/stick
+    """
+    start_django(garden_file)
+    from slipwright.records.keeping.backup import backup as copy_garden
+
+    bar = Bar()
+    made = copy_garden(to=folder, now=datetime.now(UTC), told=bar.told)
+    bar.close()
+    data = {"file": str(made.file), "bytes": made.bytes, "n_entries": made.n_entries, "sha256": made.sha256}
+    text = f"{made.n_entries:,} entries, checked: {made.file} ({made.bytes / 1e6:.1f} MB)"
+    say(data, text, json_wanted=json_wanted)
+
+
+@click.command()
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@_FILE
+@as_json
+@refusing(OSError)
+def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
+    """Put the backup FILE in the garden's place. What was there is kept under another name.
+
+    \b
+    Example
+        slipwright restore backups/garden-20260910-180000.sqlite3
+    """
+    start_django(garden_file)
+    from slipwright.records.keeping.restore import restore as put_back
+
+    bar = Bar()
+    done = put_back(file, now=datetime.now(UTC), told=bar.told)
+    bar.close()
+    data = {"garden_file": done.garden_file, "kept_as": done.kept_as, "n_entries": done.n_entries}
+    kept = f" What was there is kept as {done.kept_as}." if done.kept_as else ""
+    text = f"{done.n_entries:,} entries are back in {done.garden_file}.{kept}"
+    say(data, text, json_wanted=json_wanted)
+
+
+@click.command()
+@_FILE
+@as_json
+@refusing(OSError)
+@click.pass_context
+def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool) -> None:
+    """Check the database, the hash of every entry and the total of every batch. Mends nothing.
+
+    Exit status 1 if anything is damaged.
+
+    \b
+    Example
+        slipwright selfcheck
+    """
+    start_django(garden_file)
+    from slipwright.records.keeping.selfcheck import selfcheck as check
+
+    bar = Bar()
+    found = check(told=bar.told)
+    bar.close()
+    data = {
+        "ok": found.ok,
+        "database": found.database,
+        "n_entries": found.n_entries,
+        "n_batches": found.n_batches,
+        "findings": [
+            {"level": finding.level, "where": finding.where, "id": finding.id, "what": finding.what}
+            for finding in found.findings
+        ],
+    }
+    verdict = "all is well" if found.ok else "DAMAGED"
+    lines = [f"{found.n_entries:,} entries of {found.n_batches:,} batches in {found.database}: {verdict}"]
+    lines += [f"{finding.level}: {finding}" for finding in found.findings]
+    say(data, "\n".join(lines), json_wanted=json_wanted)
+    if not found.ok:
+        ctx.exit(1)
+
+
+@click.command()
+@_FILE
+@as_json
+@refusing(OSError)
+def migrate(garden_file: Path | None, *, json_wanted: bool) -> None:
+    """Bring a garden of an older version up to date, after a backup.
+
+    \b
+    Example
+        slipwright migrate
+    """
+    start_django(garden_file)
+    from slipwright.records.keeping.schema import migrate as bring_up_to_date
+
+    done = bring_up_to_date(now=datetime.now(UTC))
+    data = {"applied": list(done.applied), "backup": str(done.backup) if done.backup else None}
+    if not done.applied:
+        text = "The garden is up to date."
+    else:
+        copied = f" The copy made first: {done.backup}" if done.backup else ""
+        text = f"Brought up to date: {', '.join(done.applied)}.{copied}"
+    say(data, text, json_wanted=json_wanted)

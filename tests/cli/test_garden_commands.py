@@ -1,0 +1,209 @@
+"""The example garden, from its tables to its papers."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import EXAMPLE
+
+Run = Callable[..., Any]
+
+
+def test_load_says_what_it_took_in(nothing_yet: Path, answer: Run) -> None:
+    data = answer("load", "load", EXAMPLE)
+    assert data["n_rejected"] == 0
+    assert data["tables"]["looks"]["accepted"] == len((EXAMPLE / "looks.csv").read_text().splitlines()) - 1
+    assert nothing_yet.exists()
+
+
+def test_loading_again_changes_nothing(example: Path, answer: Run) -> None:
+    data = answer("load", "load", EXAMPLE)
+    assert data["accepted"] == 0
+    assert data["unchanged"] > 1000
+
+
+def test_a_bad_line_is_named_and_nothing_is_written(example: Path, tmp_path: Path, run: Run, answer: Run) -> None:
+    tables = tmp_path / "tables"
+    tables.mkdir()
+    code = _code(run)
+    (tables / "looks.csv").write_text(f"batch,on,n_rooted\n{code},2015-10-20,1\n{code},2015-10-21,many\n")
+    result = run("load", tables, code=2)
+    assert "looks.csv, line 3" in result.stderr
+    assert "n_rooted 'many'" in result.stderr
+    assert "Nothing was loaded" in result.stderr
+    data = answer("load", "load", tables, code=2)
+    assert data["rejected"][0]["line"] == 3
+    assert data["accepted"] == 0
+
+
+def test_dump_and_load_give_the_same_garden(example: Path, tmp_path: Path, answer: Run) -> None:
+    data = answer("dump", "dump", tmp_path / "out.zip")
+    assert data["tables"]["batches"] == 17
+    again = answer("load", "load", tmp_path / "out.zip")
+    assert again["accepted"] == 0
+    assert again["n_rejected"] == 0
+
+
+def test_today_walks_in_order(example: Path, run: Run, answer: Run) -> None:
+    data = answer("today", "today")
+    places = [act["place"] for act in data["acts"]]
+    with (EXAMPLE / "places.csv").open(newline="") as file:
+        order = [row["place"] for row in csv.DictReader(file)]
+    assert places == sorted(places, key=order.index)
+    assert {act["act"] for act in data["acts"]} >= {"look", "pot_up"}
+    assert "1. Mist bench" in run("today").stdout
+
+
+def test_today_never_cuts_a_protected_plant(example: Path, answer: Run) -> None:
+    for day in ("2015-05-01", "2015-08-01", "2015-10-20", "2015-12-01"):
+        acts = answer("today", "today", "--on", day)["acts"]
+        assert "Ferry bell 1" not in {act["plant"] for act in acts}
+
+
+def test_forecast_of_a_batch_keeps_to_what_is_alive(example: Path, run: Run, answer: Run) -> None:
+    code = _code(run)
+    now = next(b for b in answer("batches", "batches")["batches"] if b["batch"] == code)
+    data = answer("forecast", "forecast", code[:4].lower())
+    counts = now["counts"]
+    for day in data["days"]:
+        assert counts["n_rooted"] <= day["rooted"]["p10"]
+        assert day["rooted"]["p90"] <= counts["n_rooted"] + counts["n_waiting"]
+
+
+def test_forecast_of_a_new_batch_needs_no_garden(nothing_yet: Path, answer: Run, run: Run) -> None:
+    data = answer("forecast", "forecast", "--new", "rosemary", "--wood", "softwood", "--stuck", 30)
+    assert data["days"][-1]["rooted"]["p90"] <= 30
+    assert "softwood" in run("forecast", "--new", "rosemary", code=2).stderr
+    assert "handbook" in run("forecast", "--new", "baobab", "--wood", "softwood", code=2).stderr
+    assert run("forecast", code=2).stderr
+
+
+def test_labels_sheet_and_calendar_are_written(example: Path, tmp_path: Path, answer: Run) -> None:
+    labels = answer("labels", "labels", "--since", "2015-09-01", "--stock", "stake", "--out", tmp_path / "l.pdf")
+    assert labels["n_labels"] >= len(labels["batches"]) * 2
+    sheet = answer("sheet", "sheet", "Gate roses 2016", "--out", tmp_path / "s.pdf")
+    assert sheet["n_pages"] in (1, 2)
+    feed = answer("calendar", "calendar", "--out", tmp_path / "c.ics")
+    assert feed["n_events"] > 10
+    assert (tmp_path / "l.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "s.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "c.ics").read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")
+
+
+def test_sheet_of_a_batch(example: Path, tmp_path: Path, run: Run, answer: Run) -> None:
+    assert answer("sheet", "sheet", _code(run), "--out", tmp_path / "s.pdf")["n_pages"] >= 1
+
+
+def test_papers_refuse_what_is_not_there(example: Path, tmp_path: Path, run: Run) -> None:
+    assert "no want called" in run("sheet", "Tulips", "--out", tmp_path / "s.pdf", code=2).stderr
+    assert "ZZZZ" in run("labels", "ZZZZ", "--out", tmp_path / "l.pdf", code=2).stderr
+    assert "cannot write" in run("calendar", "--out", tmp_path / "no" / "c.ics", code=2).stderr
+    assert list(tmp_path.glob("*.pdf")) == []
+
+
+def test_calendar_days_keep_their_ids(example: Path, tmp_path: Path, run: Run) -> None:
+    uids = []
+    for name in ("a.ics", "b.ics"):
+        run("calendar", "--out", tmp_path / name)
+        lines = (tmp_path / name).read_text().splitlines()
+        uids.append([line for line in lines if line.startswith("UID:")])
+    assert uids[0] == uids[1]
+    assert len(set(uids[0])) == len(uids[0])
+
+
+def test_a_round_is_written_down(example: Path, run: Run, answer: Run) -> None:
+    stuck = answer(
+        "record",
+        *("stick", "Rosa 'Lantern Keeper'", 24, "--plant", "Gate rose", "--place", "Tent 1", "--by", "orla"),
+    )["recorded"][0]
+    assert stuck["counts"]["n_waiting"] == 24
+    code = stuck["batch"]
+    looked = answer(
+        "record",
+        *("look", code[:4], "--rooted", 3, "--lost", 1, "--cause", "rot-from-base", "--by", "bea"),
+    )["recorded"][0]
+    assert looked["counts"]["n_waiting"] == 20
+    potted = answer("record", "pot-up", code, 5, "--container", "Pot 9 cm", "--by", "tam")["recorded"][0]
+    assert potted["counts"]["n_rooted"] == 5
+    assert potted["counts"]["n_to_pot"] == 0
+    assert "5 rooted, 1 lost, 18 waiting, 5 potted" in run("batches").stdout
+
+
+def test_a_refusal_says_why_and_what_is_open(example: Path, run: Run) -> None:
+    said = run("stick", "Rosa 'Ferry Bell'", 5, "--wood", "softwood", "--by", "orla", code=2).stderr
+    assert "2033" in said
+    said = run("stick", "Rosa 'Lantern Keeper'", 5, "--shoot", "budded", "--by", "orla", code=2).stderr
+    assert "budded" in said
+    assert "who recorded" in run("look", _code(run), "--rooted", 1, code=2).stderr
+
+
+def test_a_protected_plant_gets_no_label(example: Path, tmp_path: Path, run: Run) -> None:
+    run(
+        *("stick", "Rosa 'Ferry Bell'", 5, "--wood", "softwood", "--by", "orla"),
+        *("--already-done", "--ground", "experiment"),
+    )
+    codes = [line.split()[0] for line in run("batches").stdout.splitlines() if "Ferry Bell" in line]
+    assert "Protected" in run("labels", codes[0], "--out", tmp_path / "l.pdf", code=2).stderr
+    assert not (tmp_path / "l.pdf").exists()
+
+
+def test_backup_and_restore(example: Path, tmp_path: Path, run: Run, answer: Run) -> None:
+    made = answer("backup", "backup", "--to", tmp_path / "copies")
+    before = answer("batches", "batches")
+    run("look", _code(run), "--rooted", 2, "--by", "bea")
+    assert answer("batches", "batches") != before
+    back = answer("restore", "restore", made["file"])
+    assert back["n_entries"] == made["n_entries"]
+    assert Path(back["kept_as"]).exists()
+    assert answer("batches", "batches") == before
+
+
+def test_selfcheck_is_content(example: Path, answer: Run) -> None:
+    data = answer("selfcheck", "selfcheck")
+    assert data["ok"]
+    assert data["n_batches"] == 17
+
+
+def test_selfcheck_of_nothing_is_not_well(nothing_yet: Path, run: Run) -> None:
+    assert "no garden" in run("selfcheck", code=1).stdout
+
+
+def test_migrate_has_nothing_to_do(example: Path, answer: Run) -> None:
+    assert answer("migrate", "migrate") == {"applied": [], "backup": None}
+
+
+@pytest.mark.parametrize("command", [["today"], ["batches"], ["dump", "x.zip"], ["calendar", "--out", "x.ics"]])
+def test_without_a_garden_a_command_says_how_to_make_one(nothing_yet: Path, run: Run, command: list[str]) -> None:
+    assert "slipwright load" in run(*command, code=2).stderr
+    assert not nothing_yet.exists()
+
+
+def test_garden_option_names_another_file(tmp_path: Path, loaded_once: Path) -> None:
+    import subprocess
+    import sys
+
+    file = tmp_path / "an odd name, 100 %.sqlite3"
+    shutil.copyfile(loaded_once, file)
+    done = subprocess.run(
+        [sys.executable, "-m", "slipwright.cli", "batches", "--json", "--garden", str(file)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+        env={**os.environ, "SLIPWRIGHT_TODAY": "2015-10-20"},
+    )
+    assert len(json.loads(done.stdout)["batches"]) > 5
+
+
+def _code(run: Run) -> str:
+    """Return the code of a batch of the example that is under way."""
+    batches = json.loads(run("batches", "--json").stdout)["batches"]
+    return str(next(b["batch"] for b in batches if b["counts"]["n_rooted"] and b["counts"]["n_waiting"] > 5))
