@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 #: the most cuttings the search for a number to stick will try
-N_TO_STICK_LIMIT = 100_000_000
+N_TO_STICK_LIMIT = 1_000_000
 #: below this many cuttings the sum is taken over the far tail, however long it is
 _SMALL = 20_000
 #: 1/precision under which a beta cannot be told from a fixed share in double precision
@@ -122,7 +122,7 @@ def cuttings_to_stick(n_wanted: int, mean: float, assurance: float, precision: f
     BadArgument
         If an argument lies outside its range.
     OutOfReach
-        If not even 100,000,000 cuttings reach the assurance.
+        If not even 1,000,000 cuttings reach the assurance.
 
     Notes
     -----
@@ -146,6 +146,8 @@ def cuttings_to_stick(n_wanted: int, mean: float, assurance: float, precision: f
         raise BadArgument("assurance", "lie above 0 and below 1", assurance)
     if n_wanted == 0:
         return StickCount(0, 1.0)
+    if n_wanted > N_TO_STICK_LIMIT:
+        raise OutOfReach(n_wanted, assurance, N_TO_STICK_LIMIT, 0.0)
     few, p_few = n_wanted - 1, 0.0
     many = _first_guess(n_wanted, mean)
     while (p_many := p_at_least(n_wanted, many, mean, precision)) < assurance:

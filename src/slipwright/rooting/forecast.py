@@ -301,11 +301,11 @@ def _pot_up_range(
     """When enough of those alive by then stand rooted and unpotted, by the rule of the plant."""
     to_pot = rooted - (batch.n_rooted - batch.n_to_pot)
     alive = to_pot + batch.n_waiting - (rooted - batch.n_rooted) - (lost - batch.n_lost)
-    most = int(alive.max())
-    if most == 0:
+    if not alive.any():
         return DayRange(None, None, None, rule)
-    enough = np.array([max(pot_up_at(n), 1) for n in range(most + 1)])
-    reached = to_pot >= enough[alive]
+    numbers, place = np.unique(alive, return_inverse=True)
+    enough = np.array([max(pot_up_at(int(n)), 1) for n in numbers])
+    reached = to_pot >= enough[place].reshape(alive.shape)
     never = len(ahead)
     first = np.sort(np.where(reached.any(axis=0), reached.argmax(axis=0), never))
     points: list[date | None] = []
