@@ -25,7 +25,7 @@ class BadInput(click.ClickException):
         click.echo(f"slipwright: {self.format_message()}", err=True)
 
 
-class Day(click.ParamType):
+class Day(click.ParamType[date]):
     """A calendar date, ISO 8601."""
 
     name = "date"
@@ -70,12 +70,14 @@ def say(data: dict[str, Any], text: str, *, json_wanted: bool) -> None:
 def refusing(*errors: type[Exception]) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Turn errors that blame the input into ``BadInput``; ``ValueError`` always is one."""
 
+    caught: tuple[type[Exception], ...] = (ValueError, *errors)
+
     def around(command: Callable[P, R]) -> Callable[P, R]:
         @functools.wraps(command)
         def inner(*args: P.args, **kwargs: P.kwargs) -> R:
             try:
                 return command(*args, **kwargs)
-            except (ValueError, *errors) as error:
+            except caught as error:
                 raise BadInput(str(error)) from error
 
         return inner

@@ -161,7 +161,7 @@ def look(
     in_garden: str | None,
     *,
     json_wanted: bool,
-    **counts: int | None,
+    **counts: Any,
 ) -> None:
     """Write down a look at BATCH. A count left out was not counted; 0 was counted and is none.
 
