@@ -2,6 +2,7 @@
 # make test   everything the tests need, then all tests
 # make check  what must hold of the code before it lands
 # make bench  the figures, with their method (slow)
+# make docs   write the generated pages anew
 # make lock   resolve the dependencies anew
 
 PYTHON ?= python3
@@ -42,7 +43,8 @@ lock:
 	uv pip compile --universal --generate-hashes --no-header --no-annotate --group dev --extra postgres pyproject.toml -o requirements.lock
 
 docs: .venv/.ready
-	$(BIN)/python docs/make.py
+	$(BIN)/python -m slipwright.handbook docs/handbook.md
+	$(BIN)/python -m slipwright.records.tables docs/tables.md
 
 clean:
 	rm -rf .venv $(RUN) .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -1,0 +1,1 @@
+"""The records of a garden: models, services that write, selectors that read."""

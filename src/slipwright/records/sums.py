@@ -124,9 +124,7 @@ def standing(
     counted, clash = counted_looks(looks)
     if clash:
         here.flags.add(TWO_LOOKS_FROM_ONE)
-    events: list[LookSeen | PottedUp] = sorted(
-        [*counted, *pottings], key=lambda event: (event.on, event.number)
-    )
+    events: list[LookSeen | PottedUp] = sorted([*counted, *pottings], key=_day)
     for event in events:
         if event.on < stuck_on:
             here.flags.add(BEFORE_STICKING)
@@ -138,6 +136,11 @@ def standing(
                 here.flags.add(POTTED_MORE_THAN_ROOTED)
         here.settle(event.on)
     return here
+
+
+def _day(event: LookSeen | PottedUp) -> tuple[date, bool, int]:
+    """Sort by day; of one day, looks come before pottings: what is potted was rooted by then."""
+    return event.on, isinstance(event, PottedUp), event.number
 
 
 def _add_look(here: Standing, look: LookSeen) -> None:

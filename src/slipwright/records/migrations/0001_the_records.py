@@ -1,11 +1,12 @@
 """Every table of the records, with its constraints from the start."""
 
+import uuid
+
 import django.contrib.auth.models
 import django.contrib.auth.validators
 import django.db.models.deletion
 import django.db.models.manager
 import django.utils.timezone
-import uuid
 from django.conf import settings
 from django.db import migrations, models
 

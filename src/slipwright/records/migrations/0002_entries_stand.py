@@ -1,5 +1,7 @@
 """The database refuses to change or delete an entry."""
 
+from typing import Any
+
 from django.db import migrations
 
 ENTRY_TABLES = (
@@ -19,7 +21,7 @@ ENTRY_TABLES = (
 WORDS = "entries are never changed or deleted: record a withdrawal instead"
 
 
-def add_triggers(apps, schema_editor):
+def add_triggers(apps: Any, schema_editor: Any) -> None:
     if schema_editor.connection.vendor == "sqlite":
         for table in ENTRY_TABLES:
             for act in ("UPDATE", "DELETE"):
@@ -43,7 +45,7 @@ def add_triggers(apps, schema_editor):
         )
 
 
-def drop_triggers(apps, schema_editor):
+def drop_triggers(apps: Any, schema_editor: Any) -> None:
     if schema_editor.connection.vendor == "sqlite":
         for table in ENTRY_TABLES:
             for act in ("update", "delete"):

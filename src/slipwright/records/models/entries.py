@@ -11,7 +11,7 @@ from django.db import models
 
 from slipwright.records import words
 from slipwright.records.models import fields
-from slipwright.records.models.people import Garden
+from slipwright.records.models.people import Garden, Member
 from slipwright.records.scope import EntryRows
 
 
@@ -50,7 +50,7 @@ class DayEntry(Entry):
     """An entry of a day."""
 
     on = fields.day(required=True)
-    by = fields.reference("Member", db_index=False)
+    by = fields.reference(Member, db_index=False)
     note = fields.note()
 
     class Meta(Entry.Meta):

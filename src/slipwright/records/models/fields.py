@@ -57,7 +57,7 @@ def day(*, required: bool = False) -> models.DateField[Any, Any]:
     return models.DateField(null=not required, blank=not required)
 
 
-def reference(to: str, *, required: bool = False, **options: Any) -> Any:
+def reference(to: str | type[models.Model], *, required: bool = False, **options: Any) -> Any:
     """Return a reference to a row of the same garden, which cannot be deleted while referred to."""
     return models.ForeignKey(
         to, on_delete=models.PROTECT, null=not required, blank=not required, related_name="+", **options

@@ -1,0 +1,50 @@
+"""The labels of a garden's batches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+
+from slipwright.advice.label import label_of_batch, treatment_words
+from slipwright.outputs.label_text import Label
+from slipwright.records import selectors
+from slipwright.records.errors import Refused
+from slipwright.records.models import Garden
+
+#: more copies than this of one label are a slip of the pen
+AT_MOST = 500
+
+
+def labels_for(
+    garden: Garden, codes: Sequence[str], *, since: date | None, on: date, one_each: bool = False
+) -> list[Label]:
+    """Return the labels of batches, two a container: one in the pot, one to bury or to tie on.
+
+    Raises ``Refused`` if a plant may not be multiplied: it gets no label.
+    """
+    labels = []
+    for found in selectors.labels_of(garden, codes, since=since, on=on):
+        if not found.rights.allowed:
+            raise Refused(f"{found.batch}, {found.taxon}: no label. {found.rights.reason}")
+        labels.append(
+            label_of_batch(
+                code=found.batch,
+                taxon=found.taxon,
+                common_name=found.common_name,
+                stuck_on=found.stuck_on,
+                treatment=treatment_words(
+                    auxin=found.auxin,
+                    auxin_form=found.auxin_form,
+                    auxin_mg_per_l=_float(found.auxin_mg_per_l),
+                    auxin_mg_per_kg=_float(found.auxin_mg_per_kg),
+                ),
+                place=found.place,
+                copies=1 if one_each else min(2 * (found.n_containers or 1), AT_MOST),
+            )
+        )
+    return labels
+
+
+def _float(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)

@@ -1,0 +1,71 @@
+"""Today's round, and what one batch will likely do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from slipwright.advice.round import Act, acts_for
+from slipwright.advice.timing import is_south
+from slipwright.advice.walk import WeatherOnRound, clocks_of_batch, rule_of
+from slipwright.handbook import Handbook
+from slipwright.records import selectors
+from slipwright.records.answers.walk import batches_on_round, places_on_round, plants_on_round, round_days
+from slipwright.records.models import Garden, Sticking
+from slipwright.rooting.forecast import Forecast, forecast_batch
+
+#: the same records get the same answer
+SEED = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """Today's acts in walking order, and the day's weather as far as known."""
+
+    on: date
+    acts: tuple[Act, ...]
+    weather: dict[str, float | str | None]
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain data, as ``docs/contract/today.json`` has it."""
+        return {"acts": [act.as_json() for act in self.acts], "weather": self.weather}
+
+
+def round_of(garden: Garden, handbook: Handbook, *, on: date) -> Round:
+    """Return what the round of a day asks for."""
+    weather = selectors.weather_on(garden, on)
+    acts = acts_for(
+        batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
+        on=on,
+        generator=np.random.default_rng(SEED),
+        plants=plants_on_round(garden, handbook, on=on),
+        places=places_on_round(garden, on=on),
+        south=is_south(float(garden.latitude_deg)),
+        round_days=round_days(garden),
+        weather=WeatherOnRound(float(weather.tmin_c), float(weather.tmax_c)) if weather else None,
+    )
+    told: dict[str, float | str | None] = {}
+    if weather:
+        told = {
+            "tmin_c": float(weather.tmin_c),
+            "tmax_c": float(weather.tmax_c),
+            "made_on": weather.made_on.isoformat() if weather.made_on else None,
+        }
+    return Round(on, acts, told)
+
+
+def forecast_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, *, on: date) -> Forecast:
+    """Return what a batch will likely do, given its own looks."""
+    (batch,) = batches_on_round(garden, handbook, selectors.states_of_batches(garden, [sticking]))
+    return forecast_batch(
+        clocks_of_batch(batch),
+        batch.counts,
+        on=on,
+        generator=np.random.default_rng(SEED),
+        pot_up=rule_of(batch),
+        south=is_south(float(garden.latitude_deg)),
+        round_days=round_days(garden),
+    )

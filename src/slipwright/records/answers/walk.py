@@ -1,0 +1,79 @@
+"""The garden as one walks it: batches, stock plants and places as ``slipwright.advice`` takes them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import cast
+
+from slipwright.advice.timing import Flowers, with_own_gaps
+from slipwright.advice.walk import BatchOnRound, PlaceOnRound, PlantOnRound
+from slipwright.handbook import Handbook
+from slipwright.handbook.pages import Page, Wood
+from slipwright.records import selectors
+from slipwright.records.models import Garden, Place
+from slipwright.records.selectors import BatchNow, Stock
+from slipwright.rooting.dates import ROUND_DAYS
+
+
+def round_days(garden: Garden) -> int:
+    """Return the days between rounds, held to the 5 to 10 the craft allows."""
+    return min(max(garden.round_days or ROUND_DAYS, 5), 10)
+
+
+def batches_on_round(garden: Garden, handbook: Handbook, batches: Sequence[BatchNow]) -> list[BatchOnRound]:
+    """Return batches as the round takes them, each with its page and its own counts."""
+    counts = selectors.counts_of(garden, batches)
+    return [
+        BatchOnRound(
+            batch=now.batch,
+            taxon=now.taxon,
+            wood=cast(Wood, now.wood),
+            counts=counts[now.pk],
+            place=now.place,
+            plant=now.plant,
+            cover=now.cover_now,
+            page=handbook.page_of(now.taxon),
+            patience_days=now.patience_days,
+        )
+        for now in batches
+    ]
+
+
+def plants_on_round(garden: Garden, handbook: Handbook, *, on: date) -> list[PlantOnRound]:
+    """Return the stock plants, with how many of each taxon are still to be stuck for."""
+    asked: dict[str, int] = {}
+    for want in selectors.wants(garden):
+        if want.ready_by >= on:
+            short = max(want.n_wanted - want.n_rooted - want.n_waiting, 0)
+            asked[want.taxon] = asked.get(want.taxon, 0) + short
+    return [
+        PlantOnRound(
+            plant=stock.plant,
+            taxon=stock.taxon,
+            page=_page_of(handbook, stock),
+            place=stock.place,
+            may_stick=stock.rights.allowed,
+            n_wanted=asked.get(stock.taxon),
+            flowers=cast(Flowers, stock.flowers) if stock.flowers else None,
+        )
+        for stock in selectors.stock_plants(garden, on=on)
+    ]
+
+
+def _page_of(handbook: Handbook, stock: Stock) -> Page | None:
+    """Return the plant's page, with the garden's own distance from bloom where it has set one."""
+    page = handbook.page_of(stock.taxon)
+    own = (stock.gap_before_bloom_days, stock.gap_after_bloom_days)
+    if page is None or own == (None, None):
+        return page
+    return with_own_gaps(page, gap_before_days=own[0], gap_after_days=own[1], reason=stock.bloom_gap_reason)
+
+
+def places_on_round(garden: Garden, *, on: date) -> list[PlaceOnRound]:
+    """Return the places in the order of the walk, with the young pots that stand in each."""
+    young = selectors.young_pots(garden, on=on)
+    return [
+        PlaceOnRound(place.place, place.kind, place.cover, place.walk_order, young.get(place.pk, 0))
+        for place in Place.rows.of(garden).order_by("walk_order", "place")
+    ]

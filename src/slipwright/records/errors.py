@@ -1,0 +1,112 @@
+"""Why the records will not do something."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+
+class BadValue(ValueError):  # noqa: N818  (reads as what it says)
+    """A value breaks the rule of its column; carries the column, the rule and the value."""
+
+    def __init__(self, column: str, rule: str, value: object = None) -> None:
+        super().__init__(f"{column}: {rule}, not {value!r}" if value is not None else f"{column}: {rule}")
+        self.column = column
+        self.rule = rule
+        self.value = value
+
+
+class UnknownRow(BadValue):
+    """A row that is referred to does not exist in the garden."""
+
+    def __init__(self, column: str, value: object, table: str) -> None:
+        super().__init__(column, f"must be in {table} of this garden", value)
+        self.table = table
+
+
+class Clash(ValueError):  # noqa: N818  (reads as what it says)
+    """An entry with this id is already there and says something else."""
+
+    def __init__(self, kind: str, entry_id: str) -> None:
+        super().__init__(f"id: a {kind} with the id {entry_id} is already there and says something else")
+        self.kind = kind
+        self.entry_id = entry_id
+
+
+class Refused(ValueError):  # noqa: N818  (reads as what it says)
+    """Something is not done, for a reason a person should read; ``doors`` says what is open instead."""
+
+    def __init__(self, reason: str, doors: Iterable[str] = ()) -> None:
+        self.reason = reason
+        self.doors = tuple(doors)
+        super().__init__("\n".join((reason, *self.doors)))
+
+
+class NotAllowed(Refused):
+    """The member's role does not reach to this."""
+
+    def __init__(self, member: str, role: str, act: str) -> None:
+        super().__init__(f"{member} is a {role} of this garden and may not {act}")
+        self.member = member
+        self.role = role
+        self.act = act
+
+
+class SeveralGardens(ValueError):  # noqa: N818  (reads as what it says)
+    """There are several gardens and none was named."""
+
+    def __init__(self, names: Iterable[str]) -> None:
+        self.names = tuple(names)
+        super().__init__(f"there are several gardens; say which: {', '.join(self.names)}")
+
+
+class NotFound(ValueError):  # noqa: N818  (reads as what it says)
+    """What was asked for is not there."""
+
+
+class Ambiguous(ValueError):  # noqa: N818  (reads as what it says)
+    """What was asked for is there more than once; ``found`` lists it."""
+
+    def __init__(self, asked: str, found: Iterable[str]) -> None:
+        self.asked = asked
+        self.found = tuple(found)
+        super().__init__(f"{asked} could be any of {', '.join(self.found)}; say which")
+
+
+class SchemaDiffers(ValueError):  # noqa: N818  (reads as what it says)
+    """The database was written by another version of Slipwright."""
+
+
+class OlderSchema(SchemaDiffers):
+    """The database is of an older version."""
+
+    def __init__(self, missing: Iterable[str]) -> None:
+        self.missing = tuple(missing)
+        super().__init__(
+            "this garden was written by an older Slipwright; run slipwright migrate, "
+            "which makes a backup first"
+        )
+
+
+class NewerSchema(SchemaDiffers):
+    """The database is of a newer version, which this one must not write to."""
+
+    def __init__(self, unknown: Iterable[str]) -> None:
+        self.unknown = tuple(unknown)
+        super().__init__(
+            "this garden was written by a newer Slipwright, and this one would damage it; "
+            f"install the newer one (it made the changes {', '.join(self.unknown)})"
+        )
+
+
+class NotWhole(ValueError):  # noqa: N818  (reads as what it says)
+    """A copy is damaged; ``findings`` says where, in words."""
+
+    def __init__(self, what: str, findings: Iterable[str]) -> None:
+        self.what = what
+        self.findings = tuple(findings)
+        shown = "".join(f"\n  {finding}" for finding in self.findings[:10])
+        super().__init__(f"{what} is damaged, so it is not used:{shown}")
+
+
+class InUse(ValueError):  # noqa: N818  (reads as what it says)
+    """The garden is open elsewhere, so it is not put out of the way."""

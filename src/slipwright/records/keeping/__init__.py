@@ -1,0 +1,1 @@
+"""Keeping the records whole: schema, selfcheck, backup and restore."""

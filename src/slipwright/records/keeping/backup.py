@@ -1,0 +1,165 @@
+"""A verified copy of the garden, made while people go on recording."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import platformdirs
+from django.db import DatabaseError, connections
+
+from slipwright.records.errors import NotWhole
+from slipwright.records.keeping import postgres, schema
+from slipwright.records.keeping.disk import room_at, settle_on_disk
+from slipwright.records.keeping.opening import garden_file, opened_file, snapshot, vendor
+from slipwright.records.keeping.selfcheck import Told, checked_records
+from slipwright.records.keeping.sqlite_build import sqlite
+from slipwright.records.models import ENTRY_MODELS
+
+#: A copy is written under a name that begins so, and gets its own when it is whole.
+_UNFINISHED = ".unfinished-"
+_STALE = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class BackedUp:
+    """A copy that was made and read again to its end."""
+
+    file: Path
+    bytes: int
+    n_entries: int
+    sha256: str
+
+
+def default_folder() -> Path:
+    """Return where copies go when nothing is said: beside the garden's file, or the user's data."""
+    if vendor() == "sqlite":
+        return garden_file().parent / "backups"
+    return Path(platformdirs.user_data_path("slipwright")) / "backups"
+
+
+def backup(*, to: Path | None = None, now: datetime, told: Told | None = None) -> BackedUp:
+    """Copy the garden into the folder ``to``, read the copy again to its end, and say what it is.
+
+    The copy is of one moment.  It has its name only once it is whole; nothing half-written stays.
+    """
+    schema_state = schema.state()
+    if schema_state == "absent":
+        schema.require_current()
+    folder = to or default_folder()
+    folder.mkdir(parents=True, exist_ok=True)
+    _clear_unfinished(folder, now)
+    suffix = ".sqlite3" if vendor() == "sqlite" else ".dump"
+    unfinished = folder / f"{_UNFINISHED}{os.getpid()}{suffix}"
+    make = _copy_sqlite if vendor() == "sqlite" else _copy_postgres
+    try:
+        n_entries = make(unfinished, told, schema_state == "current")
+        settle_on_disk(unfinished)
+        digest = _sha256(unfinished)
+        file = _free_name(folder, f"garden-{now:%Y%m%d-%H%M%S}", suffix)
+        os.rename(unfinished, file)
+    finally:
+        _remove(unfinished)
+    settle_on_disk(folder)
+    return BackedUp(file, file.stat().st_size, n_entries, digest)
+
+
+def copy_file(source: Path, target: Path, *, is_live: bool) -> None:
+    """Copy a SQLite database, with what still lies in its journal, into a file of its own.
+
+    One step: a copy in several steps starts anew whenever somebody writes, and may never end.
+    """
+    if (room := room_at(target.parent).free) < (size := source.stat().st_size):
+        raise OSError(f"{target.parent} has room for {room:,} bytes, and the copy needs {size:,}")
+    target.touch(mode=0o600)
+    # Nobody writes to a copy: read so, it is left without files beside it.
+    still_written = is_live or source.with_name(source.name + "-wal").exists()
+    address = f"{source.resolve().as_uri()}?{'mode=ro' if still_written else 'immutable=1'}"
+    with (
+        closing(sqlite.connect(address, uri=True, timeout=20)) as there,
+        closing(sqlite.connect(str(target))) as here,
+    ):
+        there.backup(here, pages=-1)
+        here.execute("PRAGMA journal_mode=DELETE")
+
+
+def verified(file: Path, told: Told | None = None) -> int:
+    """Return how many entries a copy in SQLite holds; raise ``NotWhole`` if anything is amiss."""
+    try:
+        with opened_file(file) as alias:
+            findings, n_entries, _ = checked_records(using=alias, told=told)
+    except DatabaseError as error:
+        raise NotWhole(str(file), [str(error)]) from error
+    if findings:
+        raise NotWhole(str(file), [str(finding) for finding in findings])
+    return n_entries
+
+
+def _copy_sqlite(target: Path, told: Told | None, is_current: bool) -> int:
+    copy_file(garden_file(), target, is_live=True)
+    if is_current:
+        return verified(target, told)
+    return whole_pages(target)
+
+
+def whole_pages(file: Path) -> int:
+    """Check a copy of another version, whose entries this version cannot read, page by page."""
+    with opened_file(file) as alias:
+        with connections[alias].cursor() as cursor:
+            cursor.execute("PRAGMA integrity_check")
+            if faults := [line for (line,) in cursor.fetchall() if line != "ok"]:
+                raise NotWhole(str(file), faults)
+        return _n_entries(alias)
+
+
+def _n_entries(using: str = "default") -> int:
+    """Return how many entries a database holds, whatever its version."""
+    with connections[using].cursor() as cursor:
+        there = set(connections[using].introspection.table_names(cursor))
+    return sum(model.rows.using(using).count() for model in ENTRY_MODELS if model._meta.db_table in there)
+
+
+def _copy_postgres(target: Path, told: Told | None, is_current: bool) -> int:
+    with snapshot():
+        connection: Any = connections["default"]
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_export_snapshot()")
+            (name,) = cursor.fetchone()
+        n_entries = _n_entries()
+        if told is not None:
+            told("copying with pg_dump", 0, 0)
+        postgres.dump(target, snapshot_name=name)
+    target.chmod(0o600)
+    postgres.verify(target)
+    return n_entries
+
+
+def _free_name(folder: Path, stem: str, suffix: str) -> Path:
+    file = folder / f"{stem}{suffix}"
+    n = 2
+    while file.exists():
+        file = folder / f"{stem}-{n}{suffix}"
+        n += 1
+    return file
+
+
+def _sha256(file: Path) -> str:
+    with file.open("rb") as content:
+        return hashlib.file_digest(content, "sha256").hexdigest()
+
+
+def _remove(unfinished: Path) -> None:
+    for end in ("", "-journal", "-wal", "-shm"):
+        unfinished.with_name(unfinished.name + end).unlink(missing_ok=True)
+
+
+def _clear_unfinished(folder: Path, now: datetime) -> None:
+    """Remove what a copy left that was killed on the way, a day ago or longer."""
+    for left in folder.glob(f"{_UNFINISHED}*"):
+        if left.stat().st_mtime < (now - _STALE).timestamp():
+            left.unlink(missing_ok=True)

@@ -1,0 +1,177 @@
+"""Putting a copy in the place of the garden.
+
+The copy is checked first, written beside the garden and then swapped in; what was there is kept
+under a dated name.  A garden that is open anywhere is left alone.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from django.db import DatabaseError, connections
+
+from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
+from slipwright.records.keeping import schema
+from slipwright.records.keeping.backup import copy_file, verified, whole_pages
+from slipwright.records.keeping.disk import settle_on_disk
+from slipwright.records.keeping.opening import garden_file, opened_file, vendor
+from slipwright.records.keeping.restore_postgres import restore_postgres
+from slipwright.records.keeping.selfcheck import Told
+from slipwright.records.keeping.sqlite_build import sqlite
+
+#: What lies beside a SQLite file and belongs to it.
+_BESIDE = ("-wal", "-shm", "-journal")
+_MAGIC = b"SQLite format 3\x00"
+#: Where SQLite locks a file, beyond any content (SQLite, os.h, PENDING_BYTE and what follows).
+_LOCK_BYTE, _LOCK_LENGTH = 0x40000000, 512
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """What was put in place; ``kept_as`` is what was there before, under its new name."""
+
+    garden_file: str
+    kept_as: str | None
+    n_entries: int
+
+
+def restore(file: Path, *, now: datetime, told: Told | None = None) -> Restored:
+    """Put the copy ``file`` in the place of the garden, and keep what was there."""
+    if not file.is_file():
+        raise NotFound(f"there is no file {file}")
+    if vendor() != "sqlite":
+        return Restored(*restore_postgres(file, now=now, told=told))
+    garden = garden_file()
+    if file.resolve() == garden.resolve():
+        raise ValueError(f"{file} is the garden itself, not a copy of it")
+    garden.parent.mkdir(parents=True, exist_ok=True)
+    beside = garden.with_name(f".{garden.name}.{os.getpid()}.restoring")
+    _refuse_other_files(file)
+    try:
+        try:
+            copy_file(file, beside, is_live=False)
+        except sqlite.DatabaseError as error:
+            raise NotWhole(str(file), [str(error)]) from error
+        n_entries = _checked(beside, told)
+        settle_on_disk(beside)
+        connections["default"].close()
+        kept_as = _swap(beside, garden, f"{now:%Y%m%d-%H%M%S}")
+    finally:
+        for end in ("", *_BESIDE):
+            beside.with_name(beside.name + end).unlink(missing_ok=True)
+    return Restored(str(garden), str(kept_as) if kept_as else None, n_entries)
+
+
+def _refuse_other_files(file: Path) -> None:
+    with file.open("rb") as content:
+        if content.read(len(_MAGIC)) != _MAGIC:
+            raise NotWhole(str(file), ["it is not a SQLite file"])
+
+
+def _checked(copy: Path, told: Told | None) -> int:
+    """Check our own copy of the copy, bring an older one to this version, and count its entries."""
+    try:
+        with opened_file(copy) as alias:
+            found = schema.state(alias)
+            unknown = schema.applied_changes(alias) - schema.known_changes()
+    except DatabaseError as error:
+        raise NotWhole(str(copy), [str(error)]) from error
+    if found == "absent":
+        raise NotWhole(str(copy), ["it holds no garden"])
+    if found == "newer":
+        raise NewerSchema(sorted(unknown))
+    if found == "older":
+        whole_pages(copy)
+        with opened_file(copy, writable=True) as alias:
+            schema.bring_up(alias)
+    return verified(copy, told)
+
+
+def _swap(made: Path, garden: Path, stamp: str) -> Path | None:
+    if not garden.exists():
+        for end in _BESIDE:  # left without its file, SQLite would take it for the new one's
+            _moved(garden, _free(garden, stamp), end)
+        os.replace(made, garden)
+        settle_on_disk(garden.parent)
+        return None
+    with _alone(garden):
+        aside = _free(garden, stamp)
+        # A second name first, then one step that replaces: at no moment is there no garden.
+        try:
+            os.link(garden, aside)
+        except OSError:  # a file system without links
+            shutil.copy2(garden, aside)
+        moved = [end for end in _BESIDE if _moved(garden, aside, end)]
+        try:
+            shutil.copymode(garden, made)
+            os.replace(made, garden)
+        except BaseException:
+            for end in moved:
+                _moved(aside, garden, end)
+            aside.unlink()
+            raise
+    settle_on_disk(garden.parent)
+    return aside
+
+
+def _free(garden: Path, stamp: str) -> Path:
+    aside = garden.with_name(f"{garden.stem}-before-restore-{stamp}{garden.suffix}")
+    n = 2
+    while aside.exists():
+        aside = garden.with_name(f"{garden.stem}-before-restore-{stamp}-{n}{garden.suffix}")
+        n += 1
+    return aside
+
+
+def _moved(of: Path, to: Path, end: str) -> bool:
+    """Move what lies beside one file to beside another, and return whether there was anything."""
+    if not (left := of.with_name(of.name + end)).exists():
+        return False
+    os.rename(left, to.with_name(to.name + end))
+    return True
+
+
+@contextmanager
+def _alone(garden: Path) -> Iterator[None]:
+    """Hold the garden's file so that nobody else has it open, its journal folded into it.
+
+    SQLite leaves WAL mode only when no other connection is open, which is just what is asked.  A file
+    too damaged for that is asked for its locks instead.
+    """
+    connection: Any = sqlite.connect(str(garden), timeout=0, isolation_level=None)
+    try:
+        try:
+            connection.execute("PRAGMA journal_mode=DELETE").fetchone()
+            connection.execute("PRAGMA locking_mode=EXCLUSIVE").fetchone()
+            connection.execute("BEGIN EXCLUSIVE")
+        except sqlite.OperationalError as error:
+            if "locked" in str(error):
+                raise InUse(_OPEN_ELSEWHERE.format(garden)) from error
+            _refuse_if_locked(garden)
+        except sqlite.DatabaseError:
+            _refuse_if_locked(garden)
+        yield
+    finally:
+        connection.close()
+
+
+_OPEN_ELSEWHERE = "{} is open in another program; stop slipwright serve and what else uses it first"
+
+
+def _refuse_if_locked(garden: Path) -> None:
+    try:
+        import fcntl
+    except ImportError:  # Windows itself refuses to replace a file that is open
+        return
+    with garden.open("r+b") as handle:
+        try:
+            fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB, _LOCK_LENGTH, _LOCK_BYTE)
+        except OSError as error:
+            raise InUse(_OPEN_ELSEWHERE.format(garden)) from error

@@ -1,0 +1,42 @@
+"""Which garden is meant."""
+
+from __future__ import annotations
+
+import uuid
+
+from slipwright.records.errors import Ambiguous, NotFound, SeveralGardens
+from slipwright.records.models import Garden
+
+
+def the_garden(named: str | None = None) -> Garden:
+    """Return the garden with this name or UUID; without one, the only garden there is."""
+    if named:
+        return _named(named)
+    gardens = list(Garden.objects.order_by("name", "pk")[:51])
+    if not gardens:
+        raise NotFound("there is no garden yet: load its tables first")
+    if len(gardens) > 1:
+        raise SeveralGardens(_shown(gardens))
+    return gardens[0]
+
+
+def _named(named: str) -> Garden:
+    try:
+        found = list(Garden.objects.filter(garden=uuid.UUID(named)))
+    except ValueError:
+        found = list(Garden.objects.filter(name__iexact=named.strip()).order_by("pk")[:51])
+    if not found:
+        names = ", ".join(_shown(list(Garden.objects.order_by("name", "pk")[:50])))
+        raise NotFound(f"there is no garden called {named!r}; there is {names or 'none yet'}")
+    if len(found) > 1:
+        raise Ambiguous(repr(named), [str(garden.garden) for garden in found])
+    return found[0]
+
+
+def _shown(gardens: list[Garden]) -> list[str]:
+    """Return the names of gardens, by UUID where two share one."""
+    names = [garden.name for garden in gardens]
+    return [
+        name if names.count(name) == 1 else f"{name} ({garden.garden})"
+        for name, garden in zip(names, gardens, strict=True)
+    ]

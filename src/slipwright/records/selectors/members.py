@@ -1,0 +1,18 @@
+"""Who belongs to a garden."""
+
+from __future__ import annotations
+
+from slipwright.records.errors import NotFound
+from slipwright.records.models import Garden, Member
+
+
+def member_named(garden: Garden, member: str | None) -> Member:
+    """Return the member with this short id; without one, the only member there is."""
+    members = list(Member.objects.filter(garden=garden).order_by("member"))
+    found = [one for one in members if member in (None, one.member)]
+    if len(found) == 1:
+        return found[0]
+    known = ", ".join(one.member for one in members) or "nobody yet: add them in members.csv"
+    if member is None:
+        raise NotFound(f"say who recorded it; the members of this garden are {known}")
+    raise NotFound(f"there is no member {member!r} in this garden; there is {known}")

@@ -1,0 +1,60 @@
+"""Making a garden."""
+
+from __future__ import annotations
+
+import uuid
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from slipwright.records.columns import table_named
+from slipwright.records.errors import BadValue
+from slipwright.records.models import Garden, Member, User
+from slipwright.records.rows import Row, checked, kept_as
+
+
+@transaction.atomic
+def make_garden(
+    *,
+    name: str,
+    latitude_deg: Decimal,
+    longitude_deg: Decimal,
+    time_zone: str,
+    owner: str,
+    owner_shown_as: str = "",
+    user: User | None = None,
+    altitude_m: Decimal | None = None,
+    round_days: int | None = None,
+    units: str = "",
+    currency: str = "",
+    garden: uuid.UUID | None = None,
+) -> Garden:
+    """Make a garden and its first member, who owns it."""
+    row: Row = {
+        "garden": str(garden or uuid.uuid4()),
+        "name": name,
+        "latitude_deg": latitude_deg,
+        "longitude_deg": longitude_deg,
+        "altitude_m": altitude_m,
+        "time_zone": time_zone,
+        "round_days": round_days,
+        "units": units,
+        "currency": currency,
+    }
+    table = table_named("garden")
+    record = Garden()
+    record = Garden(**kept_as(record, table, checked(table, row)))
+    members = table_named("members")
+    first: Row = {"member": owner, "role": "owner", "shown_as": owner_shown_as}
+    member = Member(**kept_as(record, members, checked(members, first)), user=user)
+    try:
+        record.full_clean()
+        record.save()
+        member.garden = record
+        member.full_clean()
+    except ValidationError as error:
+        column, rules = next(iter(error.message_dict.items()))
+        raise BadValue(column, " ".join(rules)) from error
+    member.save()
+    return record

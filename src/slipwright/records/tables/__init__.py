@@ -1,0 +1,1 @@
+"""The garden in and out as tables: ``loading.load`` and ``dumping.dump``."""

@@ -1,0 +1,297 @@
+"""A restore swaps a checked copy in, keeps what was there, and never touches a garden in use."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management import call_command
+from django.db import connection, connections
+
+from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
+from slipwright.records.keeping import restore as module
+from slipwright.records.keeping import schema
+from slipwright.records.keeping.backup import backup
+from slipwright.records.keeping.opening import opened, opened_file
+from slipwright.records.keeping.restore import restore
+from slipwright.records.keeping.selfcheck import selfcheck
+from slipwright.records.keeping.sqlite_build import sqlite
+from slipwright.records.models import Garden, Look, Member, Sticking
+from tests.databases import Database, administer, at
+from tests.records.making import every_kind_of_entry, stick
+
+SQLITE_ONLY = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+
+
+@pytest.fixture
+def copy(garden: Garden, grower: Member, now: datetime, tmp_path: Path) -> Path:
+    """Give a backup of a garden with one entry of each kind."""
+    every_kind_of_entry(garden, grower, now)
+    return backup(to=tmp_path / "copies", now=now).file
+
+
+def test_the_copy_takes_the_place_and_what_was_there_is_kept(
+    copy: Path, garden: Garden, grower: Member, now: datetime, database: Database
+) -> None:
+    later = stick(garden, grower, now)
+    assert Sticking.rows.count() == 2
+    done = restore(copy, now=now)
+    assert done.n_entries == 12
+    assert Sticking.rows.count() == 1
+    assert selfcheck().ok
+    assert done.kept_as is not None
+    if database.vendor == "sqlite":
+        assert database.file is not None
+        assert done.garden_file == str(database.file)
+        assert Path(done.kept_as).name == "garden-before-restore-20251020-153000.sqlite3"
+        kept = opened_file(Path(done.kept_as))
+    else:
+        kept = opened(dict(connections["default"].settings_dict) | {"NAME": done.kept_as})
+    with kept as alias:
+        assert Sticking.rows.using(alias).filter(batch=later.batch).exists()
+        assert Sticking.rows.using(alias).count() == 2
+    if database.vendor == "postgresql":
+        drop(done.kept_as)
+
+
+def drop(name: str) -> None:
+    administer(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def test_recording_goes_on_after_a_restore(
+    copy: Path, garden: Garden, grower: Member, now: datetime, database: Database
+) -> None:
+    done = restore(copy, now=now)
+    stick(Garden.objects.get(), Member.objects.get(member="grower"), now)
+    assert Sticking.rows.count() == 2
+    assert Garden.objects.get().last_number == 13
+    if database.vendor == "postgresql":
+        assert done.kept_as is not None
+        drop(done.kept_as)
+
+
+@SQLITE_ONLY
+def test_on_a_fresh_machine_there_is_nothing_to_keep(copy: Path, now: datetime, tmp_path: Path) -> None:
+    fresh = tmp_path / "fresh" / "garden.sqlite3"
+    with at(f"sqlite:///{fresh}"):
+        done = restore(copy, now=now)
+        assert (done.kept_as, done.n_entries) == (None, 12)
+        assert Look.rows.count() == 1
+        assert selfcheck().ok
+    assert names(fresh.parent) == ["garden.sqlite3"]
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(name for name in os.listdir(folder) if not name.endswith(("-wal", "-shm")))
+
+
+@SQLITE_ONLY
+def test_a_copy_made_by_hand_is_read_without_leaving_a_trace(
+    copy: Path, garden: Garden, now: datetime, database: Database, tmp_path: Path
+) -> None:
+    assert database.file is not None
+    connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    connection.close()
+    by_hand = tmp_path / "stick" / "my garden.sqlite3"
+    by_hand.parent.mkdir()
+    by_hand.write_bytes(database.file.read_bytes())
+    by_hand.parent.chmod(0o555)
+    try:
+        assert restore(by_hand, now=now).n_entries == 12
+        assert os.listdir(by_hand.parent) == [by_hand.name]
+    finally:
+        by_hand.parent.chmod(0o755)
+
+
+@SQLITE_ONLY
+def test_a_journal_left_without_its_file_is_moved_out_of_the_way(
+    copy: Path, now: datetime, tmp_path: Path
+) -> None:
+    fresh = tmp_path / "fresh" / "garden.sqlite3"
+    fresh.parent.mkdir()
+    fresh.with_name("garden.sqlite3-wal").write_bytes(b"from another garden")
+    with at(f"sqlite:///{fresh}"):
+        restore(copy, now=now)
+        assert selfcheck().ok
+    left = fresh.with_name("garden-before-restore-20251020-153000.sqlite3-wal")
+    assert left.read_bytes() == b"from another garden"
+
+
+IN_ANOTHER_PROCESS = """
+import sys
+try:
+    import pysqlite3 as sqlite3
+except ImportError:
+    import sqlite3
+connection = sqlite3.connect(sys.argv[1])
+connection.execute("SELECT count(*) FROM records_garden").fetchone()
+print("open", flush=True)
+sys.stdin.readline()
+"""
+
+
+@SQLITE_ONLY
+def test_a_garden_that_is_open_elsewhere_is_left_alone(copy: Path, now: datetime, database: Database) -> None:
+    assert database.file is not None
+    command = [sys.executable, "-c", IN_ANOTHER_PROCESS, str(database.file)]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == "open\n"
+        with pytest.raises(InUse, match="open in another program"):
+            restore(copy, now=now)
+        other.communicate("\n")
+    assert Sticking.rows.count() == 1
+    assert names(database.file.parent) == ["garden.sqlite3"]
+    assert restore(copy, now=now).kept_as
+
+
+@SQLITE_ONLY
+def test_one_that_is_open_in_this_process_is_left_alone(
+    copy: Path, now: datetime, database: Database
+) -> None:
+    with closing(sqlite.connect(str(database.file))) as other:
+        other.execute("SELECT count(*) FROM records_garden").fetchone()
+        with pytest.raises(InUse):
+            restore(copy, now=now)
+
+
+@SQLITE_ONLY
+def test_when_the_swap_fails_the_garden_stays(
+    copy: Path,
+    garden: Garden,
+    grower: Member,
+    now: datetime,
+    database: Database,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    assert database.file is not None
+    later = stick(garden, grower, now)
+
+    def full(made: Path, place: Path) -> None:
+        raise OSError("no room left on the device")
+
+    monkeypatch.setattr(module.os, "replace", full)
+    with pytest.raises(OSError, match="no room"):
+        restore(copy, now=now)
+    assert Sticking.rows.filter(batch=later.batch).exists()
+    assert selfcheck().ok
+    assert names(database.file.parent) == ["garden.sqlite3"]
+
+
+@SQLITE_ONLY
+@pytest.mark.parametrize("damage", ["head", "middle", "no database"])
+def test_a_damaged_garden_is_put_aside_with_its_journal(
+    copy: Path, garden: Garden, grower: Member, now: datetime, database: Database, damage: str
+) -> None:
+    assert database.file is not None
+    connection.close()
+    content = bytearray(database.file.read_bytes())
+    if damage == "head":
+        content[100:200] = bytes(100)
+    elif damage == "middle":
+        content[len(content) // 2 :] = bytes(len(content) - len(content) // 2)
+    else:
+        content = bytearray(b"gone")
+    database.file.write_bytes(content)
+    wal = database.file.with_name("garden.sqlite3-wal")
+    wal.write_bytes(b"what was not yet in the file")
+    done = restore(copy, now=now)
+    assert done.kept_as is not None
+    assert selfcheck().ok
+    assert Sticking.rows.count() == 1
+    assert len(Path(done.kept_as).read_bytes()) == len(content)
+
+
+@SQLITE_ONLY
+def test_a_damaged_copy_changes_nothing(copy: Path, now: datetime, database: Database) -> None:
+    assert database.file is not None
+    content = bytearray(copy.read_bytes())
+    content[content.index(b"wrong batch")] ^= 4
+    spoilt = copy.with_name("spoilt.sqlite3")
+    spoilt.write_bytes(content)
+    with pytest.raises(NotWhole, match="withdrawals"):
+        restore(spoilt, now=now)
+    assert names(database.file.parent) == ["garden.sqlite3"]
+
+
+def test_what_is_no_copy_changes_nothing(
+    copy: Path, now: datetime, tmp_path: Path, database: Database
+) -> None:
+    text, empty = tmp_path / "notes.txt", tmp_path / "empty"
+    text.write_text("my garden " * 400)
+    empty.touch()
+    for wrong in (text, empty):
+        with pytest.raises(NotWhole):
+            restore(wrong, now=now)
+    with pytest.raises(NotFound):
+        restore(tmp_path / "nothing here", now=now)
+    assert Sticking.rows.count() == 1
+
+
+@SQLITE_ONLY
+def test_a_sqlite_file_without_a_garden_is_refused(copy: Path, now: datetime, tmp_path: Path) -> None:
+    with closing(sqlite.connect(str(tmp_path / "other.sqlite3"))) as other, other:
+        other.execute("CREATE TABLE songs (name)")
+    with pytest.raises(NotWhole, match="no garden"):
+        restore(tmp_path / "other.sqlite3", now=now)
+
+
+@SQLITE_ONLY
+def test_the_garden_itself_is_no_copy_of_itself(garden: Garden, now: datetime, database: Database) -> None:
+    assert database.file is not None
+    with pytest.raises(ValueError, match="itself"):
+        restore(database.file, now=now)
+
+
+def test_a_newer_copy_is_refused(garden: Garden, now: datetime, tmp_path: Path, database: Database) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "INSERT INTO django_migrations (app, name, applied) "
+            "VALUES ('records', '0900_from_the_future', CURRENT_TIMESTAMP)"
+        )
+    newer = backup(to=tmp_path, now=now).file
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM django_migrations WHERE name = '0900_from_the_future'")
+    with pytest.raises(NewerSchema):
+        restore(newer, now=now)
+    assert schema.state() == "current"
+
+
+def test_an_older_copy_is_brought_up_on_the_way(
+    garden: Garden, grower: Member, now: datetime, tmp_path: Path, database: Database
+) -> None:
+    every_kind_of_entry(garden, grower, now)
+    call_command("migrate", "records", "0001", verbosity=0)
+    older = backup(to=tmp_path, now=now).file
+    schema.bring_up("default")
+    before = older.read_bytes()
+    done = restore(older, now=now)
+    assert schema.state() == "current"
+    assert (done.n_entries, selfcheck().ok) == (12, True)
+    assert older.read_bytes() == before, "the copy itself is not touched"
+    if database.vendor == "postgresql":
+        assert done.kept_as is not None
+        drop(done.kept_as)
+
+
+@pytest.mark.postgres
+@pytest.mark.parametrize("database", ["postgresql"], indirect=True)
+def test_on_postgresql_a_garden_with_somebody_connected_is_left_alone(
+    copy: Path, now: datetime, database: Any
+) -> None:
+    import psycopg
+
+    with psycopg.connect(database.url.replace("postgres://", "postgresql://")) as other:
+        other.execute("SELECT 1")
+        with pytest.raises(InUse, match="connected"):
+            restore(copy, now=now)
+    assert Sticking.rows.count() == 1
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT datname FROM pg_database WHERE datname LIKE %s", ["%_restor%"])
+        assert cursor.fetchall() == [], "what was made for it is gone"

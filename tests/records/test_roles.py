@@ -1,0 +1,145 @@
+"""Who may do what: every role against every act, and every service against every role."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any
+
+import pytest
+from django.db import transaction
+
+from slipwright.records import roles, services
+from slipwright.records.errors import NotAllowed
+from slipwright.records.models import ENTRY_MODELS, Garden, Member, ReferenceEdit, SetAside
+from tests.records.conftest import small_garden
+from tests.records.making import stick
+
+MATRIX = {
+    "owner": {
+        roles.RECORD,
+        roles.WITHDRAW_OWN,
+        roles.WITHDRAW,
+        roles.EDIT,
+        roles.SETTLE,
+        roles.GOVERN,
+    },
+    "grower": {roles.RECORD, roles.WITHDRAW_OWN, roles.WITHDRAW, roles.EDIT, roles.SETTLE},
+    "volunteer": {roles.RECORD, roles.WITHDRAW_OWN},
+    "reader": set[str](),
+}
+
+ON = date(2025, 10, 15)
+Service = Callable[[dict[str, Any], dict[str, Any]], object]
+
+#: A call of each service: ``who`` does it, ``what`` holds ids made beforehand by the owner.
+SERVICES: dict[str, tuple[str, Service]] = {
+    "record_sticking": (roles.RECORD, lambda who, what: stick(**who)),
+    "record_look": (
+        roles.RECORD,
+        lambda who, what: services.record_look(**who, batch=what["batch"], on=ON),
+    ),
+    "record_potting": (
+        roles.RECORD,
+        lambda who, what: services.record_potting(**who, batch=what["batch"], on=ON, n_potted=1),
+    ),
+    "record_outcome": (
+        roles.RECORD,
+        lambda who, what: services.record_outcome(**who, batch=what["batch"], on=ON, ready_as="rooted"),
+    ),
+    "record_act": (
+        roles.RECORD,
+        lambda who, what: services.record_act(**who, on=ON, act="water", place="mist-1"),
+    ),
+    "record_stage": (
+        roles.RECORD,
+        lambda who, what: services.record_stage(**who, plant="rose-gate", on=ON, bbch=60),
+    ),
+    "record_firmness": (
+        roles.RECORD,
+        lambda who, what: services.record_firmness(**who, plant="rose-gate", on=ON, firmness_mid=2),
+    ),
+    "record_bed": (
+        roles.RECORD,
+        lambda who, what: services.record_bed(**who, place="mist-1", at=who["now"], seen="leaves-dry"),
+    ),
+    "record_reading": (
+        roles.RECORD,
+        lambda who, what: services.record_reading(**who, place="mist-1", at=who["now"]),
+    ),
+    "record_note": (
+        roles.RECORD,
+        lambda who, what: services.record_note(**who, about="mist-1", at=who["now"], text="drips"),
+    ),
+    "withdraw": (
+        roles.WITHDRAW,
+        lambda who, what: services.withdraw(**who, withdraws=what["look"], reason="slip", at=who["now"]),
+    ),
+    "edit_reference": (
+        roles.EDIT,
+        lambda who, what: services.edit_reference(
+            **who, table="places", key=("mist-1",), changes={"walk_order": 9}
+        ),
+    ),
+    "add_reference": (
+        roles.EDIT,
+        lambda who, what: services.add_reference(
+            **who, table="places", row={"place": "shelf-1", "kind": "shelf"}
+        ),
+    ),
+    "add_member": (
+        roles.GOVERN,
+        lambda who, what: services.add_member(**who, member="newcomer", role="volunteer"),
+    ),
+    "settle_aside": (
+        roles.SETTLE,
+        lambda who, what: services.settle_aside(**who, aside=what["aside"]),
+    ),
+}
+
+
+def rows() -> dict[str, int]:
+    kept = {model.__name__: model.rows.count() for model in ENTRY_MODELS}
+    return kept | {"edits": ReferenceEdit.rows.count(), "members": Member.objects.count()}
+
+
+@pytest.mark.parametrize("role", MATRIX)
+@pytest.mark.parametrize("act", roles.ACTS)
+def test_the_matrix(role: str, act: str) -> None:
+    assert roles.may(Member(role=role), act) == (act in MATRIX[role])
+
+
+def test_an_act_nobody_defined_is_an_error() -> None:
+    with pytest.raises(ValueError, match="juggle"):
+        roles.may(Member(role="owner"), "juggle")
+
+
+def test_every_service_stands_in_the_table() -> None:
+    acts = {name for name in services.__all__ if name[0].islower()}
+    assert acts - {"make_garden", "receive_entry"} == set(SERVICES)
+
+
+@pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+@pytest.mark.parametrize("service", SERVICES)
+def test_every_service_asks_the_role(garden: Garden, owner: Member, now: datetime, service: str) -> None:
+    mine: dict[str, Any] = {"garden": garden, "by": owner, "now": now}
+    batch = stick(**mine).batch
+    act, call = SERVICES[service]
+    stranger = Member.objects.get(garden=small_garden("Tern Point"), role="owner")
+    for role in ("stranger", "reader", "volunteer", "grower", "owner"):
+        what = {
+            "batch": batch,
+            "look": services.record_look(**mine, batch=batch, on=ON, n_rooted=2).entry_id,
+            "aside": SetAside.rows.create(garden=garden, received_at=now).pk,
+        }
+        member = stranger if role == "stranger" else Member.objects.get(garden=garden, role=role)
+        who = {"garden": garden, "by": member, "now": now}
+        before = rows()
+        if act in MATRIX.get(role, set()):
+            with transaction.atomic():
+                assert call(who, what)
+                transaction.set_rollback(True)
+        else:
+            with pytest.raises(NotAllowed, match=member.member):
+                call(who, what)
+        assert rows() == before
