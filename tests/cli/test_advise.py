@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-ROSE = ("advise", "climbing rose", "--on", "2026-10-20", "--at", "41.0,-72.5", "--shoot", "spent", "--want", 5)
+ROSE = (
+    "advise",
+    "climbing rose",
+    "--on",
+    "2026-10-20",
+    "--at",
+    "41.0,-72.5",
+    "--shoot",
+    "spent",
+    "--want",
+    5,
+)
 
 
 def test_answer_is_a_sentence_first(run: Callable[..., Any]) -> None:

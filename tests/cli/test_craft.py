@@ -20,7 +20,9 @@ def test_stick_count_answers_in_json(answer: Callable[..., Any]) -> None:
 
 
 def test_stick_count_allows_for_batches_that_differ(answer: Callable[..., Any]) -> None:
-    data = answer("craft-stick-count", *("craft", "stick-count", "--want", 24, "--mean", 0.65, "--assurance", 0.9))
+    data = answer(
+        "craft-stick-count", *("craft", "stick-count", "--want", 24, "--mean", 0.65, "--assurance", 0.9)
+    )
     assert data["n_to_stick"] == 54
 
 
@@ -52,5 +54,7 @@ def test_a_sum_at_the_bench_loads_neither_django_nor_numpy() -> None:
         "except SystemExit: pass\n"
         "print(sorted({'django', 'numpy', 'scipy'} & set(sys.modules)))"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+    )
     assert done.stdout.splitlines()[-1] == "[]"

@@ -30,7 +30,9 @@ def test_loading_again_changes_nothing(example: Path, answer: Run) -> None:
     assert data["unchanged"] > 1000
 
 
-def test_a_bad_line_is_named_and_nothing_is_written(example: Path, tmp_path: Path, run: Run, answer: Run) -> None:
+def test_a_bad_line_is_named_and_nothing_is_written(
+    example: Path, tmp_path: Path, run: Run, answer: Run
+) -> None:
     tables = tmp_path / "tables"
     tables.mkdir()
     code = _code(run)
@@ -87,7 +89,9 @@ def test_forecast_of_a_new_batch_needs_no_garden(nothing_yet: Path, answer: Run,
 
 
 def test_labels_sheet_and_calendar_are_written(example: Path, tmp_path: Path, answer: Run) -> None:
-    labels = answer("labels", "labels", "--since", "2015-09-01", "--stock", "stake", "--out", tmp_path / "l.pdf")
+    labels = answer(
+        "labels", "labels", "--since", "2015-09-01", "--stock", "stake", "--out", tmp_path / "l.pdf"
+    )
     assert labels["n_labels"] >= len(labels["batches"]) * 2
     sheet = answer("sheet", "sheet", "Gate roses 2016", "--out", tmp_path / "s.pdf")
     assert sheet["n_pages"] in (1, 2)
@@ -180,8 +184,12 @@ def test_migrate_has_nothing_to_do(example: Path, answer: Run) -> None:
     assert answer("migrate", "migrate") == {"applied": [], "backup": None}
 
 
-@pytest.mark.parametrize("command", [["today"], ["batches"], ["dump", "x.zip"], ["calendar", "--out", "x.ics"]])
-def test_without_a_garden_a_command_says_how_to_make_one(nothing_yet: Path, run: Run, command: list[str]) -> None:
+@pytest.mark.parametrize(
+    "command", [["today"], ["batches"], ["dump", "x.zip"], ["calendar", "--out", "x.ics"]]
+)
+def test_without_a_garden_a_command_says_how_to_make_one(
+    nothing_yet: Path, run: Run, command: list[str]
+) -> None:
     assert "slipwright load" in run(*command, code=2).stderr
     assert not nothing_yet.exists()
 
