@@ -38,6 +38,10 @@ def _write(out: Path, data: bytes) -> None:
             os.unlink(name)
 
 
+def _pages(n: int) -> str:
+    return "1 page" if n == 1 else f"{n} pages"
+
+
 @click.command()
 @click.argument("batches", nargs=-1)
 @click.option("--since", type=DAY, help="Every batch stuck since that day.")
@@ -97,7 +101,7 @@ def labels(
         "batches": [label.code for label in found],
         "warnings": list(printed.warnings),
     }
-    text = f"{printed.n_labels} labels for {len(found)} batches on {printed.n_pages} pages: {out}"
+    text = f"{printed.n_labels} labels for {len(found)} batches on {_pages(printed.n_pages)}: {out}"
     say(data, "\n".join([text, "Print at full size.", *printed.warnings]), json_wanted=json_wanted)
 
 
@@ -136,8 +140,11 @@ def sheet(
     printed = stick_sheet_pdf(filled, paper="letter" if paper == "letter" else "a4", base=settings.LABEL_BASE)
     _write(out, printed.pdf)
     data = {"file": str(out), "n_pages": printed.n_pages, "warnings": list(printed.warnings)}
-    pages = "1 page" if printed.n_pages == 1 else f"{printed.n_pages} pages"
-    say(data, "\n".join([f"{filled.answer} {pages}: {out}", *printed.warnings]), json_wanted=json_wanted)
+    say(
+        data,
+        "\n".join([f"{filled.answer} {_pages(printed.n_pages)}: {out}", *printed.warnings]),
+        json_wanted=json_wanted,
+    )
 
 
 @click.command()

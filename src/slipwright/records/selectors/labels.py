@@ -44,7 +44,7 @@ def labels_of(
     ``codes`` name batches as ``batch_by_code`` reads them; without any, every batch stuck ``since``
     that day, or every batch that has not ended. ``on`` is the day the rights are asked about.
     """
-    rows = Sticking.rows.of(garden).standing().select_related("taxon", "plant", "place", "container")
+    rows = Sticking.rows.of(garden).standing().select_related("taxon", "plant", "container", "state__place")
     if named := [batch_by_code(garden, code).pk for code in codes]:
         rows = rows.filter(pk__in=named)
     elif since is not None:
@@ -69,7 +69,7 @@ def _label(sticking: Sticking, on: date) -> LabelOf:
         sticking.auxin_mg_per_l,
         sticking.auxin_mg_per_kg,
         sticking.plant.plant if sticking.plant else "",
-        sticking.place.place if sticking.place else "",
+        sticking.state.place.place if sticking.state.place else "",
         sticking.container.container if sticking.container else "",
         sticking.n_per_container,
         containers_for(sticking.n_stuck, sticking.n_per_container),
