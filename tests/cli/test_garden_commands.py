@@ -11,8 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
+from slipwright.cli import main
 from tests.cli.conftest import EXAMPLE
+from tests.databases import at
 
 Run = Callable[..., Any]
 
@@ -141,6 +144,48 @@ def test_a_round_is_written_down(example: Path, run: Run, answer: Run) -> None:
     assert "5 rooted, 1 lost, 18 waiting, 5 potted" in run("batches").stdout
 
 
+def test_counts_that_do_not_add_up_are_asked_about(example: Path, run: Run, answer: Run) -> None:
+    code = _code(run)
+    before = answer("batches", "batches")
+    said = run("look", code, "--rooted", 99, "--by", "bea", code=2).stderr
+    assert "more than stuck" in said
+    assert "--as-counted" in said
+    assert "more than stuck" in run("pot-up", code, 500, "--by", "tam", code=2).stderr
+    assert answer("batches", "batches") == before
+    taken = answer("record", "look", code, "--rooted", 99, "--as-counted", "--by", "bea")["recorded"][0]
+    assert taken["flags"] == ["more-than-stuck"]
+    answer("withdraw", "withdraw", taken["id"], "--reason", "ten too many nines", "--by", "bea")
+    assert answer("batches", "batches") == before
+
+
+def test_a_volunteer_takes_back_only_their_own(example: Path, run: Run) -> None:
+    said = run("withdraw", "look-0001", "--reason", "no", "--by", "bea", code=2).stderr
+    assert "bea" in said
+
+
+def test_a_name_cannot_play_with_the_terminal(example: Path, run: Run) -> None:
+    assert "\x1b" not in run("sheet", "\x1b[31mTulips\u202e", "--out", "x.pdf", code=2).stderr
+
+
+def test_a_file_that_is_no_garden_is_named(tmp_path: Path) -> None:
+    file = tmp_path / "letter.txt"
+    file.write_text("Dear Orla, " * 400)
+    with at(f"sqlite:///{file}"):
+        checked = CliRunner().invoke(main, ["selfcheck"])
+    assert checked.exit_code == 1
+    assert "not a database" in checked.output
+    for command in (["today"], ["load", str(EXAMPLE)], ["batches"]):
+        with at(f"sqlite:///{file}"):
+            result = CliRunner().invoke(main, command)
+        assert result.exit_code == 2, result.output
+        assert "cannot be read as a garden" in result.stderr
+    assert file.read_text().startswith("Dear Orla")
+
+
+def test_a_day_beyond_the_calendar_is_refused(example: Path, run: Run) -> None:
+    assert "too far" in run("forecast", _code(run), "--on", "9999-12-31", code=2).stderr
+
+
 def test_a_refusal_says_why_and_what_is_open(example: Path, run: Run) -> None:
     said = run("stick", "Rosa 'Ferry Bell'", 5, "--wood", "softwood", "--by", "orla", code=2).stderr
     assert "2033" in said
@@ -157,6 +202,8 @@ def test_a_protected_plant_gets_no_label(example: Path, tmp_path: Path, run: Run
     codes = [line.split()[0] for line in run("batches").stdout.splitlines() if "Ferry Bell" in line]
     assert "Protected" in run("labels", codes[0], "--out", tmp_path / "l.pdf", code=2).stderr
     assert not (tmp_path / "l.pdf").exists()
+    assert "Protected" in run("labels", "--out", tmp_path / "l.pdf").stdout
+    assert (tmp_path / "l.pdf").exists()
 
 
 def test_backup_and_restore(example: Path, tmp_path: Path, run: Run, answer: Run) -> None:

@@ -28,6 +28,7 @@ COMMANDS = {
     "sheet": "slipwright.cli.papers:sheet",
     "stick": "slipwright.cli.record:stick",
     "today": "slipwright.cli.today:today",
+    "withdraw": "slipwright.cli.record:withdraw",
 }
 
 SHORT_HELP = {
@@ -48,6 +49,7 @@ SHORT_HELP = {
     "sheet": "Print the sheet to take to the bench.",
     "stick": "Write down a batch that was stuck.",
     "today": "Today's round, in walking order.",
+    "withdraw": "Take back an entry.",
 }
 
 

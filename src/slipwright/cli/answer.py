@@ -14,6 +14,26 @@ import click
 P = ParamSpec("P")
 R = TypeVar("R")
 
+#: signs that could move a terminal's cursor, change its colours or turn its text round
+_UNSEEN = {
+    code: f"\\u{code:04x}"
+    for code in (
+        *range(9),
+        *range(11, 32),
+        *range(127, 160),
+        0x061C,
+        0x200E,
+        0x200F,
+        *range(0x202A, 0x202F),
+        *range(0x2066, 0x206A),
+    )
+}
+
+
+def visible(text: str) -> str:
+    """Return ``text`` with control signs written out, so that a name cannot play with the terminal."""
+    return text.translate(_UNSEEN)
+
 
 class BadInput(click.ClickException):
     """Something given to a command will not do: what, where, and how to mend it. Exit status 2."""
@@ -22,7 +42,7 @@ class BadInput(click.ClickException):
 
     def show(self, file: IO[Any] | None = None) -> None:
         """Write the words to the standard error output."""
-        click.echo(f"slipwright: {self.format_message()}", err=True)
+        click.echo(f"slipwright: {visible(self.format_message())}", err=True)
 
 
 class Day(click.ParamType[date]):
@@ -64,12 +84,11 @@ def as_json(command: Callable[P, R]) -> Callable[P, R]:
 
 def say(data: dict[str, Any], text: str, *, json_wanted: bool) -> None:
     """Write the answer in the form that was asked for."""
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2) if json_wanted else text)
+    click.echo(visible(json.dumps(data, ensure_ascii=False, indent=2) if json_wanted else text))
 
 
 def refusing(*errors: type[Exception]) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Turn errors that blame the input into ``BadInput``; ``ValueError`` always is one."""
-
     caught: tuple[type[Exception], ...] = (ValueError, *errors)
 
     def around(command: Callable[P, R]) -> Callable[P, R]:
@@ -77,6 +96,8 @@ def refusing(*errors: type[Exception]) -> Callable[[Callable[P, R]], Callable[P,
         def inner(*args: P.args, **kwargs: P.kwargs) -> R:
             try:
                 return command(*args, **kwargs)
+            except OverflowError as error:
+                raise BadInput(f"a date or number lies too far off to reckon with ({error})") from error
             except caught as error:
                 raise BadInput(str(error)) from error
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 from urllib.parse import quote
 
 import click
+
+from slipwright.cli.answer import BadInput
 
 if TYPE_CHECKING:
     from slipwright.records.models import Garden
@@ -40,11 +43,24 @@ def start_django(garden_file: Path | None) -> None:
     django.setup()
 
 
+@contextmanager
+def reading(garden_file: Path | None) -> Iterator[None]:
+    """Turn what a file that is no garden raises into words."""
+    from django.db import DatabaseError
+
+    try:
+        yield
+    except DatabaseError as error:
+        where = garden_file or "the garden's database"
+        raise BadInput(f"{where} cannot be read as a garden: {error}") from error
+
+
 def open_garden(garden_file: Path | None, named: str | None) -> Garden:
     """Return the garden a command is about; its database is there and of this version."""
     start_django(garden_file)
     from slipwright.records.keeping.schema import require_current
     from slipwright.records.selectors import the_garden
 
-    require_current()
-    return the_garden(named)
+    with reading(garden_file):
+        require_current()
+        return the_garden(named)

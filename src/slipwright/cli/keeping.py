@@ -9,7 +9,7 @@ import click
 
 from slipwright.cli.answer import as_json, refusing, say
 from slipwright.cli.bar import Bar
-from slipwright.cli.garden import start_django
+from slipwright.cli.garden import reading, start_django
 
 _FILE = click.option(
     "--garden",
@@ -37,7 +37,8 @@ def backup(folder: Path | None, garden_file: Path | None, *, json_wanted: bool) 
     from slipwright.records.keeping.backup import backup as copy_garden
 
     bar = Bar()
-    made = copy_garden(to=folder, now=datetime.now(UTC), told=bar.told)
+    with reading(garden_file):
+        made = copy_garden(to=folder, now=datetime.now(UTC), told=bar.told)
     bar.close()
     data = {"file": str(made.file), "bytes": made.bytes, "n_entries": made.n_entries, "sha256": made.sha256}
     text = f"{made.n_entries:,} entries, checked: {made.file} ({made.bytes / 1e6:.1f} MB)"
@@ -60,7 +61,8 @@ def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
     from slipwright.records.keeping.restore import restore as put_back
 
     bar = Bar()
-    done = put_back(file, now=datetime.now(UTC), told=bar.told)
+    with reading(garden_file):
+        done = put_back(file, now=datetime.now(UTC), told=bar.told)
     bar.close()
     data = {"garden_file": done.garden_file, "kept_as": done.kept_as, "n_entries": done.n_entries}
     kept = f" What was there is kept as {done.kept_as}." if done.kept_as else ""
@@ -86,7 +88,8 @@ def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool
     from slipwright.records.keeping.selfcheck import selfcheck as check
 
     bar = Bar()
-    found = check(told=bar.told)
+    with reading(garden_file):
+        found = check(told=bar.told)
     bar.close()
     data = {
         "ok": found.ok,
@@ -120,7 +123,8 @@ def migrate(garden_file: Path | None, *, json_wanted: bool) -> None:
     start_django(garden_file)
     from slipwright.records.keeping.schema import migrate as bring_up_to_date
 
-    done = bring_up_to_date(now=datetime.now(UTC))
+    with reading(garden_file):
+        done = bring_up_to_date(now=datetime.now(UTC))
     data = {"applied": list(done.applied), "backup": str(done.backup) if done.backup else None}
     if not done.applied:
         text = "The garden is up to date."

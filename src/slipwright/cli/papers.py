@@ -82,9 +82,10 @@ def labels(
     from slipwright.outputs.stock import parse_stock
     from slipwright.records.answers.labels import labels_for
 
-    found = labels_for(garden, batches, since=since, on=today(), one_each=one_each)
+    found, left_out = labels_for(garden, batches, since=since, on=today(), one_each=one_each)
     if not found:
-        raise BadInput("there is no such batch to label; name one, or give an earlier --since")
+        why = "\n".join(left_out) or "there is no such batch to label; name one, or give an earlier --since"
+        raise BadInput(why)
     printed = labels_pdf(
         found,
         parse_stock(stock),
@@ -99,10 +100,10 @@ def labels(
         "n_labels": printed.n_labels,
         "n_pages": printed.n_pages,
         "batches": [label.code for label in found],
-        "warnings": list(printed.warnings),
+        "warnings": [*left_out, *printed.warnings],
     }
     text = f"{printed.n_labels} labels for {len(found)} batches on {_pages(printed.n_pages)}: {out}"
-    say(data, "\n".join([text, "Print at full size.", *printed.warnings]), json_wanted=json_wanted)
+    say(data, "\n".join([text, "Print at full size.", *left_out, *printed.warnings]), json_wanted=json_wanted)
 
 
 @click.command()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
@@ -13,7 +15,7 @@ from slipwright.cli.garden import open_garden, with_garden
 from slipwright.records import words
 
 if TYPE_CHECKING:
-    from slipwright.records.models import Garden
+    from slipwright.records.models import Garden, Sticking
     from slipwright.records.selectors import BatchNow
     from slipwright.records.services import Lot
 
@@ -55,8 +57,30 @@ def _recorded(garden: Garden, batches: list[Any], entries: list[Any], *, json_wa
             for entry, batch in zip(entries, batches, strict=True)
         ]
     }
-    text = "\n".join("Written down. " + _in_words(found[batch.pk]) for batch in batches)
-    say(data, text, json_wanted=json_wanted)
+    lines = []
+    for entry, batch in zip(entries, batches, strict=True):
+        lines.append(f"Written down. {_in_words(found[batch.pk])}")
+        lines.append(f"  A slip? slipwright withdraw {entry.entry_id} --reason WHY")
+    say(data, "\n".join(lines), json_wanted=json_wanted)
+
+
+@contextmanager
+def _adding_up(garden: Garden, sticking: Sticking, *, as_counted: bool) -> Iterator[None]:
+    """Ask about counts that do not add up before they are written down for good."""
+    from django.db import transaction
+
+    from slipwright.records.selectors import states_of_batches
+
+    (before,) = states_of_batches(garden, [sticking])
+    with transaction.atomic():
+        yield
+        (after,) = states_of_batches(garden, [sticking])
+        new = [flag.replace("-", " ") for flag in after.flagged if flag not in before.flagged]
+        if new and not as_counted:
+            raise BadInput(
+                f"that does not add up ({', '.join(new)}): {_in_words(before).splitlines()[0]}. Nothing was "
+                "written down; count again, or say --as-counted if it was so"
+            )
 
 
 @click.command()
@@ -140,6 +164,7 @@ def stick(
 @click.option(
     "--sign", "signs", type=click.Choice(words.SIGNS), multiple=True, help="New leaf is not a root."
 )
+@click.option("--as-counted", is_flag=True, help="It was counted so, though it does not add up.")
 @click.option(
     "--pot-weight", type=click.Choice(words.POT_WEIGHTS), default=None, help="Of the pot in the hand."
 )
@@ -160,6 +185,7 @@ def look(
     garden_file: Path | None,
     in_garden: str | None,
     *,
+    as_counted: bool,
     json_wanted: bool,
     **counts: Any,
 ) -> None:
@@ -174,24 +200,26 @@ def look(
     from slipwright.records.services import record_look
 
     sticking = batch_by_code(garden, batch)
-    seen = record_look(
-        garden=garden,
-        by=member_named(garden, by),
-        now=datetime.now(UTC),
-        batch=sticking.batch,
-        on=on or today(),
-        cause=cause or "",
-        signs=signs,
-        pot_weight=pot_weight or "",
-        note=note,
-        **counts,
-    )
+    with _adding_up(garden, sticking, as_counted=as_counted):
+        seen = record_look(
+            garden=garden,
+            by=member_named(garden, by),
+            now=datetime.now(UTC),
+            batch=sticking.batch,
+            on=on or today(),
+            cause=cause or "",
+            signs=signs,
+            pot_weight=pot_weight or "",
+            note=note,
+            **counts,
+        )
     _recorded(garden, [sticking], [seen], json_wanted=json_wanted)
 
 
 @click.command("pot-up")
 @click.argument("batch")
 @click.argument("n_potted", type=int)
+@click.option("--as-counted", is_flag=True, help="It was counted so, though it does not add up.")
 @click.option("--container", default="", help="Into what.")
 @click.option("--medium", default="", help="Into which medium.")
 @click.option("--place", default="", help="Where they stand.")
@@ -213,6 +241,7 @@ def pot_up(
     garden_file: Path | None,
     in_garden: str | None,
     *,
+    as_counted: bool,
     json_wanted: bool,
 ) -> None:
     """Write down N_POTTED rooted cuttings of BATCH potted up.
@@ -226,19 +255,59 @@ def pot_up(
     from slipwright.records.services import record_potting
 
     sticking = batch_by_code(garden, batch)
-    potted = record_potting(
+    with _adding_up(garden, sticking, as_counted=as_counted):
+        potted = record_potting(
+            garden=garden,
+            by=member_named(garden, by),
+            now=datetime.now(UTC),
+            batch=sticking.batch,
+            on=on or today(),
+            n_potted=n_potted,
+            container=container,
+            medium=medium,
+            place=place,
+            note=note,
+        )
+    _recorded(garden, [sticking], [potted], json_wanted=json_wanted)
+
+
+@click.command()
+@click.argument("entry_id", metavar="ID")
+@click.option("--reason", required=True, help="Why.")
+@click.option("--by", help="Your member id; may be left out where the garden has one member.")
+@with_garden
+@as_json
+@refusing()
+def withdraw(
+    entry_id: str,
+    reason: str,
+    by: str | None,
+    garden_file: Path | None,
+    in_garden: str | None,
+    *,
+    json_wanted: bool,
+) -> None:
+    """Take back the entry with this ID. It stays written down, and no longer counts.
+
+    \b
+    Example
+        slipwright withdraw look-0206 --reason "wrong pot" --by bea
+    """
+    garden = open_garden(garden_file, in_garden)
+    from slipwright.records.selectors import member_named
+    from slipwright.records.services import withdraw as take_back
+
+    now = datetime.now(UTC)
+    taken = take_back(
         garden=garden,
         by=member_named(garden, by),
-        now=datetime.now(UTC),
-        batch=sticking.batch,
-        on=on or today(),
-        n_potted=n_potted,
-        container=container,
-        medium=medium,
-        place=place,
-        note=note,
+        now=now,
+        withdraws=entry_id,
+        reason=reason,
+        at=now.replace(microsecond=0),
     )
-    _recorded(garden, [sticking], [potted], json_wanted=json_wanted)
+    data = {"id": taken.entry_id, "number": taken.number, "withdraws": entry_id, "kind": taken.withdraws_kind}
+    say(data, f"Taken back: {taken.withdraws_kind} {entry_id}. It no longer counts.", json_wanted=json_wanted)
 
 
 @click.command()

@@ -10,7 +10,7 @@ import click
 
 from slipwright.cli.answer import as_json, refusing, say
 from slipwright.cli.bar import Bar
-from slipwright.cli.garden import open_garden, start_django, with_garden
+from slipwright.cli.garden import open_garden, reading, start_django, with_garden
 
 if TYPE_CHECKING:
     from slipwright.records.tables.report import LoadReport, Remark
@@ -42,7 +42,8 @@ def load(
     from slipwright.records.tables.loading import LoadFailed
     from slipwright.records.tables.loading import load as take_in
 
-    create_if_absent()
+    with reading(garden_file):
+        create_if_absent()
     bar = Bar()
     try:
         report = take_in(tables, now=datetime.now(UTC), within=in_garden or "", progress=bar)

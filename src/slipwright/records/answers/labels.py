@@ -18,15 +18,21 @@ AT_MOST = 500
 
 def labels_for(
     garden: Garden, codes: Sequence[str], *, since: date | None, on: date, one_each: bool = False
-) -> list[Label]:
-    """Return the labels of batches, two a container: one in the pot, one to bury or to tie on.
+) -> tuple[list[Label], list[str]]:
+    """Return the labels of batches, two a container, and why batches were left out.
 
-    Raises ``Refused`` if a plant may not be multiplied: it gets no label.
+    One label stands in the pot, one is buried or tied on. A plant that may not be multiplied gets
+    none: ``Refused`` is raised if its batch was named, else it is left out and said.
     """
-    labels = []
+    labels: list[Label] = []
+    left_out: list[str] = []
     for found in selectors.labels_of(garden, codes, since=since, on=on):
         if not found.rights.allowed:
-            raise Refused(f"{found.batch}, {found.taxon}: no label. {found.rights.reason}")
+            why = f"{found.batch}, {found.taxon}: no label. {found.rights.reason}"
+            if codes:
+                raise Refused(why)
+            left_out.append(why)
+            continue
         labels.append(
             label_of_batch(
                 code=found.batch,
@@ -43,7 +49,7 @@ def labels_for(
                 copies=1 if one_each else min(2 * (found.n_containers or 1), AT_MOST),
             )
         )
-    return labels
+    return labels, left_out
 
 
 def _float(value: Decimal | None) -> float | None:
