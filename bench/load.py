@@ -5,8 +5,8 @@ look with ``by``, one in five with a cause, one in ten with a note. Each step ru
 on a file in the temporary folder: the figures are user plus system time and the peak resident size of
 that process as the operating system accounts them, imports included; "held" is wall time from before the
 garden is locked until the transaction has ended. The killed load gets SIGKILL when half the looks have
-been written, and then the rows are counted. The bad looks have a day that is none of the calendar in every row.
-Other work on the machine makes CPU seconds longer too: a loop of 20,000,000 additions is timed beside.
+been written, and then the rows are counted. The bad looks have a day that is none of the calendar, every
+one. Other work on the machine makes CPU seconds longer too: a loop of 20,000,000 additions is timed beside.
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ CAUSES = ("rot-from-base", "dieback-from-top", "dried", "unknown")
 
 
 def write_tables(folder: Path, *, bad: bool = False) -> None:
+    """Write the tables of a garden of 1,000,000 looks."""
     folder.mkdir()
     draw = random.Random(1)
     garden = ["7d2b61f4-6f0e-4c1b-8e57-2a9c41d7f0b3", "Saltmarsh Lane", "41.1", "America/New_York"]
@@ -106,6 +107,7 @@ def measured(name: str, source: Path, garden: Path) -> None:
     environment = os.environ | {
         "DJANGO_SETTINGS_MODULE": "slipwright.config.settings",
         "SLIPWRIGHT_DATABASE_URL": f"sqlite:///{garden}",
+        "TMPDIR": str(garden.parent),
     }
     done = subprocess.run(
         [sys.executable, __file__, name, str(source)], env=environment, stdout=subprocess.PIPE, check=False
@@ -136,6 +138,7 @@ def _yardstick() -> float:
 
 
 def main() -> None:
+    """Do every step and print its figures."""
     print(__doc__)
     with tempfile.TemporaryDirectory() as folder:
         here = Path(folder)

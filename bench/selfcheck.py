@@ -62,7 +62,7 @@ class timed:  # noqa: N801  (reads as what it does)
         print(f"{self.what}: {wall:.1f} s, processor {cpu:.1f} s", flush=True)
 
 
-def steps():  # noqa: ANN201
+def steps():
     """Return a listener that prints how long each step of the check took."""
     began: dict[str, float] = {}
 

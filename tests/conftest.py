@@ -35,7 +35,9 @@ def need_program() -> Callable[[str], str]:
     def find(name: str) -> str:
         path = shutil.which(name)
         if path is None:
-            words = f"{name} is missing: on Debian, apt install {PACKAGES.get(name, name)} (ALLOW_SKIP=1 skips)"
+            words = (
+                f"{name} is missing: on Debian, apt install {PACKAGES.get(name, name)} (ALLOW_SKIP=1 skips)"
+            )
             if os.environ.get("ALLOW_SKIP") == "1":
                 pytest.skip(words)
             pytest.fail(words)

@@ -193,7 +193,7 @@ def damaged(
             n += 1
             if told is not None and n % chunk == 0:
                 told(n)
-    if told is not None:
+    if told is not None and n % chunk:
         told(n)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 
-class BadValue(ValueError):  # noqa: N818  (reads as what it says)
+class BadValue(ValueError):
     """A value breaks the rule of its column; carries the column, the rule and the value."""
 
     def __init__(self, column: str, rule: str, value: object = None) -> None:
@@ -23,7 +23,7 @@ class UnknownRow(BadValue):
         self.table = table
 
 
-class Clash(ValueError):  # noqa: N818  (reads as what it says)
+class Clash(ValueError):
     """An entry with this id is already there and says something else."""
 
     def __init__(self, kind: str, entry_id: str) -> None:
@@ -32,7 +32,7 @@ class Clash(ValueError):  # noqa: N818  (reads as what it says)
         self.entry_id = entry_id
 
 
-class Refused(ValueError):  # noqa: N818  (reads as what it says)
+class Refused(ValueError):
     """Something is not done, for a reason a person should read; ``doors`` says what is open instead."""
 
     def __init__(self, reason: str, doors: Iterable[str] = ()) -> None:
@@ -51,7 +51,7 @@ class NotAllowed(Refused):
         self.act = act
 
 
-class SeveralGardens(ValueError):  # noqa: N818  (reads as what it says)
+class SeveralGardens(ValueError):
     """There are several gardens and none was named."""
 
     def __init__(self, names: Iterable[str]) -> None:
@@ -59,11 +59,11 @@ class SeveralGardens(ValueError):  # noqa: N818  (reads as what it says)
         super().__init__(f"there are several gardens; say which: {', '.join(self.names)}")
 
 
-class NotFound(ValueError):  # noqa: N818  (reads as what it says)
+class NotFound(ValueError):
     """What was asked for is not there."""
 
 
-class Ambiguous(ValueError):  # noqa: N818  (reads as what it says)
+class Ambiguous(ValueError):
     """What was asked for is there more than once; ``found`` lists it."""
 
     def __init__(self, asked: str, found: Iterable[str]) -> None:
@@ -72,7 +72,7 @@ class Ambiguous(ValueError):  # noqa: N818  (reads as what it says)
         super().__init__(f"{asked} could be any of {', '.join(self.found)}; say which")
 
 
-class SchemaDiffers(ValueError):  # noqa: N818  (reads as what it says)
+class SchemaDiffers(ValueError):
     """The database was written by another version of Slipwright."""
 
 
@@ -98,7 +98,7 @@ class NewerSchema(SchemaDiffers):
         )
 
 
-class NotWhole(ValueError):  # noqa: N818  (reads as what it says)
+class NotWhole(ValueError):
     """A copy is damaged; ``findings`` says where, in words."""
 
     def __init__(self, what: str, findings: Iterable[str]) -> None:
@@ -108,5 +108,5 @@ class NotWhole(ValueError):  # noqa: N818  (reads as what it says)
         super().__init__(f"{what} is damaged, so it is not used:{shown}")
 
 
-class InUse(ValueError):  # noqa: N818  (reads as what it says)
+class InUse(ValueError):
     """The garden is open elsewhere, so it is not put out of the way."""

@@ -28,24 +28,6 @@ def test_a_batch_comes_with_its_page_its_counts_and_its_cover(
     assert walked.cover == "mist"
 
 
-def test_what_is_still_wanted_is_less_what_waits_or_has_rooted(
-    garden: Garden, grower: Member, now: datetime
-) -> None:
-    def wanted() -> dict[str, int | None]:
-        return {plant.plant: plant.n_wanted for plant in plants_on_round(garden, load_handbook(), on=ON)}
-
-    assert wanted() == {"rose-gate": 40, "sage-wall": None}
-    stick(garden, grower, now, n_stuck=15, want="roses-27")
-    assert wanted()["rose-gate"] == 25
-    stick(garden, grower, now, n_stuck=60, want="roses-27")
-    assert wanted()["rose-gate"] == 0
-
-
-def test_a_want_that_is_past_asks_for_nothing(garden: Garden) -> None:
-    plants = plants_on_round(garden, load_handbook(), on=date(2027, 4, 2))
-    assert {plant.n_wanted for plant in plants} == {None}
-
-
 def test_a_protected_plant_may_not_be_stuck(garden: Garden, owner: Member, now: datetime) -> None:
     services.add_reference(
         garden=garden,
@@ -54,7 +36,7 @@ def test_a_protected_plant_may_not_be_stuck(garden: Garden, owner: Member, now: 
         table="plants",
         row={"plant": "lav", "taxon": "Lavandula 'Night Tide'"},
     )
-    found = {plant.plant: plant.may_stick for plant in plants_on_round(garden, load_handbook(), on=ON)}
+    found = {plant.plant: plant.may_stick for plant in plants_on_round(garden, load_handbook(), {}, on=ON)}
     assert found["lav"] is False
     assert found["rose-gate"] is True
 
@@ -64,7 +46,7 @@ def test_the_gardens_own_distance_from_bloom_stands_before_the_handbooks(garden:
     taxon.gap_after_bloom_days = 30
     taxon.bloom_gap_reason = "ours drop their leaves"
     taxon.save()
-    rose = next(p for p in plants_on_round(garden, load_handbook(), on=ON) if p.plant == "rose-gate")
+    rose = next(p for p in plants_on_round(garden, load_handbook(), {}, on=ON) if p.plant == "rose-gate")
     assert rose.page is not None
     assert rose.page.bloom.gap_after_days.value == 30
     assert rose.page.bloom.reason.text == "ours drop their leaves"

@@ -174,7 +174,6 @@ def test_a_spoilt_copy_is_not_called_whole(
         verified(copy)
 
 
-@pytest.mark.postgres
 @pytest.mark.parametrize("database", ["postgresql"], indirect=True)
 class TestOnPostgreSQL:
     """pg_dump and pg_restore do the copying."""

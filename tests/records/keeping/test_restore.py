@@ -280,7 +280,6 @@ def test_an_older_copy_is_brought_up_on_the_way(
         drop(done.kept_as)
 
 
-@pytest.mark.postgres
 @pytest.mark.parametrize("database", ["postgresql"], indirect=True)
 def test_on_postgresql_a_garden_with_somebody_connected_is_left_alone(
     copy: Path, now: datetime, database: Any

@@ -106,11 +106,11 @@ def test_a_reason_must_be_given(who: dict[str, Any], batch: Sticking) -> None:
 
 def test_volunteers_take_back_only_their_own(who: dict[str, Any], batch: Sticking, volunteer: Member) -> None:
     others = services.record_look(**who, batch=batch.batch, on=ON, n_rooted=5)
-    helper = who | {"by": volunteer}
-    own = services.record_look(**helper, batch=batch.batch, on=ON, n_lost=1)
+    theirs = who | {"by": volunteer}
+    own = services.record_look(**theirs, batch=batch.batch, on=ON, n_lost=1)
     with pytest.raises(NotAllowed, match="somebody else"):
-        take_back(helper, others.entry_id)
-    take_back(helper, own.entry_id)
+        take_back(theirs, others.entry_id)
+    take_back(theirs, own.entry_id)
     take_back(who, others.entry_id)
     assert BatchState.rows.get().n_rooted == 0
 

@@ -97,7 +97,7 @@ class _Maker:
     def __init__(self, draw: Any) -> None:
         self.draw = draw
         self.rows: Rows = {}
-        self.codes = draw(st.lists(_KEY, min_size=1, max_size=3, unique=True))
+        self.codes: list[str] = draw(st.lists(_KEY, min_size=1, max_size=3, unique=True))
         self.ids: set[str] = set()
 
     def make(self) -> Rows:

@@ -121,6 +121,9 @@ CELLS: dict[str, tuple[dict[str, Any], str, int, str, str, str]] = {
     "a line break outside a note": (
         {"members": 'member,role,shown_as\nwren,owner,"Wr\nen"\n'}, "members", 2, "shown_as", "Wr\nen",
         "is a quotation mark left open?"),
+    "a line break in a date": (
+        _looks('ROSE1,"2026-11-10\n2026-11-11",,,,,,,,'), "looks", 2, "on", "2026-11-10\n2026-11-11",
+        "is a quotation mark left open?"),
     "an unknown member": (
         _looks("ROSE1,2026-11-10,,,,,,gull,,"), "looks", 2, "by", "gull", "must be in members"),
     "an unknown batch": (

@@ -151,7 +151,7 @@ def test_a_full_disk_for_temporary_files_writes_nothing_and_says_so(
 
     monkeypatch.setattr(Scratch, "__init__", small)
     many = "batch,on,note\n" + "".join(f"ROSE1,2026-11-01,{n} {'x' * 3000}\n" for n in range(200))
-    with pytest.raises(LoadFailed, match="that for temporary files; nothing was written"):
+    with pytest.raises(LoadFailed, match=r"temporary files \(TMPDIR\); nothing was written"):
         load(written(tmp_path, SMALL | {"looks": many}), now=NOW)
     assert set(n_rows().values()) == {0}
 

@@ -322,3 +322,38 @@ def test_the_connection_is_left_as_it_was(database: Database, tmp_path: Path) ->
         else:
             cursor.execute("SELECT count(*) FROM pg_class WHERE relname LIKE 'staged%'")
             assert cursor.fetchone() == (0,)
+
+
+def test_cells_are_checked_even_where_the_garden_cannot_be_told(database: Database, tmp_path: Path) -> None:
+    garden = SMALL["garden"].replace("41.1", "141")
+    tables = SMALL | {"garden": garden, "looks": LOOKS + "ROSE1,tomorrow,,,,,\nROSE9,2026-11-08,,,,,\n"}
+    report = load(written(tmp_path, tables), now=NOW)
+    assert [(bad.file, bad.line, bad.column) for bad in report.rejected] == [
+        ("garden.csv", 2, "latitude_deg"),
+        ("looks.csv", 6, "on"),
+    ]
+
+
+def test_a_bad_header_is_no_row(database: Database, tmp_path: Path) -> None:
+    report = load(written(tmp_path, SMALL | {"looks": "batch,on,hue,size\nROSE1,2026-11-08,,\n"}), now=NOW)
+    assert (report.n_rejected, len(report.rejected)) == (1, 2)
+    assert "looks" not in report.tables
+
+
+def test_a_file_that_cannot_be_read_is_not_told_again_by_what_names_its_rows(
+    database: Database, tmp_path: Path
+) -> None:
+    tables: dict[str, str | bytes] = {**SMALL, "members": b"\xff", "batches": "batch;taxon\n", "looks": LOOKS}
+    report = load(written(tmp_path, tables), now=NOW)
+    assert [bad.file for bad in report.rejected] == ["members.csv", "batches.csv"]
+
+
+def test_a_bad_row_of_a_table_that_is_all_bad_is_told_once(database: Database, tmp_path: Path) -> None:
+    places = "place,kind,cover\nBench 1,attic,\n"
+    report = load(
+        written(tmp_path, SMALL | {"places": places, "plants": "plant,taxon,place\np,,\n"}), now=NOW
+    )
+    assert [(bad.file, bad.column) for bad in report.rejected] == [
+        ("places.csv", "kind"),
+        ("plants.csv", "taxon"),
+    ]
