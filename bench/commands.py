@@ -27,12 +27,20 @@ COMMANDS: tuple[tuple[str, float | None, list[str]], ...] = (
         [*TOOL, "craft", "stick-count", "--want", "24", "--mean", ".65", "--assurance", ".9"],
     ),
     ("craft cane", 0.3, [*TOOL, "craft", "cane", "--node-mm", ",".join(str(40 * n) for n in range(1, 26))]),
-    ("advise", 0.7, [*TOOL, "advise", "climbing rose", "--on", "2015-10-20", "--at", "41,-72", "--want", "5"]),
+    (
+        "advise",
+        0.7,
+        [*TOOL, "advise", "climbing rose", "--on", "2015-10-20", "--at", "41,-72", "--want", "5"],
+    ),
     ("forecast --new", 0.7, [*TOOL, "forecast", "--new", "rosemary", "--wood", "softwood"]),
     ("batches (garden)", 1.2, [*TOOL, "batches"]),
     ("today (garden)", 1.2, [*TOOL, "today"]),
     ("forecast (garden)", 1.2, [*TOOL, "forecast", "7CGG"]),
-    ("labels (garden)", 1.2, [*TOOL, "labels", "--since", "2015-09-01", "--stock", "stake", "--out", os.devnull]),
+    (
+        "labels (garden)",
+        1.2,
+        [*TOOL, "labels", "--since", "2015-09-01", "--stock", "stake", "--out", os.devnull],
+    ),
     ("sheet (garden)", 1.2, [*TOOL, "sheet", "Gate roses 2016", "--out", os.devnull]),
     ("calendar (garden)", 1.2, [*TOOL, "calendar", "--out", os.devnull]),
 )
@@ -54,7 +62,13 @@ def main() -> None:
             "SLIPWRIGHT_DATABASE_URL": f"sqlite:///{folder}/garden.sqlite3",
             "SLIPWRIGHT_TODAY": "2015-10-20",
         }
-        subprocess.run([*TOOL, "load", "examples/saltmarsh-lane"], env=env, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)
+        subprocess.run(
+            [*TOOL, "load", "examples/saltmarsh-lane"],
+            env=env,
+            check=True,
+            cwd=ROOT,
+            stdout=subprocess.DEVNULL,
+        )
         print(f"{'command':<22}{'median s':>10}{'least':>8}{'most':>8}{'limit':>8}")
         for name, limit, command in COMMANDS:
             run = [part.replace(os.devnull, f"{folder}/out") for part in command]

@@ -34,7 +34,11 @@ def main() -> None:
         for n in range(N)
     ]
     stock = parse_stock("stake")
-    options = {"title": "Labels", "garden": "Saltmarsh Lane Community Garden", "base": "HTTPS://EXAMPLE.ORG/B/"}
+    options = {
+        "title": "Labels",
+        "garden": "Saltmarsh Lane Community Garden",
+        "base": "HTTPS://EXAMPLE.ORG/B/",
+    }
     labels_pdf(labels[:10], stock, **options)
     begun = time.process_time()
     printed = labels_pdf(labels, stock, **options)

@@ -37,8 +37,12 @@ def write_tables(folder: Path, *, bad: bool = False) -> None:
     """Write the tables of a garden of 1,000,000 looks."""
     folder.mkdir()
     draw = random.Random(1)
-    garden = ["7d2b61f4-6f0e-4c1b-8e57-2a9c41d7f0b3", "Saltmarsh Lane", "41.1", "America/New_York"]
-    _write(folder / "garden.csv", ["garden", "name", "latitude_deg", "time_zone"], iter([garden]))
+    garden = ["7d2b61f4-6f0e-4c1b-8e57-2a9c41d7f0b3", "Saltmarsh Lane", "41.1", "-72.4", "America/New_York"]
+    _write(
+        folder / "garden.csv",
+        ["garden", "name", "latitude_deg", "longitude_deg", "time_zone"],
+        iter([garden]),
+    )
     _write(folder / "members.csv", ["member", "role"], ([f"m{n}", "grower"] for n in range(10)))
     batches = (
         [f"B{n:06d}", "Rosa 'Lantern Keeper'", _day(n, 0), 60, "hardwood", "talc" if n % 3 else ""]

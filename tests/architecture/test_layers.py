@@ -27,7 +27,9 @@ def copy_of_the_house(folder: Path) -> Path:
         copy = folder / path.relative_to(ROOT)
         copy.parent.mkdir(parents=True, exist_ok=True)
         copy.write_text(path.read_text(encoding="utf-8"), encoding="utf-8")
-    (folder / "pyproject.toml").write_text((ROOT / "pyproject.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    (folder / "pyproject.toml").write_text(
+        (ROOT / "pyproject.toml").read_text(encoding="utf-8"), encoding="utf-8"
+    )
     return folder
 
 

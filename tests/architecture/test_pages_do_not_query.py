@@ -18,7 +18,11 @@ def faults(code: str) -> list[str]:
         if isinstance(node, ast.Attribute) and node.attr in FORBIDDEN_ATTRIBUTES:
             found.append(f"line {node.lineno}: .{node.attr}")
         if isinstance(node, ast.Import):
-            found += [f"line {node.lineno}: {n.name}" for n in node.names if n.name.split(".")[0] in FORBIDDEN_IMPORTS]
+            found += [
+                f"line {node.lineno}: {n.name}"
+                for n in node.names
+                if n.name.split(".")[0] in FORBIDDEN_IMPORTS
+            ]
         if isinstance(node, ast.ImportFrom) and (node.module or "").split(".")[0] in FORBIDDEN_IMPORTS:
             found.append(f"line {node.lineno}: {node.module}")
         if isinstance(node, ast.ClassDef) and any("Model" in ast.unparse(base) for base in node.bases):

@@ -25,7 +25,9 @@ def faults(function: Callable[..., object]) -> list[str]:
         found.append("no References")
     if not doc["Returns"] and not doc["Yields"]:
         found.append("no Returns")
-    described = {name.strip("* "): parameter for parameter in doc["Parameters"] for name in parameter.name.split(",")}
+    described = {
+        name.strip("* "): parameter for parameter in doc["Parameters"] for name in parameter.name.split(",")
+    }
     for name, parameter in inspect.signature(function).parameters.items():
         if name not in described:
             found.append(f"{name} is not described")

@@ -36,6 +36,10 @@ def test_package_imports_with_django_blocked(package: str) -> None:
 
 def test_the_block_blocks() -> None:
     done = subprocess.run(
-        [sys.executable, "-c", SCRIPT, "craft", "break"], capture_output=True, text=True, timeout=60, check=False
+        [sys.executable, "-c", SCRIPT, "craft", "break"],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
     )
     assert "blocked: django" in done.stderr

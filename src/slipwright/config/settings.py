@@ -1,6 +1,6 @@
 """Settings, from the environment.
 
-``SLIPWRIGHT_DATABASE_URL``  ``postgres://…`` or ``sqlite:///FILE``; without it a file in the user's data folder.
+``SLIPWRIGHT_DATABASE_URL``  ``postgres://…`` or ``sqlite:///FILE``; else a file in the user's data folder.
 ``SLIPWRIGHT_SECRET_KEY``    signs sessions; needed by the pages only.
 ``SLIPWRIGHT_LABEL_BASE``    address put before a batch's code in the QR of a label.
 """

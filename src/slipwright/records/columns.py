@@ -138,7 +138,7 @@ TABLES: tuple[Table, ...] = (
             Column("garden", "uuid", meaning="the garden's own id, made if left out"),
             _text("name", "what the garden is called", required=True),
             _number("latitude_deg", "north is positive", required=True, low=-90, high=90),
-            _number("longitude_deg", "east is positive", low=-180, high=180),
+            _number("longitude_deg", "east is positive", required=True, low=-180, high=180),
             _number("altitude_m", "above the sea", low=-500, high=9000),
             Column("time_zone", "zone", True, meaning="IANA name, as Europe/Lisbon"),
             _whole("round_days", "days between rounds", low=1, high=60),

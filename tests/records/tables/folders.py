@@ -20,7 +20,10 @@ UUID = "7d2b61f4-6f0e-4c1b-8e57-2a9c41d7f0b3"
 
 #: A garden of few words, which tests add to.
 SMALL = {
-    "garden": f"garden,name,latitude_deg,time_zone\n{UUID},Saltmarsh Lane,41.1,America/New_York\n",
+    "garden": (
+        "garden,name,latitude_deg,longitude_deg,time_zone\n"
+        f"{UUID},Saltmarsh Lane,41.1,-72.4,America/New_York\n"
+    ),
     "members": "member,role\nwren,owner\nike,volunteer\n",
     "places": "place,kind\nBench 1,bench\nCold frame,frame\n",
     "plants": "plant,taxon\nGate rose,Rosa 'Lantern Keeper'\n",

@@ -175,17 +175,17 @@ CELLS: dict[str, tuple[dict[str, Any], str, int, str, str, str]] = {
         {"trials": "trial,question,arms,units_per_arm,n_per_unit,stop_rule\nt,q,a;a,1,1,s\n"}, "trials", 2, "arms",
         "a;a", "different names"),
     "no time zone": (
-        {"garden": "name,latitude_deg,time_zone\nSaltmarsh Lane,41,Somewhere/Else\n"}, "garden", 2, "time_zone",
+        {"garden": "name,latitude_deg,longitude_deg,time_zone\nSaltmarsh Lane,41,-72.4,Somewhere/Else\n"}, "garden", 2, "time_zone",
         "Somewhere/Else", "must be an IANA time zone"),
     "a path for a time zone": (
-        {"garden": "name,latitude_deg,time_zone\nSaltmarsh Lane,41,../../etc/passwd\n"}, "garden", 2, "time_zone",
+        {"garden": "name,latitude_deg,longitude_deg,time_zone\nSaltmarsh Lane,41,-72.4,../../etc/passwd\n"}, "garden", 2, "time_zone",
         "../../etc/passwd", "must be an IANA time zone"),
     "no UUID": (
         {"garden": SMALL["garden"].replace(UUID, "7d2b61f4")}, "garden", 2, "garden", "7d2b61f4", "must be a UUID"),
     "a UUID in braces": (
         {"garden": SMALL["garden"].replace(UUID, f"{{{UUID}}}")}, "garden", 2, "garden", f"{{{UUID}}}", "a UUID"),
     "two gardens": (
-        {"garden": SMALL["garden"] + "name,41,UTC\n".replace("name", ",name")}, "garden", 3, "", "", "must have one row"),
+        {"garden": SMALL["garden"] + "name,41,-72,UTC\n".replace("name", ",name")}, "garden", 3, "", "", "must have one row"),
     "a new garden without a place": (
         {"garden": "name\nSaltmarsh Lane\n"}, "garden", 2, "latitude_deg", "", "for a new garden"),
 }  # fmt: skip

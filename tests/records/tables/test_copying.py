@@ -98,7 +98,11 @@ def test_a_garden_that_was_made_meanwhile_is_not_made_twice(
 ) -> None:
     def make(n: int) -> None:
         Garden.objects.create(
-            name="Saltmarsh Lane", latitude_deg=41, time_zone="UTC", **({"garden": uuid} if uuid else {})
+            name="Saltmarsh Lane",
+            latitude_deg=41,
+            longitude_deg=-72,
+            time_zone="UTC",
+            **({"garden": uuid} if uuid else {}),
         )
 
     tables = SMALL | {"garden": SMALL["garden"].replace(UUID, uuid)}

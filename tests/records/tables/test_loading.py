@@ -239,7 +239,9 @@ def test_without_garden_csv_and_any_garden_nothing_can_be_loaded(database: Datab
 
 
 def test_a_name_alone_finds_the_only_garden_again(database: Database, tmp_path: Path) -> None:
-    tables = SMALL | {"garden": "name,latitude_deg,time_zone\nSaltmarsh Lane,41.1,America/New_York\n"}
+    tables = SMALL | {
+        "garden": "name,latitude_deg,longitude_deg,time_zone\nSaltmarsh Lane,41.1,-72.4,America/New_York\n"
+    }
     made = loaded(tmp_path, tables)
     again = loaded(tmp_path, tables)
     assert again.garden == made.garden
@@ -248,7 +250,7 @@ def test_a_name_alone_finds_the_only_garden_again(database: Database, tmp_path: 
 
 def test_another_name_without_a_uuid_is_asked_about(database: Database, tmp_path: Path) -> None:
     loaded(tmp_path, SMALL)
-    tables = {"garden": "name,latitude_deg,time_zone\nSea Wall,41,UTC\n"}
+    tables = {"garden": "name,latitude_deg,longitude_deg,time_zone\nSea Wall,41,-72.4,UTC\n"}
     report = load(written(tmp_path, tables), now=NOW)
     bad = report.rejected[0]
     assert (bad.file, bad.line, bad.column, bad.value) == ("garden.csv", 2, "name", "Sea Wall")
@@ -270,7 +272,7 @@ def test_another_uuid_makes_a_second_garden(database: Database, tmp_path: Path) 
 
 def test_within_names_the_garden_and_lets_it_be_renamed(database: Database, tmp_path: Path) -> None:
     loaded(tmp_path, SMALL)
-    tables = {"garden": "name,latitude_deg,time_zone\nSea Wall,41.1,America/New_York\n"}
+    tables = {"garden": "name,latitude_deg,longitude_deg,time_zone\nSea Wall,41.1,-72.4,America/New_York\n"}
     loaded(tmp_path, tables, within="Saltmarsh Lane")
     assert the_garden().name == "Sea Wall"
 

@@ -79,7 +79,7 @@ def test_hostile_text_comes_back_from_both_databases(database: Database, templat
     from tests.records.tables.random_gardens import HOSTILE
 
     nasty = {
-        "garden": "name,latitude_deg,time_zone\n'=Saltmarsh,41.1,UTC\n",
+        "garden": "name,latitude_deg,longitude_deg,time_zone\n'=Saltmarsh,41.1,-72.4,UTC\n",
         "members": as_csv(
             TABLES[1],
             [{"member": f"m{n}", "role": "reader", "shown_as": text} for n, text in enumerate(HOSTILE)],

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, cast
 
 import numpy as np
+from django.db.models import F
 
 from slipwright.advice.advise import advise as answer_for
 from slipwright.advice.answer import Advice
@@ -16,11 +18,12 @@ from slipwright.advice.timing import Flowers, is_south
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Wood
 from slipwright.outputs.calendar import Event
+from slipwright.outputs.measures import day_text
 from slipwright.outputs.sheet import StickSheet
 from slipwright.records import selectors
-from slipwright.records.answers.round import SEED
-from slipwright.records.answers.walk import batches_on_round, plants_on_round, round_days
-from slipwright.records.errors import NotFound
+from slipwright.records.answers.walk import SEED, batches_on_round, plants_on_round, round_days
+from slipwright.records.answers.wants import Need, asked_for, in_time, needs_of
+from slipwright.records.errors import NotFound, Refused
 from slipwright.records.models import Container, Garden, Plant, Sticking, Taxon, Want
 
 
@@ -37,16 +40,39 @@ def sheet_for(garden: Garden, handbook: Handbook, named: str, *, on: date) -> St
 
 
 def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> StickSheet:
+    need = next(need for need in needs_of(garden, handbook, on=on) if need.want.want == want.want)
+    if not need.n_short:
+        raise Refused(
+            f"{want.want}: nothing more to stick. It takes {need.n_rooted_needed} rooted, and what was stuck "
+            f"for it likely gives {need.n_expected}"
+        )
     advice = _answer(
         garden,
         handbook,
         want.taxon,
         on,
-        want=want.n_wanted,
+        want=need.n_short,
         assurance=float(min(max(want.assurance, Decimal("0.01")), Decimal("0.99"))),
     )
-    plant = Plant.rows.of(garden).filter(taxon=want.taxon).order_by("-shoots_per_season", "plant").first()
-    return _sheet(garden, advice, plant, on)
+    plants = Plant.rows.of(garden).filter(taxon=want.taxon)
+    plant = plants.order_by(F("shoots_per_season").desc(nulls_last=True), "plant").first()
+    sheet = _sheet(garden, advice, plant, on)
+    late = in_time(need.want, advice.plan) if advice.plan else ""
+    return replace(
+        sheet,
+        answer=" ".join(part for part in (sheet.answer, late) if part),
+        facts=(("For", _in_words(need)), *sheet.facts),
+    )
+
+
+def _in_words(need: Need) -> str:
+    want = need.want
+    text = f"{want.n_wanted} {want.ready_as} by {day_text(want.ready_by)}"
+    if need.survive < 1:
+        text += f": {need.n_rooted_needed} rooted, since about {round(10 * need.survive)} in 10 live to it"
+    if need.n_expected:
+        text += f"; {need.n_expected} likely from what is stuck"
+    return text
 
 
 def _sheet_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, on: date) -> StickSheet:
@@ -101,7 +127,7 @@ def events_of(garden: Garden, handbook: Handbook, *, on: date) -> tuple[Event, .
     """Return the garden's days to look, pot up, give up and cut."""
     return calendar_events(
         batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
-        plants_on_round(garden, handbook, on=on),
+        plants_on_round(garden, handbook, asked_for(garden, handbook, on=on), on=on),
         on=on,
         generator=np.random.default_rng(SEED),
         south=is_south(float(garden.latitude_deg)),

@@ -13,12 +13,16 @@ from slipwright.advice.timing import is_south
 from slipwright.advice.walk import WeatherOnRound, clocks_of_batch, rule_of
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
-from slipwright.records.answers.walk import batches_on_round, places_on_round, plants_on_round, round_days
+from slipwright.records.answers.walk import (
+    SEED,
+    batches_on_round,
+    places_on_round,
+    plants_on_round,
+    round_days,
+)
+from slipwright.records.answers.wants import asked_for
 from slipwright.records.models import Garden, Sticking
 from slipwright.rooting.forecast import Forecast, forecast_batch
-
-#: the same records get the same answer
-SEED = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +45,7 @@ def round_of(garden: Garden, handbook: Handbook, *, on: date) -> Round:
         batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
         on=on,
         generator=np.random.default_rng(SEED),
-        plants=plants_on_round(garden, handbook, on=on),
+        plants=plants_on_round(garden, handbook, asked_for(garden, handbook, on=on), on=on),
         places=places_on_round(garden, on=on),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import cast
 
@@ -14,6 +14,9 @@ from slipwright.records import selectors
 from slipwright.records.models import Garden, Place
 from slipwright.records.selectors import BatchNow, Stock
 from slipwright.rooting.dates import ROUND_DAYS
+
+#: the same records get the same answer
+SEED = 1
 
 
 def round_days(garden: Garden) -> int:
@@ -40,13 +43,10 @@ def batches_on_round(garden: Garden, handbook: Handbook, batches: Sequence[Batch
     ]
 
 
-def plants_on_round(garden: Garden, handbook: Handbook, *, on: date) -> list[PlantOnRound]:
-    """Return the stock plants, with how many of each taxon are still to be stuck for."""
-    asked: dict[str, int] = {}
-    for want in selectors.wants(garden):
-        if want.ready_by >= on:
-            short = max(want.n_wanted - want.n_rooted - want.n_waiting, 0)
-            asked[want.taxon] = asked.get(want.taxon, 0) + short
+def plants_on_round(
+    garden: Garden, handbook: Handbook, asked: Mapping[str, int], *, on: date
+) -> list[PlantOnRound]:
+    """Return the stock plants; ``asked`` says how many of each taxon are still to be stuck for."""
     return [
         PlantOnRound(
             plant=stock.plant,

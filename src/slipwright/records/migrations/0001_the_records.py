@@ -118,7 +118,7 @@ class Migration(migrations.Migration):
                 ("latitude_deg", models.DecimalField(decimal_places=6, max_digits=14)),
                 (
                     "longitude_deg",
-                    models.DecimalField(blank=True, decimal_places=6, max_digits=14, null=True),
+                    models.DecimalField(decimal_places=6, max_digits=14),
                 ),
                 ("altitude_m", models.DecimalField(blank=True, decimal_places=6, max_digits=14, null=True)),
                 ("time_zone", models.CharField(max_length=64)),

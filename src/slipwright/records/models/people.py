@@ -25,7 +25,7 @@ class Garden(models.Model):
     garden = models.UUIDField(unique=True, default=uuid.uuid4)
     name = models.CharField(max_length=fields.TEXT)
     latitude_deg = fields.number(required=True)
-    longitude_deg = fields.number()
+    longitude_deg = fields.number(required=True)
     altitude_m = fields.number()
     time_zone = models.CharField(max_length=64)
     round_days = models.PositiveIntegerField(null=True, blank=True)

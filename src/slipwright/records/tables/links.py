@@ -23,6 +23,8 @@ class Links:
     def __init__(self) -> None:
         #: Key and line of every row with a key of one column, unsound rows included.
         self.given: dict[str, dict[Plain, int]] = {table.name: {} for table in TABLES}
+        #: Tables whose file could not be read, so that nobody knows what it gives.
+        self.unread: set[str] = set()
         self.named: dict[tuple[str, str], set[Plain]] = {
             (table.name, column.name): set() for table in TABLES for column in table.columns if column.ref
         }
@@ -82,11 +84,12 @@ def check_links(
     """Report every row of the scratch that names what is nowhere to be found."""
     for table in TABLES:
         for column in table.columns:
-            if not column.ref or not (named := links.named[table.name, column.name]):
+            if not column.ref or column.ref in links.unread:
                 continue
+            named = links.named[table.name, column.name]
             missing = links.missing(garden, column.ref, named)
             rules = {key: refused.get(key, f"must be in {column.ref}") for key in missing}
-            if rules:
+            if rules and table.name in scratch.tables:
                 _report(table, column.name, rules, scratch, report)
 
 

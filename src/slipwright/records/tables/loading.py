@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import sqlite3
-import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -90,7 +89,10 @@ class _Load:
                 chosen = choose(source, self.within, self.report, self.progress)
                 if chosen is None and "garden" not in source.names:
                     return None
-                self._take_rows(source, chosen)
+                if chosen is None:
+                    self._check_cells(source)
+                else:
+                    self._take_rows(source, chosen)
         except BadSource as error:
             for remark in error.remarks:
                 self.report.reject("", remark)
@@ -102,27 +104,35 @@ class _Load:
             self._sum(chosen)
         return chosen
 
-    def _take_rows(self, source: Source, chosen: Chosen | None) -> None:
-        """Read every row: its cells, its key, and whether what it names is there."""
-        record = chosen.record if chosen else None
-        # Rows of a garden that could not be told are checked all the same, and go no further.
-        garden = chosen.garden if chosen else str(uuid.UUID(int=0))
-        references = ReferenceRows(record, self.scratch, self.links, self.report)
-        if chosen and chosen.record and chosen.is_changed:
-            references.note_garden(chosen)
+    def _readers(self, source: Source) -> Iterator[TableReader]:
+        """Yield a reader for each table but the garden's own that can be read."""
         for table in TABLES:
-            if table.name not in source.names or table.name == "garden":
-                continue
-            reader = TableReader(source, table, self.report, self.progress)
-            if not reader.begin():
-                continue
-            if table.is_entry:
-                entries.take(reader, garden, self.scratch, self.links, self.report)
+            if table.name in source.names and table.name != "garden":
+                reader = TableReader(source, table, self.report, self.progress)
+                if reader.begin():
+                    yield reader
+                else:
+                    self.links.unread.add(table.name)
+
+    def _check_cells(self, source: Source) -> None:
+        """Check what can be checked where the garden cannot be told: cell by cell."""
+        for reader in self._readers(source):
+            for _ in reader.rows():
+                pass
+
+    def _take_rows(self, source: Source, chosen: Chosen) -> None:
+        """Read every row: its cells, its key, and whether what it names is there."""
+        references = ReferenceRows(chosen.record, self.scratch, self.links, self.report)
+        if chosen.record and chosen.is_changed:
+            references.note_garden(chosen)
+        for reader in self._readers(source):
+            if reader.table.is_entry:
+                entries.take(reader, chosen.garden, self.scratch, self.links, self.report)
             else:
                 references.take(reader)
-        names, refused = taxa_to_add(self.links, record)
+        names, refused = taxa_to_add(self.links, chosen.record)
         references.add_taxa(names)
-        check_links(self.links, record, self.scratch, refused, self.report)
+        check_links(self.links, chosen.record, self.scratch, refused, self.report)
 
     def _check_entries(self, chosen: Chosen) -> None:
         """Check what entries say of each other, and take out those the garden has."""
@@ -161,7 +171,7 @@ def _why(error: Exception) -> str | None:
     text = str(error).lower()
     is_full = isinstance(error, OSError) and error.errno == errno.ENOSPC
     if is_full or "is full" in text or "no space left" in text:
-        return "the disk is full: make room in the garden's folder and in that for temporary files"
+        return "the disk is full: make room in the garden's folder and in that for temporary files (TMPDIR)"
     if "is locked" in text or "lock timeout" in text:
         return "the garden is held by another program: try again when that is done"
     return None

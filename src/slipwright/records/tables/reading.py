@@ -39,14 +39,18 @@ class TableReader:
             with closing(self._source.open(self.table.name)) as stream:
                 self.n_lines = lines_in(stream, self.file)
         except BadSource as error:
-            self._report.reject_row(self.table.name, list(error.remarks))
-            return False
+            return self._refuse(error.remarks)
         header, remarks = self._header()
         if remarks:
-            self._report.reject_row(self.table.name, remarks)
-            return False
+            return self._refuse(remarks)
         self.columns = tuple(self.table.column(name) for name in header)
         return True
+
+    def _refuse(self, remarks: Sequence[Remark]) -> bool:
+        """Report what is wrong with the file, which is no fault of a row."""
+        for told in remarks:
+            self._report.reject("", told)
+        return False
 
     def rows(self) -> Iterator[tuple[int, Values, bool]]:
         """Yield each row: its line, its values without the empty ones, and whether it is sound.

@@ -81,15 +81,10 @@ def _target(
     if not entries:
         if found:
             return None, "is itself a withdrawal, and that is not taken back: record the entry anew"
-        return (
-            None,
-            "must be the id of an entry, in the load or in the garden (a batch has an id beside its code)",
-        )
+        return None, "must be the id of an entry, here or in the garden (a batch has an id beside its code)"
     if len(entries) > 1:
-        return (
-            None,
-            f"could be any of {', '.join(kind for kind, _ in entries)}: the id stands in several tables",
-        )
+        kinds = ", ".join(kind for kind, _ in entries)
+        return None, f"could be any of {kinds}: the id stands in several tables"
     if (entries[0][0], entry_id) in before:
         return None, "was taken back before"
     return entries[0], ""
