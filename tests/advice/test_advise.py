@@ -175,11 +175,82 @@ def test_the_law_is_heard_before_ignorance():
     assert advise(HANDBOOK, "Nothofagus", on=AUTUMN, rights="protected").verdict == "not_allowed"
 
 
-def test_several_plants_for_one_word_are_named():
-    found = HANDBOOK.find("hydr")
-    assert len({match.page.key for match in found}) > 1
-    answer = advise(HANDBOOK, "hydr", on=AUTUMN)
-    assert any(note.startswith("Taken to mean") and "might also mean" in note for note in answer.notes)
+@pytest.mark.parametrize("words", ["Salvia", "hydr", "rock rose", "fuchsia"])
+def test_a_name_that_is_not_one_plants_own_gets_no_numbers_and_says_so_first(words):
+    answer = advise(HANDBOOK, words, on=AUTUMN)
+    data = answer.as_json()
+    assert (data["verdict"], data["best"], data["n_to_stick"]) == ("unknown", {}, None)
+    assert answer.as_text().startswith("Not known: no one plant of the handbook is called " + words)
+    assert "Names near it" in data["why"]
+
+
+def test_the_poorer_wood_is_called_so_in_the_first_line():
+    answer = advise(HANDBOOK, "lavender", on=date(2015, 12, 10), latitude_deg=41.0, want=5)
+    first = " ".join(answer.as_text().split("\n\n")[0].split())
+    assert answer.verdict == "yes"
+    assert "about 4 in 10 root, but about 7 in 10 of softwood from 20 Apr 2016." in first
+    assert "Better, if it can wait: softwood" in answer.why
+    assert rose().better is None
+
+
+def test_a_shoot_without_a_bud_near_bloom_stays_open_at_a_stated_cost():
+    def lavender(on, **options):
+        return advise(HANDBOOK, "lavender", on=on, latitude_deg=41.0, shoot="vegetative", **options)
+
+    near, clear = lavender(date(2016, 5, 22)), lavender(date(2016, 5, 10))
+    assert near.verdict == clear.verdict == "yes"
+    odds = [p / (1 - p) for p in (near.plan.odds.p_rooted[1], clear.plan.odds.p_rooted[1])]
+    assert odds[0] / odds[1] == pytest.approx(0.7)
+    assert "it costs" in near.why
+    assert "it costs" not in clear.why
+
+
+@pytest.mark.parametrize(
+    ("plant", "on"), [("sage", date(2015, 6, 10)), ("rose", date(2016, 5, 20)), ("sage", date(2015, 5, 1))]
+)
+def test_near_bloom_out_of_its_days_a_shoot_without_a_bud_is_not_refused(plant, on):
+    why = advise(HANDBOOK, plant, on=on, latitude_deg=41.0, shoot="vegetative").why
+    assert "not refused all the same" in why
+    assert "0.7 times the odds" in why
+    assert "not refused" not in advise(HANDBOOK, plant, on=on, latitude_deg=41.0, shoot="spent").why
+
+
+def test_an_edge_is_said_by_the_tenth_shown_and_tested_by_the_wood():
+    said = [rose(date(2026, 11, 1) + timedelta(days=n), wood="hardwood").why for n in range(60)]
+    shaky = [why for why in said if "right now (5 in 10)" in why or "right now (8 in 10)" in why]
+    sure = [why for why in said if "right now (9 in 10)" in why]
+    assert shaky
+    assert sure
+    assert all("its leaves have fallen" in why for why in shaky)
+    assert not any("edge" in why for why in sure)
+    evergreen = advise(HANDBOOK, "rosemary", on=date(2026, 11, 2), wood="hardwood").why
+    assert "its tip has stopped growing" in evergreen
+
+
+def test_a_refusal_says_what_holds_on_any_day_and_keeps_the_handbooks_reason_for_a_note():
+    answer = rose(date(2026, 7, 1), shoot="flowering")
+    assert "not to roots" in answer.why
+    assert "would never open" not in answer.why
+    assert any(answer.bloom.reason in note for note in answer.notes)
+
+
+def test_great_assurance_is_called_a_guess():
+    assert any("is a guess" in note for note in rose(assurance=0.9999999).notes)
+    assert not any("is a guess" in note for note in rose(assurance=0.99).notes)
+
+
+@pytest.mark.parametrize(
+    ("want", "words"),
+    [(1, "as soon as one has rooted"), (4, "when 3 have rooted"), (60, "a third of those alive")],
+)
+def test_potting_is_told_by_the_rule_of_the_round(want, words):
+    text = " ".join(rose(date(2026, 9, 1), want=want, have="tent").as_text().split())
+    assert words in text
+
+
+def test_what_may_never_come_is_no_order():
+    text = " ".join(advise(HANDBOOK, "rosemary", on=date(2015, 12, 10), latitude_deg=41.0).as_text().split())
+    assert "at the earliest, 9 times in 10; not at all about 2 times in 10. Leave" in text
 
 
 def test_an_older_name_is_answered_under_the_present_one():
@@ -246,6 +317,11 @@ def test_what_no_number_reaches_is_said():
     answer = rose(want=99_999_999)
     assert answer.as_json()["n_to_stick"] is None
     assert any("No number to stick" in note for note in answer.notes)
+    first = " ".join(answer.as_text().split("\n\n")[0].split())
+    assert "No number to stick gives 99,999,999 rooted as surely as asked." in first
+    steps = {step["key"]: step["text"] for step in answer.as_json()["steps"]}
+    assert steps["wash"].startswith("Pots with holes")
+    assert steps["space"].startswith("Up to 9 to a pot")
     assert text_keeps_its_width(answer)
 
 
@@ -294,7 +370,7 @@ def test_the_answer_says_what_it_rests_on_and_whose_word_each_part_is():
 
 def test_cautions_stand_at_the_point_of_use():
     steps = {step["key"]: step for step in rose().as_json()["steps"]}
-    assert {caution["key"] for caution in steps["cut"]["cautions"]} == {"prickles", "blade"}
+    assert {caution["key"] for caution in steps["cut"]["cautions"]} == {"prickles", "hazard", "blade"}
     assert [caution["key"] for caution in steps["medium"]["cautions"]] == ["dust"]
     assert "hormone" in {caution["key"] for caution in steps["hormone"]["cautions"]}
     assert [caution["key"] for caution in steps["cover"]["cautions"]] == ["heat"]

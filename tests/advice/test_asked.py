@@ -1,3 +1,5 @@
+import pytest
+
 from slipwright.advice.asked import Named, NotKnown, plant_named
 from slipwright.handbook import load_handbook
 
@@ -18,10 +20,48 @@ def test_a_cultivar_keeps_its_name():
     assert found.remark == ""
 
 
-def test_a_beginning_is_taken_to_mean_the_shortest_name_with_it():
-    found = plant_named(HANDBOOK, "laven")
-    assert found.page.genus == "Lavandula"
-    assert found.remark.startswith("taken to mean")
+@pytest.mark.parametrize(
+    "words",
+    [
+        "rock rose",
+        "Christmas rose",
+        "guelder rose",
+        "Rose of Sharon",
+        "Rose Mallow",
+        "sea lavender",
+        "cotton lavender",
+        "Russian sage",
+        "clary sage",
+        "fuchsia",
+        "garden",
+        "wild",
+        "black",
+        "oak",
+        "laven",
+    ],
+)
+def test_words_that_only_touch_a_name_are_not_known_and_names_are_offered(words):
+    found = plant_named(HANDBOOK, words)
+    assert isinstance(found, NotKnown)
+    assert found.near
+
+
+def test_a_genus_of_several_pages_is_not_guessed_at_and_offers_one_of_each_first():
+    found = plant_named(HANDBOOK, "Salvia")
+    assert isinstance(found, NotKnown)
+    assert found.near[:2] == ("Salvia rosmarinus", "Salvia officinalis")
+
+
+@pytest.mark.parametrize(
+    "words", ["climbing rose", "old climbing rose", "hybrid tea rose", "rose bush", "roses"]
+)
+def test_words_of_the_garden_about_a_name_leave_it_the_same_plant(words):
+    assert plant_named(HANDBOOK, words).taxon == "Rosa"
+
+
+@pytest.mark.parametrize("words", ["hydrangea bush", "Hydrangea Bush", "garden hydrangeas"])
+def test_a_common_name_that_is_also_a_genus_takes_such_words_too(words):
+    assert plant_named(HANDBOOK, words).taxon == "Hydrangea"
 
 
 def test_a_slip_of_the_pen_is_met_with_names_near_it():

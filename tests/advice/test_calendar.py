@@ -57,6 +57,22 @@ def test_potting_spans_its_likely_days_and_keeps_its_uid_when_they_move():
     assert rooted.on == STUCK + timedelta(days=28)
 
 
+def test_potting_overdue_is_due_now():
+    due = events_on(28, look(21, n_rooted=5, n_lost=0))["K7Q2M9T3-pot-up@slipwright"]
+    assert due.description.startswith("Due now: 5 cuttings rooted and unpotted.")
+    assert "8 times in 10" in events_on(0)["K7Q2M9T3-pot-up@slipwright"].description
+
+
+def test_of_a_plant_nobody_asked_for_only_the_best_wood_is_listed():
+    def woods(**plant):
+        plants = [PlantOnRound("R1", "Rosa", ROSE, **plant)]
+        cuts = [uid for uid in events_on(30, plants=plants) if uid.startswith("cut-")]
+        return [uid.removeprefix("cut-R1-").partition("-2")[0] for uid in cuts]
+
+    assert woods() == ["semi-hardwood"]
+    assert set(woods(n_wanted=5)) == {"softwood", "semi-hardwood", "hardwood"}
+
+
 def test_a_batch_that_is_over_leaves_the_calendar():
     assert events_on(30, look(30, n_rooted=0, n_lost=12)) == {}
 

@@ -104,6 +104,11 @@ def test_few_rooted_of_many_are_left_until_a_third_or_a_fortnight():
     assert "pot_up" in names(acts_on(33, stuck(look(26, n_rooted=20, n_lost=0), **many)))
 
 
+def test_of_three_or_fewer_each_that_roots_is_potted():
+    assert "pot_up" in names(acts_on(33, stuck(look(26, n_rooted=1, n_lost=0), n_stuck=3)))
+    assert "pot_up" not in names(acts_on(33, stuck(look(26, n_rooted=1, n_lost=0), n_stuck=4)))
+
+
 def test_plants_that_must_stand_until_spring_are_not_pressed_before():
     rose = {"wood": "semi-hardwood", "page": page_with_rule("undisturbed-until-spring")}
     rooted = stuck(look(100, n_rooted=8, n_lost=0), **rose)
@@ -185,9 +190,9 @@ def test_frost_protects_frames_and_young_pots_out_of_doors_only():
         PlaceOnRound("Shelf", "shelf", walk_order=4),
     ]
     batches = [stuck(name="f", place="Frame"), stuck(name="s", place="Shelf")]
-    cold = acts_on(3, *batches, places=places, weather=WeatherOnRound(1.0, 6.0))
+    cold = acts_on(3, *batches, places=places, weather=WeatherOnRound(3.0, 6.0))
     assert [(act.act, act.place) for act in cold] == [("protect", "Nursery"), ("protect", "Frame")]
-    assert acts_on(3, *batches, places=places, weather=WeatherOnRound(1.1, 6.0)) == ()
+    assert acts_on(3, *batches, places=places, weather=WeatherOnRound(3.1, 6.0)) == ()
 
 
 def rose_acts(on, **plant):

@@ -46,6 +46,8 @@ def test_the_sheet_says_number_pots_litres_and_cautions():
     assert sheet.answer.startswith(f"Stick {told.plan.n_to_stick} cuttings of semi-hardwood")
     assert "perlite" in facts["Medium"]
     assert "L water" in facts["Medium"]
+    assert " L perlite and " in facts["Medium"]
+    assert "which settle to" in facts["Medium"]
     assert facts["Hormone"].startswith("IBA talc")
     assert any("mask" in step.caution for step in sheet.steps)
     assert sheet.pot.n_containers == told.plan.n_containers
@@ -74,7 +76,7 @@ def test_a_rose_has_prickles_leaflets_and_a_tight_stub_and_lavender_has_not():
 def test_what_may_not_be_stuck_has_no_sheet_and_says_why():
     with pytest.raises(NoSheetError, match="licence"):
         stick_sheet(answer(rights="protected"))
-    with pytest.raises(NoSheetError, match="no page"):
+    with pytest.raises(NoSheetError, match="no one plant"):
         stick_sheet(answer("no such plant"))
 
 

@@ -1,4 +1,5 @@
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
@@ -22,7 +23,7 @@ def by_key(**changes):
     return {step.key: step for step in steps_of_work(work(**changes))}
 
 
-def test_the_work_runs_from_washing_pots_to_the_look():
+def test_the_work_runs_from_washing_pots_to_the_winter():
     keys = [step.key for step in steps_of_work(work())]
     assert keys == [
         "wash",
@@ -39,6 +40,7 @@ def test_the_work_runs_from_washing_pots_to_the_look():
         "cover",
         "shade",
         "look",
+        "winter",
     ]
 
 
@@ -73,9 +75,61 @@ def test_leafy_cuttings_without_cover_are_warned():
 
 
 def test_a_plant_that_rots_in_a_tied_bag_is_not_tied_up():
-    loose = replace(SEMI, cover=(Statement("A loose tent aired daily.", MARK),))
-    assert "tie it" not in by_key(leaf=loose)["cover"].text
-    assert "tie it" in by_key()["cover"].text
+    for kind in ("loose-tent", "frame"):
+        text = by_key(leaf=replace(SEMI, cover_kind=kind))["cover"].text
+        assert "tie it" not in text
+        assert "wet, clear bag" not in text
+    # the kind decides, whatever the sentence beside it says
+    said = replace(SEMI, cover=(Statement("Never a loose tent.", MARK),))
+    assert "tie it" in by_key(leaf=said)["cover"].text
+
+
+@pytest.mark.parametrize(
+    ("on", "south", "tent"),
+    [
+        (date(2026, 10, 14), False, True),
+        (date(2026, 10, 15), False, False),
+        (date(2027, 2, 28), False, False),
+        (date(2028, 2, 29), False, False),
+        (date(2027, 6, 1), False, True),
+        (date(2026, 10, 15), True, True),
+        (date(2027, 4, 15), True, False),
+    ],
+)
+def test_a_cover_that_changes_with_the_season_changes_on_its_day(on, south, tent):
+    lavender = HANDBOOK.page_of("Lavandula")
+    changing = by_key(page=lavender, leaf=lavender.woods["semi-hardwood"], start_on=on, south=south)
+    assert ("three sticks" in changing["cover"].text.lower()) is tent
+
+
+def test_mist_is_left_off_where_a_frame_is_due():
+    assert "Leave the mist off" in by_key(leaf=replace(SEMI, cover_kind="frame"), cover="mist")["cover"].text
+    assert "filmed" in by_key(cover="mist")["cover"].text
+
+
+def test_leafy_wood_of_winter_is_cut_and_kept_out_of_frost():
+    winter = by_key(start_on=date(2026, 12, 1))
+    assert winter["cut"].title == "Cut on a day without frost"
+    assert "frost" in winter["shade"].text
+    assert "cool of the morning" in by_key(start_on=date(2026, 7, 1))["cut"].text
+    assert by_key(start_on=date(2026, 7, 1), south=True)["cut"].title == "Cut on a day without frost"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "unit", "said"),
+    [
+        (1, 1, "nodes", "One node under,"),
+        (1, 2, "nodes", "1 to 2 nodes under,"),
+        (0.33, 0.5, "share", "A third to half of the length under, one node at least,"),
+        (0.4, 0.4, "share", "40 % of the length under,"),
+    ],
+)
+def test_how_deep_is_the_handbook_s(low, high, unit, said):
+    assert said in by_key(leaf=replace(SEMI, buried=Range(low, high, unit, MARK)))["hole"].text
+
+
+def test_a_single_node_sits_with_its_bud_at_the_surface():
+    assert "bud level with the surface" in by_key(leaf=replace(SEMI, cutting="single-node"))["hole"].text
 
 
 @pytest.mark.parametrize(

@@ -74,6 +74,22 @@ def test_softwood_close_before_bloom_waits_until_after_it():
     assert "not recommended" in softwood.delay
 
 
+def test_the_handbooks_own_gap_costs_and_never_closes_the_door():
+    lavender, on = HANDBOOK.page_of("Lavandula"), date(2026, 5, 22)
+    openings = openings_of_page(lavender, windows_of_page(lavender, on), on)
+    softwood = next(opening for opening in openings if opening.wood == "softwood")
+    assert (softwood.from_on, softwood.near_bloom, softwood.delay) == (on, True, "")
+    spent = openings_of_page(lavender, windows_of_page(lavender, on), on, shoot="spent")
+    assert not any(opening.near_bloom for opening in spent)
+
+
+@pytest.mark.parametrize("south", [False, True])
+def test_a_leap_day_may_open_the_leafless_season(south):
+    on = date(2027, 10, 20) if south else date(2027, 4, 20)
+    window = replace(windows_of_page(ROSE, on)[0], opens_on=on - timedelta(days=60))
+    assert occurs_within((2, 29), window, on, south=south)
+
+
 def test_a_spent_shoot_has_its_bloom_behind_it():
     on = date(2026, 4, 1)
     page = with_own_gaps(SAGE, gap_before_days=60)

@@ -8,6 +8,7 @@ from slipwright.advice._wording import (
     day_in_words,
     days_in_words,
     lengths,
+    likely_days,
     listed,
     paragraph,
     plain,
@@ -43,12 +44,28 @@ def test_a_range_of_shares_never_says_less_than_none_or_more_than_all(a, b):
         (date(2026, 11, 26), date(2027, 1, 10), "26 Nov to 10 Jan 2027"),
         (date(2027, 3, 20), date(2027, 4, 25), "20 Mar to 25 Apr 2027"),
         (date(2027, 3, 20), date(2027, 3, 20), "20 Mar 2027"),
-        (date(2026, 12, 1), None, "1 Dec or later, perhaps never"),
-        (None, None, "perhaps never"),
     ],
 )
 def test_days_carry_the_year_only_where_it_is_needed(first, last, words):
     assert days_in_words(first, last, beside=ON) == words
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "p_never", "words"),
+    [
+        (date(2026, 11, 26), date(2026, 12, 10), 0.02, "26 Nov to 10 Dec, 8 times in 10, when 3 have rooted"),
+        (
+            date(2026, 12, 1),
+            None,
+            0.3,
+            "1 Dec at the earliest, 9 times in 10, when 3 have rooted; not at all about 3 times in 10",
+        ),
+        (None, None, 0.97, "not at all over 9 times in 10"),
+        (None, None, 0.12, "not at all about 1 time in 10"),
+    ],
+)
+def test_what_may_not_come_says_how_likely(first, last, p_never, words):
+    assert likely_days(first, last, p_never, beside=ON, rule="when 3 have rooted") == words
 
 
 def test_a_day_alone_carries_its_year():
@@ -60,8 +77,8 @@ def test_a_day_alone_carries_its_year():
     [
         (75, 125, "7.5 to 12.5 cm (3 to 5 in)"),
         (150, 150, "15 cm (6 in)"),
-        (10, 20, "1 to 2 cm (½ to ¾ in)"),
-        (0, 0, "0 cm (0 in)"),
+        (10, 20, "1 to 2 cm (⅜ to ¾ in)"),
+        (0, 0, "0 mm (0 in)"),
     ],
 )
 def test_lengths_are_metric_first_with_inches_beside(low, high, words):

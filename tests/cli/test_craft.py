@@ -32,6 +32,17 @@ def test_stick_count_says_what_will_not_do(run: Callable[..., Any]) -> None:
     assert "1.4" in result.stderr
 
 
+def test_stick_count_never_says_a_hundred_of_a_hundred_unless_it_is_so(run: Callable[..., Any]) -> None:
+    def said(mean: float, assurance: float) -> str:
+        return str(run("craft", "stick-count", "--want", 5, "--mean", mean, "--assurance", assurance).stdout)
+
+    assert "over 99 times in 100" in said(0.9, 0.9999)
+    assert "worse than any you have likely seen" in said(0.9, 0.9999)
+    assert "worse than" not in said(0.9, 0.9)
+    assert "every time" in said(1, 0.9)
+    assert "differ" not in said(1, 0.9)
+
+
 def test_cane_answers_in_json(answer: Callable[..., Any]) -> None:
     nodes = ",".join(str(40 * n) for n in range(1, 26))
     data = answer("craft-cane", "craft", "cane", "--node-mm", nodes, "--tip-mm", 60, "--base-mm", 60)

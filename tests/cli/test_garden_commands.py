@@ -91,6 +91,44 @@ def test_forecast_of_a_new_batch_needs_no_garden(nothing_yet: Path, answer: Run,
     assert run("forecast", code=2).stderr
 
 
+def test_forecast_of_a_new_batch_follows_the_hemisphere(nothing_yet: Path, answer: Run, run: Run) -> None:
+    def potted(*where: str) -> str:
+        new = ("--new", "rosemary", "--wood", "hardwood", "--stuck", 12, "--on", "2016-06-01")
+        return str(answer("forecast", "forecast", *new, *where)["pot_up_on"]["p50"])
+
+    assert potted("--at", "-34.0,18.5") != potted("--at", "41.0,-72.5") == potted()
+    assert "LAT,LON" in run("forecast", "--new", "sage", "--wood", "softwood", "--at", "north", code=2).stderr
+    bare = run("forecast", "--new", "rosemary", "--wood", "softwood", "--on", "2016-06-01").stdout
+    assert "northern calendar is assumed" in bare
+
+
+def test_forecast_refuses_what_it_would_not_read(nothing_yet: Path, run: Run, tmp_path: Path) -> None:
+    new = ("forecast", "--new", "rosemary", "--wood", "softwood")
+    assert "--garden" in run(*new, "--garden", tmp_path / "g.sqlite3", code=2).stderr
+    assert "--in" in run(*new, "--in", "Saltmarsh", code=2).stderr
+    assert "--at" in run("forecast", "K7Q2", "--at", "41,-72", code=2).stderr
+    assert "--stuck" in run("forecast", "K7Q2", "--stuck", 9, code=2).stderr
+
+
+def test_forecast_of_a_name_that_only_touches_one_is_refused(run: Run) -> None:
+    refused = run("forecast", "--new", "rock rose", "--wood", "hardwood", code=2).stderr
+    assert "no page for rock rose; near it: rose" in refused
+
+
+def test_forecast_of_many_keeps_its_columns(run: Run) -> None:
+    text = run("forecast", "--new", "rosemary", "--wood", "softwood", "--stuck", 300000).stdout
+    rows = text.splitlines()[2:8]
+    assert "300,000 (300,000-300,000)" in rows[1]
+    assert len({len(row) for row in rows}) == 1
+    assert all(row.count("  ") >= 3 for row in rows)
+
+
+def test_a_batch_past_its_patience_says_so(example: Path, run: Run) -> None:
+    text = run("forecast", _code(run), "--on", "2018-06-01").stdout
+    assert "patience ran out" in text or "Nothing waits any more" in text
+    assert "not before" not in text
+
+
 def test_labels_sheet_and_calendar_are_written(example: Path, tmp_path: Path, answer: Run) -> None:
     labels = answer(
         "labels", "labels", "--since", "2015-09-01", "--stock", "stake", "--out", tmp_path / "l.pdf"

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slipwright.craft.cane import Cutting, cuttings_of_cane, ripeness_of, why_none
+from slipwright.craft.cane import Cutting, cuttings_of_cane, why_none
 from slipwright.craft.errors import BadArgument
 
 EVEN = [40.0 * i for i in range(1, 18)]
@@ -135,13 +135,6 @@ def test_where_nodes_crowd_the_cut_passes_half_way() -> None:
 def test_a_cane_that_yields_none_says_why(nodes: list[float], rules: dict[str, float], reason: str) -> None:
     assert cuttings_of_cane(nodes, **rules) == ()  # type: ignore[arg-type]
     assert why_none(nodes, **rules) == reason  # type: ignore[arg-type]
-
-
-def test_ripeness_is_where_the_middle_sat() -> None:
-    assert ripeness_of(Cutting(0.0, 100.0, 3), 1000.0) == 0.05
-    assert ripeness_of(Cutting(900.0, 1000.0, 3), 1000.0) == 0.95
-    with pytest.raises(BadArgument, match="cane_mm must reach the base of the cutting"):
-        ripeness_of(Cutting(900.0, 1000.0, 3), 990.0)
 
 
 @pytest.mark.parametrize(

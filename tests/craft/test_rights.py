@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from slipwright.craft.errors import BadArgument
-from slipwright.craft.rights import TERMS, likely_until, standing
+from slipwright.craft.rights import standing
 
 DAY = date(2026, 10, 20)
 BEFORE, AFTER = date(2026, 10, 19), date(2026, 10, 21)
@@ -68,15 +68,3 @@ def test_an_unknown_word_is_refused() -> None:
         BadArgument, match="rights must be one of none, unknown, protected, licensed, not 'free'"
     ):
         standing("free", on=DAY)
-
-
-def test_a_usual_term_is_counted_in_years() -> None:
-    assert likely_until(TERMS[1], date(2020, 3, 1)) == date(2040, 3, 1)
-    assert likely_until(TERMS[1], date(2020, 3, 1), long_kind=True) == date(2045, 3, 1)
-    assert likely_until(TERMS[2], date(2020, 2, 29)) == date(2045, 2, 28)
-    with pytest.raises(BadArgument, match="started_on"):
-        likely_until(TERMS[1], date(9990, 1, 1))
-
-
-def test_every_term_names_its_source() -> None:
-    assert all(term.source and 0 < term.years <= term.years_long for term in TERMS)

@@ -12,15 +12,27 @@ from hypothesis import strategies as st
 
 from slipwright.craft.errors import BadArgument
 from slipwright.craft.wood import (
+    EDGE_SD_DAYS,
+    Window,
     p_open,
-    part_ripeness,
     season_dates,
-    windows_in_year,
     windows_of_seasons,
 )
 
 DATES = st.dates(date(1990, 1, 1), date(2080, 12, 31))
 MONTH_DAYS = st.dates(date(2024, 1, 1), date(2024, 12, 31)).map(lambda d: (d.month, d.day))
+
+
+def windows_in_year(
+    wood: str,
+    opens: tuple[int, int],
+    closes: tuple[int, int],
+    on: date,
+    south: bool = False,
+    sd_days: float = EDGE_SD_DAYS,
+) -> tuple[Window, ...]:
+    """Return the windows of a wood with one season."""
+    return windows_of_seasons(wood, [(opens, closes)], on, south, sd_days)
 
 
 def normal(z: float) -> float:
@@ -161,18 +173,6 @@ def test_seasons_that_meet_make_one_window() -> None:
 
 def test_no_season_gives_no_window() -> None:
     assert windows_of_seasons("softwood", [], date(2026, 3, 1)) == ()
-
-
-def test_parts_stand_for_ripeness() -> None:
-    assert [part_ripeness(part) for part in ("upper", "middle", "lower", "mixed", "")] == [
-        0.2,
-        0.5,
-        0.8,
-        None,
-        None,
-    ]
-    with pytest.raises(BadArgument, match="part must be upper, middle, lower, mixed or empty, not 'tip'"):
-        part_ripeness("tip")
 
 
 @pytest.mark.parametrize(

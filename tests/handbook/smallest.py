@@ -78,6 +78,9 @@ doses = [
 medium_c = { low = -2, high = 20, unit = "°C", mark = "from memory" }
 light_mol_m2_day = { low = 2, high = 10, unit = "mol/m2/day", mark = "from memory" }
 cover = [ { text = "None.", mark = "from memory" } ]
+cover_kind = { value = "none", mark = "from memory" }
+cover_from = [ { day = "1 Dec", value = "frame", text = "Under glass.", mark = "from memory" } ]
+buried = { low = 0.5, high = 0.6, unit = "share", mark = "from memory" }
 patience_days = { value = 182, unit = "days", mark = "from memory" }
 pot_up = { value = "at-once", text = "When rooted.", mark = "from memory" }
 weaning_days = { p10 = 3, p50 = 7, p90 = 14, unit = "days", treatment = "shade", mark = "from memory" }

@@ -57,6 +57,7 @@ def test_the_calendar_says_its_name_and_when_to_look_again() -> None:
     calendar = icalendar.Calendar.from_ical(feed)
     assert calendar["NAME"] == calendar["X-WR-CALNAME"] == "Saltmarsh Lane"
     assert b"REFRESH-INTERVAL;VALUE=DURATION:PT12H" in feed
+    assert b"\r\nX-PUBLISHED-TTL:PT12H\r\n" in feed
     assert b"SOURCE;VALUE=URI:https://garden.example/feed.ics" in feed
 
 

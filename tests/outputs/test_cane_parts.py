@@ -55,6 +55,7 @@ def test_buds_stand_by_turns_or_in_pairs() -> None:
         ({"cane_mm": 0, "node_mm": ()}, "cane_mm must be above 0"),
         ({"cane_mm": 100, "node_mm": (50, 20)}, "node_mm must run from the tip"),
         ({"cane_mm": 100, "node_mm": (50, 120)}, "node_mm must lie between"),
+        ({"cane_mm": 100, "node_mm": (), "under_share": 1.0}, "under_share must lie between 0 and 1"),
         ({"cane_mm": 100, "node_mm": (), "cuttings": (CaneCutting(50, 120),)}, "cuttings must follow"),
         (
             {"cane_mm": 100, "node_mm": (), "cuttings": (CaneCutting(50, 90), CaneCutting(10, 40))},

@@ -206,6 +206,23 @@ def test_a_small_batch_is_potted_when_three_stand_rooted():
     assert told.pot_up_on.p90 == STUCK + timedelta(days=35)
 
 
+def test_the_chance_of_no_potting_at_all_is_kept():
+    few = foretold(batch(3)).pot_up_on
+    assert few.p_never == pytest.approx(0.04, abs=0.04)
+    assert foretold(batch(9, after(20, n_rooted=0, n_lost=9)), 20).pot_up_on.p_never == 1.0
+
+
+def test_beyond_patience_the_forecast_says_that_it_knows_nothing():
+    waiting = batch(36, after(100, n_rooted=33, n_lost=2))
+    told = foretold(waiting, 160)
+    assert "Patience ran out on 2026-11-21" in told.rests_on.text
+    assert told.give_up_on == STUCK + timedelta(days=112)
+    assert told.look_next_on == STUCK + timedelta(days=160)
+    assert "Patience" not in foretold(waiting, 112).rests_on.text
+    over = batch(36, after(100, n_rooted=34, n_lost=2))
+    assert "Patience" not in foretold(over, 160).rests_on.text
+
+
 def test_potting_day_follows_the_rule_of_the_plant():
     told = foretold(batch(24), pot_up="undisturbed-until-spring")
     assert told.pot_up_on.p50.year == 2027

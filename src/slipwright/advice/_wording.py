@@ -6,10 +6,12 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from slipwright.outputs.measures import MONTHS, length_text
+
 #: one line of a plain answer
 LINE = 78
-_QUARTERS = ("", "¼", "½", "¾")
+#: a length or a range of lengths, in the measures of everything printed
+lengths = length_text
 
 
 def day_in_words(day: date, *, beside: date | None = None) -> str:
@@ -40,13 +42,13 @@ def day_in_words(day: date, *, beside: date | None = None) -> str:
     return words if beside is not None and beside.year == day.year else f"{words} {day.year}"
 
 
-def days_in_words(first: date | None, last: date | None, *, beside: date) -> str:
+def days_in_words(first: date, last: date, *, beside: date) -> str:
     """Return a stretch of days, or a single one.
 
     Parameters
     ----------
-    first, last : date or None
-        The ends; without the last it is open.
+    first, last : date
+        The ends.
     beside : date
         A day whose year the reader has in mind.
 
@@ -64,14 +66,54 @@ def days_in_words(first: date | None, last: date | None, *, beside: date) -> str
     >>> days_in_words(date(2026, 11, 26), date(2027, 1, 10), beside=date(2026, 11, 4))
     '26 Nov to 10 Jan 2027'
     """
-    if first is None:
-        return "perhaps never"
-    if last is None:
-        return f"{day_in_words(first, beside=beside)} or later, perhaps never"
     if first == last:
         return day_in_words(first, beside=beside)
     begins = day_in_words(first, beside=last if last.year == first.year else beside)
     return f"{begins} to {day_in_words(last, beside=beside)}"
+
+
+def likely_days(
+    first: date | None, last: date | None, p_never: float, *, beside: date, rule: str = ""
+) -> str:
+    """Return the days on which something likely comes, or how likely it never does.
+
+    Parameters
+    ----------
+    first, last : date or None
+        The 10 and 90 per cent points; None where it may never come.
+    p_never : float
+        Chance that it never comes [-].
+    beside : date
+        A day whose year the reader has in mind.
+    rule : str
+        What must have happened by then, said after the days.
+
+    Returns
+    -------
+    str
+        Such as "26 Nov to 10 Dec, 8 times in 10".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> likely_days(date(2026, 11, 26), None, 0.3, beside=date(2026, 11, 4))
+    '26 Nov at the earliest, 9 times in 10; not at all about 3 times in 10'
+    """
+    after = f", {rule}" if rule else ""
+    never = f"not at all {_about(p_never)}"
+    if first is None:
+        return never
+    if last is None:
+        return f"{day_in_words(first, beside=beside)} at the earliest, 9 times in 10{after}; {never}"
+    return f"{days_in_words(first, last, beside=beside)}, 8 times in 10{after}"
+
+
+def _about(share: float) -> str:
+    words = tenths(share).replace(" in 10", " times in 10").replace("1 times", "1 time")
+    return words if words.startswith(("under", "over")) else f"about {words}"
 
 
 def tenths(share: float) -> str:
@@ -100,7 +142,32 @@ def tenths(share: float) -> str:
         return "under 1 in 10"
     if share > 0.95:
         return "over 9 in 10"
-    return f"{round(share * 10)} in 10"
+    return f"{in_tenths(share)} in 10"
+
+
+def in_tenths(share: float) -> int:
+    """Return a chance as the nearest tenth, as it is said.
+
+    Parameters
+    ----------
+    share : float
+        Chance from 0 to 1 [-].
+
+    Returns
+    -------
+    int
+        From 0 to 10 [1].
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> in_tenths(0.68)
+    7
+    """
+    return round(share * 10)
 
 
 def share_range(low: float, high: float) -> str:
@@ -185,39 +252,6 @@ def span(low: float, high: float, unit: str = "", decimals: int = 1) -> str:
     """
     a, b = plain(low, decimals), plain(high, decimals)
     return f"{a if a == b else f'{a} to {b}'} {unit}".rstrip()
-
-
-def lengths(low_mm: float, high_mm: float) -> str:
-    """Return a range of lengths in centimetres, inches in brackets.
-
-    Parameters
-    ----------
-    low_mm, high_mm : float
-        Lengths [mm].
-
-    Returns
-    -------
-    str
-        Such as "7.5 to 12.5 cm (3 to 5 in)".
-
-    References
-    ----------
-    An inch is 25.4 mm exactly, by the international yard and pound agreement of 1959 (from
-    memory); inches are rounded to quarters.
-
-    Examples
-    --------
-    >>> lengths(75, 125)
-    '7.5 to 12.5 cm (3 to 5 in)'
-    """
-    inches = [_inches(length) for length in (low_mm, high_mm)]
-    both = inches[0] if inches[0] == inches[1] else " to ".join(inches)
-    return f"{span(low_mm / 10, high_mm / 10, 'cm')} ({both} in)"
-
-
-def _inches(length_mm: float) -> str:
-    whole, quarter = divmod(round(length_mm / 25.4 * 4), 4)
-    return f"{whole or ''}{_QUARTERS[quarter]}" or "0"
 
 
 def counted(number: int, one: str, many: str = "") -> str:

@@ -6,14 +6,14 @@ from datetime import date
 
 import numpy as np
 
-from slipwright.advice._wording import day_in_words, listed, sentence, tenths
+from slipwright.advice._reasons import before_bloom, better_later, may_be_tried, reasons
+from slipwright.advice._wording import listed, sentence
 from slipwright.advice.answer import Advice, Verdict
 from slipwright.advice.asked import Asked, Named, NotKnown, plant_named
 from slipwright.advice.evidence import evidence_of
 from slipwright.advice.plan import best_opening, plan_of_opening
 from slipwright.advice.timing import (
     SOON_DAYS,
-    BloomNow,
     Flowers,
     Opening,
     bloom_now,
@@ -30,8 +30,6 @@ from slipwright.rooting.forecast import RestsOn
 
 #: the same question gets the same answer
 SEED = 1
-#: how long before first flower growth is called spring growth
-SPRING_GROWTH_DAYS = 90
 
 
 def advise(
@@ -122,7 +120,9 @@ def advise(
     Notes
     -----
     Of the windows open on the day the wood with the largest chance x median share rooted is taken;
-    with none open, the one that opens first.  A shoot in bud or flower is refused; numbers are then
+    with none open, the one that opens first; one that roots clearly better later is named beside it.
+    Soft wood just before bloom stays open at a stated cost.  A plant is answered only by a name of its
+    own; words that merely touch a name are not known.  A shoot in bud or flower is refused; numbers are then
     those of another shoot.  Ready: months to finished from sticking, a month being 30.44 days.
     The handbook's months are weak within the tropics and beyond 60 degrees.
 
@@ -173,11 +173,13 @@ def _of_unknown(asked: Asked, found: NotKnown, allowed: Standing) -> Advice:
         why = allowed.reason
     else:
         verdict = "unknown"
-        why = f"The handbook has no page for {found.words.strip() or 'a plant without a name'}."
+        why = f"The handbook has no one plant called {found.words.strip() or 'nothing'} and does not guess."
         why += f" Names near it: {listed(found.near, 'or')}." if found.near else " Try its genus."
-    rests = RestsOn(0, 0, 1.0, "Rests on nothing: no handbook page, no records of yours.")
+    basis = "nothing: no handbook page, no records of yours"
+    rests = RestsOn(0, 0, 1.0, f"Rests on {basis}.")
     cautions = (_rights_caution(allowed),)
-    return Advice(asked, verdict, why, found.words.strip(), "", (), None, None, cautions, (), (), (), rests)
+    name = found.words.strip()
+    return Advice(asked, verdict, why, name, "", (), None, None, cautions, (), (), (), rests, basis)
 
 
 def _of_page(asked: Asked, named: Named, allowed: Standing, generator: np.random.Generator) -> Advice:
@@ -195,14 +197,22 @@ def _of_page(asked: Asked, named: Named, allowed: Standing, generator: np.random
     else:
         verdict = "no" if refused or best is None else _verdict(best, asked.on)
         plan = plan_of_opening(page, best, asked, south, generator) if best else None
-    early = _before_bloom(page, bloom, openings, asked)
-    why = " ".join([*_why(verdict, allowed, asked, bloom, best, refused), *early])
+    better = better_later(page, best, openings, asked, south) if plan else None
+    early = before_bloom(page, bloom, openings, asked, south)
+    if verdict == "not_allowed":
+        said = [sentence(allowed.reason)]
+    else:
+        said = [
+            *reasons(verdict, page, asked, bloom, best, better),
+            *early,
+            *may_be_tried(page, best, openings, asked, south),
+        ]
     leaf = page.woods[best.wood] if best else None
     behind = evidence_of(named, leaf, plan, asked=asked, bloom=bloom, softwood_too=bool(early))
     return Advice(
         asked=asked,
         verdict=verdict,
-        why=why,
+        why=" ".join(said),
         taxon=named.taxon,
         common_name=_common_name(page, named.taxon),
         windows=windows,
@@ -213,6 +223,8 @@ def _of_page(asked: Asked, named: Named, allowed: Standing, generator: np.random
         beside=behind.beside,
         notes=behind.notes,
         rests_on=behind.rests_on,
+        basis=behind.basis,
+        better=better,
     )
 
 
@@ -227,61 +239,8 @@ def _verdict(best: Opening, on: date) -> Verdict:
     return "soon" if days <= SOON_DAYS else "no"
 
 
-def _why(
-    verdict: Verdict,
-    allowed: Standing,
-    asked: Asked,
-    bloom: BloomNow,
-    best: Opening | None,
-    refused: bool,
-) -> list[str]:
-    if verdict == "not_allowed":
-        return [sentence(allowed.reason)]
-    said = []
-    if refused:
-        state = "in bud" if asked.shoot == "budded" else "in flower"
-        said.append(
-            f"A shoot {state} is refused: {_small(bloom.reason)} Choose one without a flower, or one "
-            "whose petals have fallen."
-        )
-    if best is None and asked.wood:
-        return [*said, f"The handbook has no page on {asked.wood} of this plant."]
-    if best is None:
-        return [*said, "The handbook names no days for wood of this plant in the coming year."]
-    wood, window = best.wood, best.window
-    if best.from_on > asked.on:
-        closed = f"{wood.capitalize()} is next, from about {day_in_words(best.from_on, beside=asked.on)}."
-        return [*said, *([sentence(best.delay)] if best.delay else []), closed]
-    until = day_in_words(window.closes_on, beside=asked.on)
-    sure = f"{wood.capitalize()} is right now ({tenths(window.p_open)}), until about {until}."
-    if window.p_open < 0.9:
-        sure += " Near the edge of its days: bend the shoot to be sure."
-    return [*said, sure]
-
-
 def _common_name(page: Page, taxon: str) -> str:
     """Take the first common name that stands for the taxon, else the first of the page."""
     species = taxon.partition(" '")[0]
     own = [name for name in page.common_names if page.taxon_of.get(name) == species]
     return next(iter([*own, *page.common_names]), "")
-
-
-def _small(text: str) -> str:
-    whole = sentence(text)
-    return whole[:1].lower() + whole[1:]
-
-
-def _before_bloom(page: Page, bloom: BloomNow, openings: tuple[Opening, ...], asked: Asked) -> list[str]:
-    """Say a word on softwood of spring, for plants whose page keeps clear of the days before bloom."""
-    ahead = (bloom.first_on - asked.on).days
-    if not 0 < ahead <= SPRING_GROWTH_DAYS or bloom.gap_before_days <= 0 or "softwood" not in page.woods:
-        return []
-    if asked.shoot == "spent" or any(
-        opening.window.wood == "softwood" and opening.from_on < bloom.first_on for opening in openings
-    ):
-        return []
-    first = day_in_words(bloom.first_on, beside=asked.on)
-    return [
-        f"Softwood of spring, before bloom (first flowers about {first}), is not recommended: "
-        f"{_small(bloom.reason)}"
-    ]

@@ -44,6 +44,15 @@ class Saving:
 
 
 @dataclass(frozen=True, slots=True)
+class Better:
+    """A later wood of the same plant that roots clearly better."""
+
+    wood: str
+    from_on: date
+    p_rooted: float
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """What to do with the best wood: begun on ``start_on``, which may lie ahead."""
 
@@ -103,14 +112,10 @@ class Advice:
     beside: tuple[str, ...]
     notes: tuple[str, ...]
     rests_on: RestsOn
-
-    @property
-    def basis(self) -> str:
-        """What it rests on, without what stands beside it and what was assumed."""
-        text, _, _ = self.rests_on.text.partition(" Published beside it")
-        for note in self.notes:
-            text = text.replace(note, "")
-        return text.strip()
+    #: what it rests on, without what stands beside it and what was assumed
+    basis: str
+    #: a wood worth waiting for, where the plan's is clearly the poorer one
+    better: Better | None = None
 
     def as_json(self) -> dict[str, Any]:
         """Plain data, as ``docs/contract/advise.json`` has it."""

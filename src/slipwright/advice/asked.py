@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from slipwright.advice._wording import listed, unlike
+from slipwright.advice._wording import unlike
 from slipwright.advice.timing import Flowers
 from slipwright.craft.errors import BadArgument
 from slipwright.handbook import Handbook, Match
@@ -82,7 +83,7 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class NotKnown:
-    """A name the handbook does not answer to, and names near it."""
+    """A name the handbook does not answer to, or of several plants, and names near it."""
 
     words: str
     near: tuple[str, ...]
@@ -101,36 +102,44 @@ def plant_named(handbook: Handbook, words: str) -> Named | NotKnown:
     Returns
     -------
     Named or NotKnown
-        Where several names begin with the words, the one that begins with them and is shortest,
-        with the others named in the remark.
+        A plant only where a name is its own: words that merely touch a name ("rock rose", "Salvia")
+        are not known, and the names they touch are offered.
 
     References
     ----------
-    The choice among several is our own rule.
+    That a plant is never guessed is our own rule.
 
     Examples
     --------
     >>> from slipwright.handbook import load_handbook
     >>> plant_named(load_handbook(), "garden rose").taxon
     'Rosa'
+    >>> plant_named(load_handbook(), "rock rose").near
+    ('rose',)
     """
     found = handbook.find(words)
     if not found:
         return NotKnown(words, _near(handbook, words))
-    best = min(found, key=lambda match: _far(match, words))
-    if best.exact:
-        older = best.kind == "older name"
-        return Named(best.page, best.taxon, f"{best.matched} is now called {best.taxon}" if older else "")
-    others = unlike(match.matched for match in found if match.page.key != best.page.key)[:N_NEAR]
-    remark = f"taken to mean {best.matched} ({best.taxon})"
-    if others:
-        remark += f"; it might also mean {listed(others, 'or')}"
-    return Named(best.page, best.taxon, remark)
+    first = found[0]
+    if not first.exact:
+        return NotKnown(words, _offered(handbook, words, found))
+    older = first.kind == "older name"
+    return Named(first.page, first.taxon, f"{first.matched} is now called {first.taxon}" if older else "")
 
 
-def _far(match: Match, words: str) -> tuple[bool, bool, int, str]:
-    begins = match.matched.lower().startswith(words.strip().lower())
-    return (not match.exact, not begins, len(match.matched), match.matched)
+def _offered(handbook: Handbook, words: str, found: Sequence[Match]) -> tuple[str, ...]:
+    """Names to choose among: one of each page before a second of any, in the order of the handbook."""
+    pages = [page.key for page in handbook.pages]
+
+    def order(match: Match) -> tuple[bool, int, int]:
+        page = match.page
+        begins = match.matched.lower().startswith(words.strip().lower())
+        place = page.taxa.index(match.matched) if match.matched in page.taxa else len(match.matched)
+        return (not begins, pages.index(page.key), place)
+
+    ranked = sorted(found, key=order)
+    firsts = list({match.page.key: match for match in reversed(ranked)}.values())[::-1]
+    return unlike(match.matched for match in [*firsts, *ranked])[:N_NEAR]
 
 
 def _near(handbook: Handbook, words: str) -> tuple[str, ...]:

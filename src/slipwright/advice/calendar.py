@@ -8,6 +8,9 @@ from urllib.parse import quote
 
 import numpy as np
 
+from slipwright.advice._wording import counted
+from slipwright.advice.asked import Asked
+from slipwright.advice.plan import best_opening
 from slipwright.advice.timing import openings_of_page, windows_of_page
 from slipwright.advice.walk import BatchOnRound, PlantOnRound, clocks_of_batch, rule_of
 from slipwright.outputs.calendar import Event
@@ -45,7 +48,8 @@ def calendar_events(
     batches : iterable of BatchOnRound
         Batches under way.
     plants : iterable of PlantOnRound
-        Stock plants; those that may not be stuck, or of which none is wanted, are left out.
+        Stock plants; those that may not be stuck, or of which none is wanted, are left out.  Of a
+        plant nobody wrote a want for only the best wood is listed, as on the round.
     on : date
         Today: nothing earlier is listed but a window under way.
     generator : numpy.random.Generator
@@ -117,7 +121,11 @@ def _batch_events(
     if pot_up.p10:
         first = max(pot_up.p10, on)
         last = max(pot_up.p90, first) if pot_up.p90 else None
-        yield event("pot-up", first, "Pot up", "Likely in these days, 8 times in 10.", last)
+        if last == on:
+            text = f"Due now: {counted(known.n_to_pot, 'cutting')} rooted and unpotted."
+        else:
+            text = "Likely in these days, 8 times in 10." if last else "Likely from here on, or not at all."
+        yield event("pot-up", first, "Pot up", text, last)
 
 
 def _looks(
@@ -166,6 +174,10 @@ def _cut_events(plant: PlantOnRound, on: date, south: bool, domain: str) -> Iter
         return
     windows = windows_of_page(plant.page, on, south=south)
     openings = openings_of_page(plant.page, windows, on, south=south, flowers=plant.flowers)
+    listed = openings
+    if not plant.n_wanted:
+        best = best_opening(plant.page, openings, Asked(plant.taxon, on, flowers=plant.flowers), south)
+        listed = (best,) if best else ()
     nth: dict[tuple[str, int], int] = {}
     for opening in openings:
         window = opening.window
@@ -174,6 +186,8 @@ def _cut_events(plant: PlantOnRound, on: date, south: bool, domain: str) -> Iter
         first = max(window.opens_on, opening.from_on if opening.delay else window.opens_on)
         year = (opening.wood, window.opens_on.year)
         nth[year] = nth.get(year, 0) + 1
+        if opening not in listed:
+            continue
         uid = f"cut-{quote(plant.plant, safe='')}-{opening.wood}-{year[1]}-{nth[year]}@{domain}"
         wanted = f" {plant.n_wanted} wanted." if plant.n_wanted else ""
         yield Event(

@@ -13,6 +13,8 @@ from slipwright.handbook.pages import Origin, Page, Spread, WoodLeaf
 from slipwright.rooting.forecast import RestsOn
 
 _TROPIC, _FAR = 23.5, 60.0
+#: beyond this the tail of a handbook's range is a shape and not knowledge: common practice, no source
+MOST_ASSURANCE = 0.99
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +25,7 @@ class Evidence:
     beside: tuple[str, ...]
     notes: tuple[str, ...]
     rests_on: RestsOn
+    basis: str
 
 
 def evidence_of(
@@ -76,10 +79,10 @@ def evidence_of(
     beside = _figures_beside(page, leaf, softwood_too)
     notes = unlike([*_notes(named, asked, bloom), *_plan_notes(asked, plan)])
     whose = f" ({leaf.rooted_percent[0].origin})" if leaf else ""
-    said = [f"Rests on the handbook alone{whose}; no records of yours."]
-    said += [f"Published beside it: {'; '.join(beside)}."] if beside else []
-    rests_on = RestsOn(0, 0, 1.0, " ".join([*said, *notes]))
-    return Evidence((*_sources(page, leaf), *beside), beside, notes, rests_on)
+    basis = f"the handbook alone{whose}; no records of yours"
+    published = [f"Published beside it: {'; '.join(beside)}."] if beside else []
+    rests_on = RestsOn(0, 0, 1.0, " ".join([f"Rests on {basis}.", *published, *notes]))
+    return Evidence((*_sources(page, leaf), *beside), beside, notes, rests_on, basis)
 
 
 def _notes(named: Named, asked: Asked, bloom: BloomNow) -> Iterable[str]:
@@ -96,6 +99,8 @@ def _notes(named: Named, asked: Asked, bloom: BloomNow) -> Iterable[str]:
             "The shoot decides: one in bud or flower is refused, a spent one roots at "
             f"{bloom.spent_cost:g} times the odds. Look at its tip."
         )
+    if asked.shoot in ("budded", "flowering"):
+        yield f"The handbook's reason for its distance from bloom: {bloom.reason}"
     if bloom.state == "near":
         yield (
             "Near bloom by the calendar: mind that the shoot carries no bud "
@@ -110,6 +115,12 @@ def _plan_notes(asked: Asked, plan: Plan | None) -> Iterable[str]:
         yield sentence(remark)
     if plan.n_to_stick is None:
         yield "No number to stick reaches what was asked at these odds."
+    if asked.assurance > MOST_ASSURANCE:
+        yield (
+            f"Surer than {MOST_ASSURANCE * 100:.0f} times in 100 is more than a range of three points "
+            "knows: how badly the worst batch in a hundred does is nowhere written. Such a number "
+            "is a guess."
+        )
     if asked.have is None and not plan.leafless:
         yield "A clear bag over the pot is assumed."
     if asked.have == "open" and not plan.leafless:

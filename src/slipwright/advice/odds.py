@@ -8,9 +8,13 @@ from slipwright.craft.numbers import StickCount, beta_of_spread, cuttings_to_sti
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.rooting.clocks import Clocks, clocks_of_leaf, share_points, weeks_points
 
-#: factors on the odds of rooting and of loss of a leafy cutting that has no cover
+#: factors on the odds of rooting and of loss of a leafy cutting that has no cover: common practice,
+#: no source
 NO_COVER_ROOTED = 0.25
 NO_COVER_LOST = 4.0
+#: factor on the odds of rooting of soft wood without a bud, cut within the handbook's gap before
+#: first flower: common practice, no source
+NEAR_BLOOM_ROOTED = 0.7
 #: three points of a range are held at least so far apart, as shares
 LEAST_GAP = 0.005
 
@@ -27,7 +31,15 @@ class Odds:
     remarks: tuple[str, ...] = ()
 
 
-def odds_of(page: Page, leaf: WoodLeaf, *, shoot: str | None, have: str | None, leafless: bool) -> Odds:
+def odds_of(
+    page: Page,
+    leaf: WoodLeaf,
+    *,
+    shoot: str | None,
+    have: str | None,
+    leafless: bool,
+    near_bloom: bool = False,
+) -> Odds:
     """Return the chances of a wood as it is taken.
 
     Parameters
@@ -42,6 +54,8 @@ def odds_of(page: Page, leaf: WoodLeaf, *, shoot: str | None, have: str | None, 
         The cover there is.
     leafless : bool
         Whether the cuttings go without leaves.
+    near_bloom : bool
+        Whether it is soft wood cut so near before bloom that this costs.
 
     Returns
     -------
@@ -50,15 +64,15 @@ def odds_of(page: Page, leaf: WoodLeaf, *, shoot: str | None, have: str | None, 
 
     Notes
     -----
-    odds = handbook's odds x cost of a spent shoot x 0.25 for leafy cuttings without cover, whose
-    odds of loss are x 4.  The two factors turn 8 in 10 rooted into about 5 in 10, and 2 lost of 10
-    into about 5.  A leafless cutting needs no cover.
+    odds = handbook's odds x cost of a spent shoot x 0.7 for soft wood just before bloom x 0.25 for
+    leafy cuttings without cover, whose odds of loss are x 4.  The two factors of cover turn 8 in 10
+    rooted into about 5 in 10, and 2 lost of 10 into about 5.  A leafless cutting needs no cover.
 
     References
     ----------
     The cost of a spent shoot carries its source or mark in the handbook.  Less cover lowers
     survival of single-node rose cuttings: Costa J.M. and others 2001, Acta Horticulturae
-    547:167-174, abstract; the factors themselves: common practice, no source.
+    547:167-174, abstract; the factors themselves, and that of near bloom: common practice, no source.
 
     Examples
     --------
@@ -75,6 +89,12 @@ def odds_of(page: Page, leaf: WoodLeaf, *, shoot: str | None, have: str | None, 
     if shoot == "spent" and cost.value != 1:
         clocks = clocks.with_odds(rooted=cost.value)
         remarks.append(f"a spent shoot roots at {cost.value:g} times the odds ({cost.origin})")
+    if near_bloom and shoot != "spent":
+        clocks = clocks.with_odds(rooted=NEAR_BLOOM_ROOTED)
+        remarks.append(
+            f"just before bloom soft wood without a bud roots at {NEAR_BLOOM_ROOTED:g} times the odds "
+            "(common practice, no source)"
+        )
     if have == "open" and not leafless:
         clocks = clocks.with_odds(rooted=NO_COVER_ROOTED, lost=NO_COVER_LOST)
         remarks.append(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -11,7 +12,7 @@ from slipwright.advice._wording import plain
 from slipwright.advice.answer import Plan, Saving
 from slipwright.advice.asked import Asked
 from slipwright.advice.odds import Odds, chance_of, odds_of, stick_count
-from slipwright.advice.steps import Work, steps_of_work
+from slipwright.advice.steps import Work, WorkStep, cautions_of_page, steps_of_work
 from slipwright.advice.timing import Opening, occurs_within
 from slipwright.craft.cautions import cautions_for
 from slipwright.craft.container import containers_needed
@@ -130,11 +131,12 @@ def plan_of_opening(
     n_per_pot = asked.n_per_container or (round(page.n_per_pot.high) if page.n_per_pot else N_PER_POT)
     pot_l = asked.pot_l or (page.pot_volume_l.value if page.pot_volume_l else POT_L)
     count = _count(asked, odds)
-    n_to_stick = count.n_to_stick if count else asked.n_wanted
+    n_to_stick = count.n_to_stick if count else n_per_pot
     n_pots = containers_needed(n_to_stick, n_per_pot)
     dose = leaf.doses[0] if leaf.doses else None
     work = Work(page, leaf, dose, cover, leafless, leaves, n_to_stick, n_pots, pot_l, asked.round_days)
-    cautions = cautions_for(
+    work = replace(work, start_on=start_on, south=south)
+    cautions = cautions_of_page(page, asked.rights) + cautions_for(
         wood=leaf.wood,
         prickles=page.prickles,
         hazards=page.hazards,
@@ -157,7 +159,7 @@ def plan_of_opening(
         n_containers=n_pots if count else None,
         n_per_container=n_per_pot,
         pot_l=pot_l,
-        steps=steps_of_work(work, cautions),
+        steps=steps_of_work(work, cautions) if count else _uncounted(steps_of_work(work, cautions), work),
         cautions=cautions,
         look_on=_looks(start_on, odds, asked.round_days),
         pot_up_on=_pot_up(leaf, odds, n_to_stick, start_on, south, generator),
@@ -173,6 +175,15 @@ def _count(asked: Asked, odds: Odds) -> StickCount | None:
         return stick_count(asked.n_wanted, asked.assurance, odds.p_rooted)
     except OutOfReach:
         return None
+
+
+def _uncounted(steps: tuple[WorkStep, ...], work: Work) -> tuple[WorkStep, ...]:
+    """Leave numbers of pots and cuttings out of the steps where no number is enough."""
+    texts = {
+        "wash": f"Pots with holes, {plain(work.pot_l)} L each; wash knife and bench too.",
+        "space": f"Up to {work.n_to_stick} to a pot, none nearer than 2 cm to the rim.",
+    }
+    return tuple(replace(step, text=texts.get(step.key, step.text)) for step in steps)
 
 
 def _looks(start_on: date, odds: Odds, round_days: int) -> tuple[date, ...]:
@@ -265,4 +276,6 @@ def odds_of_opening(page: Page, opening: Opening, asked: Asked, south: bool) -> 
     """
     leaf = page.woods[opening.wood]
     _, leafless = _leaves(page, leaf, opening, asked, south)
-    return odds_of(page, leaf, shoot=asked.shoot, have=asked.have, leafless=leafless)
+    return odds_of(
+        page, leaf, shoot=asked.shoot, have=asked.have, leafless=leafless, near_bloom=opening.near_bloom
+    )

@@ -36,9 +36,10 @@ WEIGH_DAYS = 14
 WEIGH_LIGHT_DAYS = 3
 #: rooted ones too few to turn a pot out for are potted all the same after so many days
 STANDING_DAYS = 14
-#: shade tents from this day's maximum on, protect from frost at this night's minimum
+#: shade tents from this day's maximum on, protect from frost at this night's minimum: under a clear
+#: sky ground and pots lie some degrees below the air.  Common practice, no source
 SHADE_C = 31.0
-PROTECT_C = 1.0
+PROTECT_C = 3.0
 #: a plant nobody asked for is named in its first sure week and in its last three
 NEW_DAYS = 7
 LAST_DAYS = 21
@@ -162,12 +163,12 @@ def acts_for(
 
     Notes
     -----
-    Look: ``round_days`` after the last look or sticking, 5 days where rot was seen.  Pot up: three
-    rooted and unpotted, or a third of those alive if that is more (three will do once they stand 14
-    days), as soon as the handbook's rule for the plant lets; plants that must stand until spring or
-    new growth are not pressed before.  Give up: patience has run
-    out and something still waits.  Weigh: tents, 14 days after the last time, 3 if it felt lighter.
-    Shade: maximum 31 °C or more, places under tents.  Protect: minimum 1 °C or less, frames and
+    Look: ``round_days`` after the last look or sticking, 5 days where rot was seen. Pot up: three rooted
+    and unpotted, or a third of those alive if that is more (three will do once they stand 14 days), or
+    one of a lot of three or fewer, as soon as the handbook's rule for the plant lets; plants that must
+    stand until spring or new growth are not pressed before. Give up: patience has run out and something
+    still waits. Weigh: tents, 14 days after the last time, 3 if it felt lighter.
+    Shade: maximum 31 °C or more, places under tents.  Protect: minimum 3 °C or less, frames and
     nursery with cuttings or young pots.  Cut: the wood of the handbook's months is likelier right
     than not, and the plant is wanted, newly sure, or closing within three weeks.
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import Literal
 
 from slipwright.advice._wording import (
     counted,
     day_in_words,
-    days_in_words,
-    lengths,
+    likely_days,
+    listed,
     plain,
+    sentence,
     share_range,
     span,
     tenths,
@@ -23,7 +23,9 @@ from slipwright.craft.cane import Cutting, cuttings_of_cane
 from slipwright.craft.container import dip_ml, medium_litres, round_pot_width_mm, sticking_points
 from slipwright.craft.names import NotAPlantName, plant_name
 from slipwright.handbook.pages import Page, WoodLeaf
+from slipwright.outputs.measures import First, length_text
 from slipwright.outputs.sheet import CaneCutting, CaneDrawing, PotDrawing, Step, StickSheet, Timeline
+from slipwright.rooting.forecast import DayRange
 
 #: genera whose buds stand in pairs, and those whose leaves are made of leaflets (from memory)
 _OPPOSITE = ("Lavandula", "Salvia", "Hydrangea", "Punica")
@@ -53,7 +55,7 @@ def stick_sheet(
     made_on: date | None = None,
     shoot_length_mm: float | None = None,
     nodes_per_shoot: int | None = None,
-    first: Literal["metric", "us"] = "metric",
+    first: First = "metric",
 ) -> StickSheet:
     """Return the stick sheet of an answer, ready to be printed.
 
@@ -101,7 +103,12 @@ def stick_sheet(
     if plan is None or plan.n_to_stick is None or plan.n_containers is None:
         raise NoSheetError(advice.why or headline(advice))
     cane = cane_drawing(
-        plan.page, plan.leaf, plan.leafless, shoot_length_mm=shoot_length_mm, nodes_per_shoot=nodes_per_shoot
+        plan.page,
+        plan.leaf,
+        plan.leafless,
+        shoot_length_mm=shoot_length_mm,
+        nodes_per_shoot=nodes_per_shoot,
+        first=first,
     )
     return StickSheet(
         name_runs=_runs(advice.taxon),
@@ -109,11 +116,11 @@ def stick_sheet(
         steps=_steps(advice, plan),
         common_name=advice.common_name,
         code=code,
-        facts=_facts(advice, plan, cane),
+        facts=_facts(advice, plan, cane, first),
         cane=cane,
         pot=_pot(plan),
         days=_days(advice, plan),
-        rests_on=advice.basis,
+        rests_on=f"Rests on {advice.basis}.",
         sources=tuple(source for source in advice.sources if source not in advice.beside),
         garden=garden,
         made_on=made_on,
@@ -128,6 +135,7 @@ def cane_drawing(
     *,
     shoot_length_mm: float | None = None,
     nodes_per_shoot: int | None = None,
+    first: First = "metric",
 ) -> CaneDrawing:
     """Return a usual shoot of a plant and how it is cut.
 
@@ -143,6 +151,8 @@ def cane_drawing(
         Length of the shoot; 1 m of a cane, 0.5 m of another shoot unless given [mm].
     nodes_per_shoot : int, optional
         Nodes on it; unless given as many as put the usual number on a piece of the usual length [1].
+    first : {'metric', 'us'}
+        Which measure comes first.
 
     Returns
     -------
@@ -180,7 +190,7 @@ def cane_drawing(
     return CaneDrawing(
         cane_mm=cane_mm,
         node_mm=nodes,
-        cuttings=_pieces(leaf, nodes, cane_mm, ends, stub) if whole else (CaneCutting(0.0, typical),),
+        cuttings=_pieces(leaf, nodes, cane_mm, ends, stub, first) if whole else (CaneCutting(0.0, typical),),
         tip_mm=ends,
         base_mm=ends,
         form=leaf.cutting,
@@ -192,6 +202,8 @@ def cane_drawing(
         leaf="none" if leafless else ("leaflets" if page.genus in _LEAFLETS else "simple"),
         opposite=page.genus in _OPPOSITE,
         called=page.shoot_word,
+        nodes_under=round(leaf.buried.low) if leaf.buried.unit == "nodes" else 1,
+        under_share=None if leaf.buried.unit == "nodes" else (leaf.buried.low + leaf.buried.high) / 2,
     )
 
 
@@ -227,7 +239,7 @@ def _longest(leaf: WoodLeaf, nodes: Sequence[float], stub_mm: float) -> float:
 
 
 def _pieces(
-    leaf: WoodLeaf, nodes: Sequence[float], cane_mm: float, ends_mm: float, stub_mm: float
+    leaf: WoodLeaf, nodes: Sequence[float], cane_mm: float, ends_mm: float, stub_mm: float, first: First
 ) -> tuple[CaneCutting, ...]:
     cut: tuple[Cutting, ...] = cuttings_of_cane(
         nodes,
@@ -245,7 +257,7 @@ def _pieces(
             piece.top_mm,
             piece.base_mm,
             _LETTERS[i % len(_LETTERS)],
-            (counted(piece.n_nodes, "node"), lengths(piece.length_mm, piece.length_mm)),
+            (counted(piece.n_nodes, "node"), length_text(piece.length_mm, first=first)),
         )
         for i, piece in enumerate(cut)
     )
@@ -278,19 +290,17 @@ def _answer(advice: Advice, plan: Plan) -> str:
     return f"{stuck}."
 
 
-def _facts(advice: Advice, plan: Plan, cane: CaneDrawing) -> tuple[tuple[str, str], ...]:
+def _facts(advice: Advice, plan: Plan, cane: CaneDrawing, first: First) -> tuple[tuple[str, str], ...]:
     leaf, odds = plan.leaf, plan.odds
     n_to_stick, n_pots = plan.n_to_stick or 1, plan.n_containers or 1
     low, middle, high = odds.p_rooted
-    need = medium_litres(n_pots, plan.pot_l * 1000, plan.page.medium)
-    parts = ", ".join(f"{plain(litres)} L {name}" for name, litres in need.parts_l.items())
     rows = [
         _wanted(advice, plan),
         ("Chance", f"about {tenths(middle)} root; 8 times in 10 {share_range(low, high)}"),
         ("Time", f"{span(odds.weeks_to_root[0], odds.weeks_to_root[2], 'weeks')}, 8 times in 10"),
-        ("Size", f"{lengths(leaf.length_mm.low, leaf.length_mm.high)}, {_nodes(leaf)}"),
+        ("Size", f"{length_text(leaf.length_mm.low, leaf.length_mm.high, first=first)}, {_nodes(leaf)}"),
         ("Pots", f"{n_pots} of {plain(plan.pot_l)} L, up to {plan.n_per_container} in each"),
-        ("Medium", f"{plain(need.blend_l)} L: {parts}; {plain(need.water_l)} L water"),
+        ("Medium", _medium(plan, n_pots)),
     ]
     if cane.cuttings and leaf.cutting == "piece":
         shoots = -(-n_to_stick // len(cane.cuttings))
@@ -298,6 +308,15 @@ def _facts(advice: Advice, plan: Plan, cane: CaneDrawing) -> tuple[tuple[str, st
     if plan.dose and plan.dose.form != "none":
         rows.append(("Hormone", dose_words(plan.dose) + _poured(plan.dose.form, n_to_stick)))
     return tuple(rows)
+
+
+def _medium(plan: Plan, n_pots: int) -> str:
+    """Say the parts, what they come to where mixing settles them, and the water."""
+    need = medium_litres(n_pots, plan.pot_l * 1000, plan.page.medium)
+    parts = listed([f"{plain(litres)} L {name}" for name, litres in need.parts_l.items()])
+    if plain(sum(need.parts_l.values())) != plain(need.blend_l):
+        parts += f", which settle to {plain(need.blend_l)} L"
+    return f"{parts}; {plain(need.water_l)} L water"
 
 
 def _wanted(advice: Advice, plan: Plan) -> tuple[str, str]:
@@ -344,8 +363,8 @@ def _days(advice: Advice, plan: Plan) -> Timeline | None:
     on = advice.asked.on
     says = [
         ("Look", f"every {advice.asked.round_days} days; {_LOOK}"),
-        ("Pot up", f"{days_in_words(pot.p10, pot.p90, beside=on)}. {plan.leaf.pot_up_note.text}"),
-        ("Ready", days_in_words(plan.ready_on.p10, plan.ready_on.p90, beside=on)),
+        ("Pot up", f"{sentence(_likely(pot, on))} {plan.leaf.pot_up_note.text}"),
+        ("Ready", _likely(plan.ready_on, on)),
     ]
     return Timeline(
         stick_on=start,
@@ -354,3 +373,7 @@ def _days(advice: Advice, plan: Plan) -> Timeline | None:
         pot_up=pot_up,
         says=tuple(says),
     )
+
+
+def _likely(days: DayRange, beside: date) -> str:
+    return likely_days(days.p10, days.p90, days.p_never, beside=beside)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
-from slipwright.advice._wording import counted, lengths, listed, plain, sentence, span
-from slipwright.craft.cautions import Caution
-from slipwright.handbook.pages import Cutting, Dose, Page, Range, WoodLeaf
+from slipwright.advice._pieces import dividing_words, under_words
+from slipwright.advice._shelter import Shelter
+from slipwright.advice._wording import counted, listed, plain, sentence, span
+from slipwright.craft.cautions import Caution, Where
+from slipwright.handbook.pages import Dose, Page, Statement, WoodLeaf
 
 #: in which step a caution is shown, by the place it names
 _CAUTION_STEP = {
@@ -45,7 +48,7 @@ class WorkStep:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """What the steps are fitted to: plant, wood, cover, whether leaves stay, numbers and pots."""
+    """What the steps are fitted to: plant, wood, cover, whether leaves stay, numbers, pots and season."""
 
     page: Page
     leaf: WoodLeaf
@@ -57,6 +60,14 @@ class Work:
     n_containers: int
     pot_l: float
     round_days: int
+    #: the day they are stuck; without it dormant wood is taken to be stuck in winter
+    start_on: date | None = None
+    south: bool = False
+
+    @property
+    def shelter(self) -> Shelter:
+        """What they stand under."""
+        return Shelter(self.leaf, self.cover, self.leafless, self.start_on, self.south)
 
 
 def caution_json(caution: Caution) -> dict[str, str]:
@@ -82,6 +93,45 @@ def caution_json(caution: Caution) -> dict[str, str]:
     'cutting'
     """
     return {"key": caution.key, "text": caution.text, "where": caution.where}
+
+
+def cautions_of_page(page: Page, rights: str = "unknown") -> tuple[Caution, ...]:
+    """Return what a plant's page warns of: laws that limit it, kinds under rights, what may hurt.
+
+    Parameters
+    ----------
+    page : Page
+        The plant's page.
+    rights : {'none', 'unknown', 'protected', 'licensed'}
+        What is known of the rights in the plant; only where nothing is known does the page say which
+        kinds are often protected.
+
+    Returns
+    -------
+    tuple of Caution
+        Each with its place in the work; empty if the page warns of nothing.
+
+    References
+    ----------
+    Each caution carries the source or mark of its statement in the handbook.
+
+    Examples
+    --------
+    >>> from slipwright.handbook import load_handbook
+    >>> [caution.key for caution in cautions_of_page(load_handbook().page_of("Ribes nigrum"))]
+    ['restricted', 'restricted', 'often-protected']
+    """
+    found = [_caution("restricted", said, "stock plant") for said in page.restricted]
+    if rights == "unknown" and page.rights:
+        found.append(_caution("often-protected", page.rights[-1], "stock plant"))
+    if page.hazard_notes:
+        found.append(_caution("hazard", page.hazard_notes[0], "cutting"))
+    return tuple(found)
+
+
+def _caution(key: str, said: Statement, where: Where) -> Caution:
+    named = tuple(source.text for source in said.origin.sources)
+    return Caution(key, said.text, where, named or (said.origin.mark,))
 
 
 def steps_of_work(work: Work, cautions: Iterable[Caution] = ()) -> tuple[WorkStep, ...]:
@@ -116,15 +166,10 @@ def steps_of_work(work: Work, cautions: Iterable[Caution] = ()) -> tuple[WorkSte
         _medium(work),
         _choose(work),
         _cut(work),
-        _divide(work),
+        WorkStep("divide", *dividing_words(work.page, work.leaf)),
         _strip(work),
         _hormone(work.dose),
-        WorkStep(
-            "hole",
-            "Make a hole first",
-            "With a stick, so that nothing is wiped off. At least one node under, slanted end down, all the "
-            "same way up. Firm lightly.",
-        ),
+        _hole(work),
         _space(work),
         WorkStep("water", "Water in", "Gently, from above, until it runs out below; let it drain."),
         WorkStep(
@@ -133,9 +178,10 @@ def steps_of_work(work: Work, cautions: Iterable[Caution] = ()) -> tuple[WorkSte
             "Name, date, number and code on a stake, and once more on its buried end or outside the pot: "
             "sun takes one, the other stays.",
         ),
-        _cover(work),
-        _shade(work),
+        WorkStep("cover", *work.shelter.cover_words()),
+        WorkStep("shade", *work.shelter.light_words()),
         _look(work),
+        WorkStep("winter", "Over winter", " ".join(said.text for said in work.page.winter)),
     )
     placed: dict[str, list[Caution]] = {}
     for caution in cautions:
@@ -226,60 +272,19 @@ def _choose(work: Work) -> WorkStep:
 
 
 def _cut(work: Work) -> WorkStep:
-    word = work.page.shoot_word
-    if work.leafless and work.leaf.wood == "hardwood":
-        return WorkStep(
-            "cut",
-            "Cut on a day without frost",
-            f"Bundle the {word}s all the same way up. Bare wood needs no bag, but keep it from sun and wind.",
+    word, cold = work.page.shoot_word, work.shelter.is_cold
+    fitting = [said.text for said in work.page.storing if not said.woods or work.leaf.wood in said.woods]
+    keeping = fitting[-1] if fitting else "Stick them the same day."
+    if work.leafless and (cold or work.leaf.wood == "hardwood"):
+        bare = (
+            f"Bundle the {word}s all the same way up. Bare wood needs no bag, but keep it from sun and wind."
         )
-    return WorkStep(
-        "cut",
-        "Cut in the cool, into a damp bag",
-        f"In the cool of the morning, each {word} straight into a damp bag, out of the sun. Stick them "
-        "the same day.",
-    )
-
-
-def _divide(work: Work) -> WorkStep:
-    leaf, word = work.leaf, work.page.shoot_word
-    size = f"{lengths(leaf.length_mm.low, leaf.length_mm.high)} long, {_nodes(leaf.n_nodes)}"
-    stub = work.page.top_stub_mm
-    flat = f"a flat cut {span(stub.low, stub.high, 'mm')} above the top bud"
-    slant = "a slanted cut just below the lowest node"
-    ways: dict[Cutting, tuple[str, str]] = {
-        "piece": (
-            f"Divide the {word}",
-            f"Leave out the soft tip and the oldest wood at the base. Each piece {size}: {flat}, {slant}.",
-        ),
-        "tip": (
-            "Trim the tips",
-            f"The tip stays on: each cutting {size}, with {slant}. Pinch out a flower bud if you find one.",
-        ),
-        "heel": (
-            "Pull side shoots with a heel",
-            f"Pull each side shoot down so that a sliver of older wood comes with it; trim the tail of the "
-            f"sliver. Each {size}; a soft tip comes off with {flat}.",
-        ),
-        "mallet": (
-            "Cut mallets",
-            f"Each side shoot with a slice of the older stem across its foot. Each {size}, with {flat}.",
-        ),
-        "single-node": (
-            "Cut single nodes",
-            f"One bud with its leaf to a piece, {lengths(leaf.length_mm.low, leaf.length_mm.high)} long: "
-            f"{flat}, and a slanted cut between nodes below it.",
-        ),
-    }
-    title, text = ways[leaf.cutting]
-    return WorkStep("divide", title, text + " Lay all the same way up; a piece upside down does not root.")
-
-
-def _nodes(n_nodes: Range) -> str:
-    low, high = round(n_nodes.low), round(n_nodes.high)
-    if low == high:
-        return counted(low, "node")
-    return f"{low} to {high} nodes"
+        return WorkStep("cut", "Cut on a day without frost", f"{bare} {keeping}")
+    if cold:
+        leafy = f"Once the leaves are dry, each {word} straight into a damp bag, out of sun and wind."
+        return WorkStep("cut", "Cut on a day without frost", f"{leafy} {keeping}")
+    leafy = f"In the cool of the morning, each {word} straight into a damp bag, out of the sun."
+    return WorkStep("cut", "Cut in the cool, into a damp bag", f"{leafy} {keeping}")
 
 
 def _strip(work: Work) -> WorkStep:
@@ -290,7 +295,7 @@ def _strip(work: Work) -> WorkStep:
     text = f"No leaf stands in the medium: it rots. {work.leaf.leaves_note.text}"
     if work.leaves == "optional" and work.leaf.leafless_note:
         text += f" {work.leaf.leafless_note.text}"
-    return WorkStep("strip", "Strip what will be buried", text)
+    return WorkStep("strip", "Strip what goes under", text)
 
 
 def _hormone(dose: Dose | None) -> WorkStep:
@@ -314,6 +319,16 @@ def _hormone(dose: Dose | None) -> WorkStep:
     )
 
 
+def _hole(work: Work) -> WorkStep:
+    note = f" {work.leaf.buried.note}" if work.leaf.buried.note else ""
+    return WorkStep(
+        "hole",
+        "Make a hole first",
+        f"With a stick, so that nothing is wiped off. {under_words(work.leaf, work.pot_l)}, slanted end "
+        f"down, all the same way up.{note} Firm lightly.",
+    )
+
+
 def _space(work: Work) -> WorkStep:
     fewest, over = divmod(work.n_to_stick, max(work.n_containers, 1))
     touch = "about 5 cm apart" if work.leafless else "their leaves just touching"
@@ -323,46 +338,6 @@ def _space(work: Work) -> WorkStep:
     else:
         many = f"All {fewest} in the pot, {touch}" if fewest > 1 else "One, in the middle of the pot"
     return WorkStep("space", "Space them evenly", f"{many}, none nearer than 2 cm to the rim.")
-
-
-def _cover(work: Work) -> WorkStep:
-    if work.leafless:
-        return WorkStep(
-            "cover",
-            "No cover needed",
-            "Without leaves they lose little water. A cold frame, an unheated shelf or a sheltered corner; "
-            "keep the medium just moist.",
-        )
-    own = work.leaf.cover[0].text if work.leaf.cover else ""
-    if work.cover == "mist":
-        text = f"{own} Leaves stay filmed, the medium is never soggy; longer pauses as roots form."
-        return WorkStep("cover", "Under the mist", text.strip())
-    if work.cover == "open":
-        text = (
-            f"Leafy cuttings in the open dry out before they root. {own} A clear bag over three sticks "
-            "costs little; without it keep them in full shade, out of wind, and wet the leaves often."
-        )
-        return WorkStep("cover", "Better a cover than none", text)
-    if "loose" in own.lower():  # some plants rot in a closed bag
-        text = f"{own} Three sticks hold a clear bag off the leaves."
-        return WorkStep("cover", "Sticks and a bag", text)
-    text = f"{own} Three sticks hold a wet, clear bag off the leaves; tie it round the pot."
-    return WorkStep("cover", "Sticks, a wet bag, a tie", text.strip())
-
-
-def _shade(work: Work) -> WorkStep:
-    if work.leafless and work.leaf.wood == "hardwood":
-        return WorkStep(
-            "shade",
-            "Cool, bright, out of frost",
-            "Cool tops hold the buds back while roots form. Pots freeze sooner than ground: plunge them, "
-            "wrap them or take them under glass in hard frost.",
-        )
-    return WorkStep(
-        "shade",
-        "Bright shade, never sun",
-        "Beside a wall on its shady side or under a bench: light enough to read, no sun at any hour.",
-    )
 
 
 def _look(work: Work) -> WorkStep:

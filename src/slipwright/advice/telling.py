@@ -7,6 +7,7 @@ from slipwright.advice._wording import (
     day_in_words,
     days_in_words,
     lengths,
+    likely_days,
     paragraph,
     plain,
     sentence,
@@ -16,8 +17,9 @@ from slipwright.advice._wording import (
 )
 from slipwright.advice.answer import Advice, Plan
 from slipwright.advice.steps import dose_words
+from slipwright.craft.numbers import N_TO_STICK_LIMIT
+from slipwright.rooting.dates import FEW, POT_UP_AT, pot_up_at
 
-_COVER_WORDS = {"tent": "a clear bag over sticks", "mist": "mist", "open": "no cover"}
 _LEAVES_WORDS = {
     "kept": "leaves kept",
     "reduced": "leaves cut back",
@@ -70,7 +72,7 @@ def text_of_advice(advice: Advice) -> str:
     lines += [
         line for caution in advice.cautions if caution.key not in said for line in _row("Mind", caution.text)
     ]
-    lines += ["", *_row("Rests on", sentence(advice.basis.replace("Rests on ", "", 1)))]
+    lines += ["", *_row("Rests on", sentence(advice.basis))]
     for note in advice.notes:
         lines += _row("Note", note)
     for beside in advice.beside:
@@ -109,7 +111,7 @@ def headline(advice: Advice) -> str:
     name = advice.taxon + (f" ({advice.common_name})" if advice.common_name else "")
     plan = advice.plan
     if advice.verdict == "unknown":
-        return f"Not known: no page of the handbook answers to {advice.taxon or 'that'}."
+        return f"Not known: no one plant of the handbook is called {advice.taxon or 'that'}."
     if advice.verdict == "not_allowed":
         return f"Not allowed: {name} is protected and no licence that holds is recorded."
     if advice.asked.shoot in ("budded", "flowering"):
@@ -123,10 +125,29 @@ def headline(advice: Advice) -> str:
         stick = ""
         if plan.n_to_stick and plan.n_containers:
             stick = f", stick {plan.n_to_stick:,} in {counted(plan.n_containers, 'pot')}"
-        return f"Yes: take {wood} of {name} now{stick}."
-    if advice.verdict == "soon":
-        return f"Soon: {wood} of {name} from about {when}, not today."
-    return f"No, not now: {wood} of {name} is next, from about {when}."
+        first = f"Yes: take {wood} of {name} now{stick}"
+    elif advice.verdict == "soon":
+        first = f"Soon: {wood} of {name} from about {when}, not today"
+    else:
+        first = f"No, not now: {wood} of {name} is next, from about {when}"
+    return f"{first}{_chances(advice, plan)}.{_out_of_reach(advice, plan)}"
+
+
+def _chances(advice: Advice, plan: Plan) -> str:
+    """Both chances, where waiting would be clearly better."""
+    if advice.better is None:
+        return ""
+    later, day = advice.better, day_in_words(advice.better.from_on, beside=advice.asked.on)
+    return (
+        f"; about {tenths(plan.odds.p_rooted[1])} root, but about {tenths(later.p_rooted)} of {later.wood} "
+        f"from {day}"
+    )
+
+
+def _out_of_reach(advice: Advice, plan: Plan) -> str:
+    if plan.n_to_stick is not None:
+        return ""
+    return f" No number to stick gives {advice.asked.n_wanted:,} rooted as surely as asked."
 
 
 def _row(head: str, text: str) -> list[str]:
@@ -158,7 +179,14 @@ def _numbers(advice: Advice, plan: Plan) -> list[str]:
                 f"{plain(plan.pot_l)} L, up to {plan.n_per_container} in each.",
             )
         )
-    rows.append(("Cover", _COVER_WORDS["open" if plan.leafless else plan.cover].capitalize() + "."))
+    else:
+        rows.append(
+            (
+                "Stick",
+                f"No number up to {N_TO_STICK_LIMIT:,} reaches it: ask for fewer, or for less assurance.",
+            )
+        )
+    rows += [("Cover", sentence(step.title)) for step in plan.steps if step.key == "cover"]
     if plan.dose:
         rows.append(("Hormone", sentence(dose_words(plan.dose))))
     return [line for head, text in rows for line in _row(head, text)]
@@ -183,11 +211,10 @@ def _days(advice: Advice, plan: Plan) -> list[str]:
         f"{plain(plan.odds.clocks.patience_days, 0)} days, and scratch the bark first."
     )
     pot = plan.pot_up_on
-    pot_up = f"{days_in_words(pot.p10, pot.p90, beside=on)}, 8 times in 10"
-    if pot.rule == "at-once":
-        pot_up += ", when about a third have rooted"
+    rule = _enough(plan) if pot.rule == "at-once" else ""
+    pot_up = likely_days(pot.p10, pot.p90, pot.p_never, beside=on, rule=rule)
     ready = plan.ready_on
-    finished = f"{days_in_words(ready.p10, ready.p90, beside=on)}, 8 times in 10, as a finished plant"
+    finished = likely_days(ready.p10, ready.p90, ready.p_never, beside=on, rule="as a finished plant")
     rows = [
         ("Look", look),
         ("Pot up", f"{sentence(pot_up)} {plan.leaf.pot_up_note.text}"),
@@ -196,6 +223,16 @@ def _days(advice: Advice, plan: Plan) -> list[str]:
     if plan.start_on != on:
         rows.insert(0, ("Then", f"If they are stuck on {day_in_words(plan.start_on, beside=on)}:"))
     return [line for head, text in rows for line in _row(head, text)]
+
+
+def _enough(plan: Plan) -> str:
+    """Say when enough have rooted to be potted, as `pot_up_at` has it."""
+    n_stuck = plan.n_to_stick or plan.n_per_container
+    if n_stuck <= FEW:
+        return "as soon as one has rooted"
+    if pot_up_at(n_stuck) == POT_UP_AT:
+        return f"when {POT_UP_AT} have rooted"
+    return "when a third of those alive have rooted"
 
 
 def _windows(advice: Advice) -> list[str]:

@@ -8,11 +8,12 @@ from typing import Any, Literal, cast
 
 from slipwright.craft.wood import EDGE_SD_DAYS, Window, p_open, season_dates, windows_of_seasons
 from slipwright.handbook.pages import Amount, Origin, Page, Statement, Wood
-from slipwright.rooting.dates import six_months_on
 
 Bloom = Literal["clear", "near", "in_bloom"]
 Flowers = Literal["once", "repeat"]
 
+#: the mark of what a garden has set for itself
+THE_GARDENS_OWN = "the garden's own"
 #: from first flowers to fallen petals of the first flush
 FLUSH_DAYS = 21
 #: how long a plant of a page of repeat bloomers flowers if its owner says it flowers once
@@ -54,12 +55,16 @@ class BloomNow:
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A window, the first day of it worth using, and why not sooner (empty if nothing delays it)."""
+    """A window, the first day of it worth using, and why not sooner (empty if nothing delays it).
+
+    ``near_bloom``: that day lies so near before bloom that it costs.
+    """
 
     wood: Wood
     window: Window
     from_on: date
     delay: str = ""
+    near_bloom: bool = False
 
 
 def is_south(latitude_deg: float | None) -> bool:
@@ -166,7 +171,7 @@ def with_own_gaps(
     >>> with_own_gaps(load_handbook().page_of("Rosa"), gap_before_days=10).bloom.gap_before_days.value
     10
     """
-    own = Origin(mark="the garden's own")
+    own = Origin(mark=THE_GARDENS_OWN)
     rule = page.bloom
     if gap_before_days is not None:
         rule = replace(rule, gap_before_days=Amount(gap_before_days, "days", own))
@@ -310,9 +315,11 @@ def openings_of_page(
 
     Notes
     -----
-    Softwood within the handbook's gap before first flower is not recommended: a once bloomer is
-    waited for until its gap after bloom has passed, a repeat bloomer until the first petals have
-    fallen, 21 days after first flower.  A spent shoot has its bloom behind it and is not delayed.
+    Softwood within the handbook's gap before first flower stays open at a cost (`near_bloom`; see
+    `slipwright.advice.odds`).  Only where the garden has set the gap itself does it close the door:
+    a once bloomer is then waited for until its gap after bloom has passed, a repeat bloomer until the
+    first petals have fallen, 21 days after first flower.  A spent shoot has its bloom behind it: no
+    cost and no delay.
 
     References
     ----------
@@ -328,19 +335,52 @@ def openings_of_page(
     found = []
     for window in windows:
         start = max(window.opens_on, on)
-        delay = ""
+        delay, near = "", False
         if window.wood == "softwood" and not (shoot == "spent" and start == on):
-            start, delay = _past_bloom(page, start, south, flowers)
+            near = is_before_bloom(page, start, south=south, flowers=flowers)
+            if near and page.bloom.gap_before_days.origin.mark == THE_GARDENS_OWN:
+                start, delay = _past_bloom(page, start, south, flowers)
+                near = False
         if start <= window.closes_on:
-            found.append(Opening(cast(Wood, window.wood), window, start, delay))
+            found.append(Opening(cast(Wood, window.wood), window, start, delay, near))
     return tuple(sorted(found, key=lambda opening: (opening.from_on, opening.wood)))
+
+
+def is_before_bloom(page: Page, on: date, *, south: bool = False, flowers: Flowers | None = None) -> bool:
+    """Return whether a day lies within the gap before first flower.
+
+    Parameters
+    ----------
+    page : Page
+        The plant's page.
+    on : date
+        The day.
+    south : bool
+        Whether the southern calendar holds.
+    flowers : {'once', 'repeat'}, optional
+        How this plant flowers, if other than the page says.
+
+    Returns
+    -------
+    bool
+        Whether first flowers come within the gap, and not yet.
+
+    References
+    ----------
+    The gap carries its source or mark in the handbook.
+
+    Examples
+    --------
+    >>> from slipwright.handbook import load_handbook
+    >>> is_before_bloom(load_handbook().page_of("Rosa"), date(2026, 5, 10))
+    True
+    """
+    first, _ = bloom_days(page, on, south=south, flowers=flowers)
+    return 0 < (first - on).days <= page.bloom.gap_before_days.value
 
 
 def _past_bloom(page: Page, start: date, south: bool, flowers: Flowers | None) -> tuple[date, str]:
     bloom = bloom_now(page, start, south=south, flowers=flowers)
-    to_first = (start - bloom.first_on).days
-    if not -bloom.gap_before_days <= to_first < 0:
-        return start, ""
     if bloom.flowers == "repeat":
         later = bloom.first_on + timedelta(days=FLUSH_DAYS)
     else:
@@ -378,6 +418,6 @@ def occurs_within(month_day: tuple[int, int], window: Window, on: date, *, south
     >>> occurs_within((9, 20), windows_of_page(rose, on)[0], on)
     True
     """
-    month, day = six_months_on(month_day) if south else month_day
     earliest = window.opens_on - timedelta(days=30)
-    return any(earliest <= date(year, month, day) <= on for year in (on.year - 1, on.year))
+    nearest = (season_dates(month_day, month_day, south=south, near=on - timedelta(days=d)) for d in (0, 365))
+    return any(earliest <= day <= on for day, _ in nearest)

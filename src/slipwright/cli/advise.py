@@ -6,26 +6,13 @@ from datetime import date
 
 import click
 
-from slipwright.cli.answer import DAY, as_json, refusing, say, today
-
-
-def _at(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
-    """Return the latitude of ``LAT,LON``; the longitude changes nothing in the handbook's months."""
-    if value is None:
-        return None
-    try:
-        latitude, longitude = (float(part) for part in value.split(","))
-    except ValueError:
-        raise click.BadParameter(f"{value!r}: give LAT,LON as 41.0,-72.5", ctx, param) from None
-    if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
-        raise click.BadParameter(f"{value!r}: latitude is -90 to 90, longitude -180 to 180", ctx, param)
-    return latitude
+from slipwright.cli.answer import DAY, as_json, refusing, say, today, with_place
 
 
 @click.command()
 @click.argument("taxon")
 @click.option("--on", type=DAY, help="The day asked about; today if left out.")
-@click.option("--at", "latitude_deg", callback=_at, metavar="LAT,LON", help="Where, as 41.0,-72.5.")
+@with_place
 @click.option("--want", type=int, default=1, show_default=True, help="Rooted plants wanted.")
 @click.option("--assurance", type=float, default=0.8, show_default=True, help="Probability wished.")
 @click.option(

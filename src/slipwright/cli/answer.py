@@ -66,6 +66,26 @@ class Day(click.ParamType[date]):
 DAY = Day()
 
 
+def latitude(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
+    """Return the latitude of ``LAT,LON``; the longitude changes nothing in the handbook's months."""
+    if value is None:
+        return None
+    try:
+        north, east = (float(part) for part in value.split(","))
+    except ValueError:
+        raise click.BadParameter(f"{value!r}: give LAT,LON as 41.0,-72.5", ctx, param) from None
+    if not (-90 <= north <= 90 and -180 <= east <= 180):
+        raise click.BadParameter(f"{value!r}: latitude is -90 to 90, longitude -180 to 180", ctx, param)
+    return north
+
+
+def with_place(command: Callable[P, R]) -> Callable[P, R]:
+    """Give a command the option ``--at``."""
+    return click.option(
+        "--at", "latitude_deg", callback=latitude, metavar="LAT,LON", help="Where, as 41.0,-72.5."
+    )(command)
+
+
 def today() -> date:
     """Return today: ``SLIPWRIGHT_TODAY`` or the clock."""
     text = os.environ.get("SLIPWRIGHT_TODAY", "")

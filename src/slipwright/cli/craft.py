@@ -6,6 +6,9 @@ import click
 
 from slipwright.cli.answer import as_json, refusing, say
 
+#: beyond this a number to stick rests on tails nobody has counted
+MOST_ASSURANCE = 0.99
+
 
 @click.group()
 def craft() -> None:
@@ -37,16 +40,27 @@ def stick_count(n_wanted: int, mean: float, assurance: float, precision: float, 
     count = cuttings_to_stick(n_wanted, mean, assurance, precision)
     data = {"n_to_stick": count.n_to_stick, "p_reached": count.p_reached}
     text = (
-        f"Stick {count.n_to_stick}: {n_wanted} or more root about "
-        f"{count.p_reached * 100:.0f} times in 100.\n"
-        f"Rests on the share you gave ({mean:g}) and "
-        + (
-            "batches that are all alike (binomial)."
-            if precision == float("inf")
-            else f"batches that differ (beta-binomial, precision {precision:g})."
-        )
+        f"Stick {count.n_to_stick:,}: {n_wanted:,} or more root {_of_hundred(count.p_reached)}.\n"
+        f"Rests on the share you gave ({mean:g}) and {_batches(mean, precision)}."
     )
+    if assurance > MOST_ASSURANCE:
+        text += "\nSo sure, the number turns on batches worse than any you have likely seen."
     say(data, text, json_wanted=json_wanted)
+
+
+def _of_hundred(share: float) -> str:
+    if share == 1.0:
+        return "every time"
+    number = round(share * 100)
+    return "over 99 times in 100" if number > 99 else f"about {number} times in 100"
+
+
+def _batches(mean: float, precision: float) -> str:
+    if mean == 1.0:
+        return "every cutting rooting"
+    if precision == float("inf"):
+        return "batches that are all alike (binomial)"
+    return f"batches that differ (beta-binomial, precision {precision:g})"
 
 
 def _lengths(ctx: click.Context, param: click.Parameter, value: str) -> tuple[float, ...]:

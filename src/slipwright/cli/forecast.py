@@ -7,14 +7,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from click.core import ParameterSource
 
-from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today
+from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today, with_place
 from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
     from slipwright.rooting.forecast import Band, Forecast
 
 WOODS = ("softwood", "semi-hardwood", "hardwood")
+#: options that speak of a batch in a garden only, and of one not yet stuck only
+_OF_BATCH = {"garden_file": "--garden", "in_garden": "--in"}
+_OF_NEW = {"wood": "--wood", "n_stuck": "--stuck", "latitude_deg": "--at"}
 
 
 @click.command()
@@ -23,6 +27,7 @@ WOODS = ("softwood", "semi-hardwood", "hardwood")
 @click.option("--wood", type=click.Choice(WOODS), help="Its wood.")
 @click.option("--stuck", "n_stuck", type=int, default=24, show_default=True, help="How many are stuck.")
 @click.option("--on", type=DAY, help="The day; today if left out.")
+@with_place
 @with_garden
 @as_json
 @refusing()
@@ -32,6 +37,7 @@ def forecast(
     wood: str | None,
     n_stuck: int,
     on: date | None,
+    latitude_deg: float | None,
     garden_file: Path | None,
     in_garden: str | None,
     *,
@@ -39,26 +45,43 @@ def forecast(
 ) -> None:
     """Rooted, lost and waiting by date, for BATCH or for a batch not yet stuck.
 
+    A batch stands in its garden, and its garden knows where it is; one not yet stuck is told by --at.
+
     \b
     Examples
         slipwright forecast K7Q2
-        slipwright forecast --new rosemary --wood softwood --stuck 30
+        slipwright forecast --new rosemary --wood softwood --stuck 30 --at 41.0,-72.5
     """
     if (batch is None) == (taxon is None):
         raise BadInput("give either a batch's code, or --new TAXON with --wood")
     day = on or today()
     if taxon is not None:
-        title, answer = _of_new(taxon, wood, n_stuck, day)
+        _refuse_of_other("with --new", _OF_BATCH)
+        title, answer = _of_new(taxon, wood, n_stuck, day, latitude_deg)
     else:
+        _refuse_of_other("with a batch's code", _OF_NEW)
         title, answer = _of_batch(str(batch), day, garden_file, in_garden)
     say(answer.as_json(), _in_words(title, answer), json_wanted=json_wanted)
 
 
-def _of_new(words: str, wood: str | None, n_stuck: int, on: date) -> tuple[str, Forecast]:
+def _refuse_of_other(beside: str, options: dict[str, str]) -> None:
+    """Refuse options that would be left unread: what was typed was meant."""
+    ctx = click.get_current_context()
+    for name, option in options.items():
+        if ctx.get_parameter_source(name) is ParameterSource.COMMANDLINE:
+            raise BadInput(f"{option} means nothing {beside}; leave it out")
+
+
+def _of_new(
+    words: str, wood: str | None, n_stuck: int, on: date, latitude_deg: float | None
+) -> tuple[str, Forecast]:
+    from dataclasses import replace
+
     import numpy as np
 
     from slipwright.advice.advise import SEED
     from slipwright.advice.asked import NotKnown, plant_named
+    from slipwright.advice.timing import is_south
     from slipwright.handbook import load_handbook
     from slipwright.rooting.clocks import clocks_of_leaf
     from slipwright.rooting.counts import BatchCounts
@@ -80,8 +103,14 @@ def _of_new(words: str, wood: str | None, n_stuck: int, on: date) -> tuple[str, 
         on=on,
         generator=np.random.default_rng(SEED),
         pot_up=leaf.pot_up,
+        south=is_south(latitude_deg),
     )
-    return f"{n_stuck} {wood} cuttings of {named.taxon}, if stuck on {on}", answer
+    if latitude_deg is None:
+        text = f"{answer.rests_on.text} No latitude given: the northern calendar is assumed."
+        answer = replace(answer, rests_on=replace(answer.rests_on, text=text))
+    cuttings = "cutting" if n_stuck == 1 else "cuttings"
+    title = f"{n_stuck:,} {wood} {cuttings} of {named.taxon}, if stuck on {on}"
+    return f"{title}\n{named.remark}" if named.remark else title, answer
 
 
 def _of_batch(code: str, on: date, garden_file: Path | None, in_garden: str | None) -> tuple[str, Forecast]:
@@ -94,9 +123,9 @@ def _of_batch(code: str, on: date, garden_file: Path | None, in_garden: str | No
     sticking = batch_by_code(garden, code)
     (now,) = states_of_batches(garden, [sticking])
     title = (
-        f"{shown(now.batch)}  {now.taxon}, {now.n_stuck} stuck {now.stuck_on}\n"
-        f"So far: {now.n_rooted} rooted, {now.n_lost} lost, {now.n_removed} removed, "
-        f"{max(now.n_waiting, 0)} waiting, {now.n_potted} potted"
+        f"{shown(now.batch)}  {now.taxon}, {now.n_stuck:,} stuck {now.stuck_on}\n"
+        f"So far: {now.n_rooted:,} rooted, {now.n_lost:,} lost, {now.n_removed:,} removed, "
+        f"{max(now.n_waiting, 0):,} waiting, {now.n_potted:,} potted"
     )
     return title, forecast_of_batch(garden, load_handbook(), sticking, on=on)
 
@@ -106,26 +135,39 @@ def _in_words(title: str, answer: Forecast) -> str:
     shown = [days[i] for i in range(0, len(days), 14)]
     if shown[-1] is not days[-1]:
         shown.append(days[-1])
-    lines = [title, "", f"{'by':<12}{'rooted':>14}{'lost':>14}{'waiting':>14}"]
-    lines += [
-        f"{day.on.isoformat():<12}{_band(day.rooted):>14}{_band(day.lost):>14}{_band(day.waiting):>14}"
-        for day in shown
-    ]
-    pot = answer.pot_up_on
-    span = (
-        " to ".join(str(point) for point in (pot.p10, pot.p90) if point)
-        or "not likely before patience runs out"
-    )
-    lines += [
-        "",
-        "The middle, and in brackets 8 times in 10.",
-        f"Look next   {answer.look_next_on}",
-        f"Pot up      {span}",
-        f"Give up     not before {answer.give_up_on}; scratch the bark first",
-        answer.rests_on.text,
-    ]
+    rows = [("by", "rooted", "lost", "waiting")]
+    rows += [(day.on.isoformat(), _band(day.rooted), _band(day.lost), _band(day.waiting)) for day in shown]
+    wide = max(14, *(len(cell) + 2 for _, *cells in rows for cell in cells))
+    lines = [title, ""]
+    lines += [f"{by:<12}" + "".join(f"{cell:>{wide}}" for cell in cells) for by, *cells in rows]
+    lines += ["", "The middle, and in brackets 8 times in 10.", *_dates(answer), answer.rests_on.text]
     return "\n".join(lines)
 
 
+def _dates(answer: Forecast) -> list[str]:
+    """Say the days that follow; of a batch past its patience what is due is due today."""
+    today_, pot = answer.days[0], answer.pot_up_on
+    if pot.p10 is None:
+        span = "not likely before patience runs out"
+    elif pot.p90 is None:
+        span = f"{pot.p10} at the earliest; not at all about {_times(pot.p_never)}"
+    else:
+        span = str(pot.p10) if pot.p10 == pot.p90 else f"{pot.p10} to {pot.p90}"
+    if not today_.waiting.p90:
+        return ["Nothing waits any more.", *([f"Pot up      {span}"] if pot.p10 else [])]
+    over = today_.on > answer.give_up_on
+    give_up = f"patience ran out on {answer.give_up_on}" if over else f"not before {answer.give_up_on}"
+    return [
+        f"Look next   {answer.look_next_on}",
+        f"Pot up      {span}",
+        f"Give up     {give_up}; scratch the bark first",
+    ]
+
+
+def _times(share: float) -> str:
+    number = max(round(share * 10), 1)
+    return "1 time in 10" if number == 1 else f"{number} times in 10"
+
+
 def _band(band: Band) -> str:
-    return f"{band.p50} ({band.p10}-{band.p90})"
+    return f"{band.p50:,} ({band.p10:,}-{band.p90:,})"

@@ -86,5 +86,6 @@ def _line(act: Act) -> str:
     line = f"{text}\n{' ' * 22}{act.why}"
     if act.act == "look" and act.forecast and len(act.forecast.days) > 1:
         week = act.forecast.days[1].rooted
-        line += f"; rooted in a week: {week.p10} to {week.p90}"
+        if week.p90:
+            line += f"; rooted in a week: {week.p10:,} to {week.p90:,}"
     return line

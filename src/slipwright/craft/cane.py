@@ -211,40 +211,6 @@ def why_none(
     return f"with {min_nodes} nodes or more a piece is {found}, never {min_mm:g} to {max_mm:g} mm"
 
 
-def ripeness_of(cutting: Cutting, cane_mm: float) -> float:
-    """Return where the middle of a cutting sat along its cane, 0 at the tip and 1 at the base.
-
-    Parameters
-    ----------
-    cutting : Cutting
-        A piece of the cane.
-    cane_mm : float
-        Length of the whole cane [mm].
-
-    Returns
-    -------
-    float
-        Ripeness [-].
-
-    Raises
-    ------
-    BadArgument
-        If the cane is shorter than the base of the piece.
-
-    References
-    ----------
-    Our own measure.
-
-    Examples
-    --------
-    >>> ripeness_of(Cutting(200.0, 300.0, 3), 1000.0)
-    0.25
-    """
-    if not (math.isfinite(cane_mm) and cane_mm >= cutting.base_mm - _SLACK_MM and cane_mm > 0):
-        raise BadArgument("cane_mm", f"reach the base of the cutting ({cutting.base_mm:g})", cane_mm)
-    return min(1.0, (cutting.top_mm + cutting.base_mm) / 2.0 / cane_mm)
-
-
 @dataclass(frozen=True)
 class _Cane:
     """A cane and the rules of cutting it, checked."""

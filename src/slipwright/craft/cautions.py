@@ -27,7 +27,7 @@ _MOSSY = ("sphagnum", "moss", "peat")
 _MARK = "common practice, no source"
 _SPOROTRICHOSIS = "US CDC, Sporotrichosis (rose bushes, sphagnum, hay; first sign 1 to 12 weeks after)"
 _PERLITE = "OSHA 1989, comments on the limit for perlite, 54 FR 2332 (15 mg/m3 total, 5 respirable)"
-_SILICA = "OSHA and permissible dust levels, 222health.com (respirable crystalline silica 0.05 mg/m3)"
+_SILICA = "US OSHA 2016, 29 CFR 1910.1053 (respirable crystalline silica 0.05 mg/m3)"
 _IBA = "US EPA 1992, R.E.D. Facts Indole-3-butyric acid, EPA-738-F-92-001 (eye irritation)"
 _TALC_LABEL = "product label, generic (0.8 % talc: long sleeves, shoes and socks, waterproof gloves)"
 
@@ -101,7 +101,7 @@ def cautions_for(
 
     References
     ----------
-    Sources of each caution stand in it. Wording is our own.
+    Each caution carries its sources or mark.
 
     Examples
     --------
@@ -223,8 +223,8 @@ def _under_cover(cover: str, medium_c: float | None) -> Iterator[Caution]:
     if cover == "tent":
         yield Caution(
             "heat",
-            "A closed bag in sun grows far hotter than the air and can kill what is in it. Shade it; a "
-            "looser tie does not cool it.",
+            "A closed bag or frame in sun grows far hotter than the air and can kill what is in it. Shade "
+            "it; a looser tie does not cool it.",
             "covering",
             ("our own heat balance of a bag: not measured in gardens",),
         )

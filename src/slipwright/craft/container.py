@@ -167,7 +167,7 @@ def round_pot_width_mm(volume_ml: float) -> float:
 
     References
     ----------
-    Our own assumption of the proportions.
+    Proportions of the pot: common practice, no source.
 
     Examples
     --------
@@ -342,7 +342,7 @@ def dip_ml(n_cuttings: int, *, depth_mm: float = 20.0, vessel_mm: float = 25.0) 
 
     References
     ----------
-    Our own assumption, not measured.
+    Common practice, no source: the film is assumed, not measured.
 
     Examples
     --------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 
-class BadArgument(ValueError):  # noqa: N818  (reads as what it says)
+class BadArgument(ValueError):
     """An argument breaks a rule; carries the argument's name, the rule and the value received.
 
     Parameters
@@ -17,7 +17,7 @@ class BadArgument(ValueError):  # noqa: N818  (reads as what it says)
 
     References
     ----------
-    Our own wording.
+    Not a figure: it says which rule was broken.
 
     Examples
     --------
@@ -37,7 +37,7 @@ class BadArgument(ValueError):  # noqa: N818  (reads as what it says)
         return type(self), (self.argument, self.rule, self.value)
 
 
-class OutOfReach(ValueError):  # noqa: N818
+class OutOfReach(ValueError):
     """No number of cuttings up to the limit gives the assurance asked for.
 
     Parameters
@@ -53,7 +53,7 @@ class OutOfReach(ValueError):  # noqa: N818
 
     References
     ----------
-    Our own wording.
+    Not a figure: it says which rule was broken.
 
     Examples
     --------

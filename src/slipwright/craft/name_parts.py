@@ -8,7 +8,7 @@ from dataclasses import dataclass
 EPITHET_LIMIT = 30
 
 
-class NotAPlantName(ValueError):  # noqa: N818  (reads as what it says)
+class NotAPlantName(ValueError):
     """A text is not a name by the ICNCP; carries the text and the rule it breaks.
 
     Parameters
@@ -20,7 +20,7 @@ class NotAPlantName(ValueError):  # noqa: N818  (reads as what it says)
 
     References
     ----------
-    Our own wording.
+    Not a figure: it says which rule was broken.
 
     Examples
     --------

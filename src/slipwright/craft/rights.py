@@ -39,77 +39,6 @@ class Standing:
     reason: str
 
 
-@dataclass(frozen=True)
-class Term:
-    """How long a right commonly lasts in one place.
-
-    Attributes
-    ----------
-    place : str
-        Where it holds.
-    right : str
-        Name of the right.
-    years : int
-        Usual term [years].
-    years_long : int
-        Term of the kinds of plant in ``long_for`` [years].
-    long_for : str
-        Kinds of plant with the longer term.
-    runs_from : str
-        What the term is counted from.
-    source : str
-        Who says so, or the mark.
-    """
-
-    place: str
-    right: str
-    years: int
-    years_long: int
-    long_for: str
-    runs_from: str
-    source: str
-
-
-TERMS: tuple[Term, ...] = (
-    Term(
-        "United States",
-        "plant patent (plants multiplied without seed, not tubers)",
-        20,
-        20,
-        "",
-        "filing",
-        "Sherinian Law, Plant patents, sherinianlaw.net",
-    ),
-    Term(
-        "United States",
-        "plant variety certificate",
-        20,
-        25,
-        "trees and vines",
-        "issue",
-        "from memory",
-    ),
-    Term(
-        "United Kingdom",
-        "plant breeders' right",
-        25,
-        30,
-        "trees, vines and potatoes",
-        "grant (the starting point from memory)",
-        "Secerna, Plant variety rights post-Brexit, secerna.com",
-    ),
-    Term(
-        "elsewhere under the UPOV Convention of 1991, at least",
-        "breeder's right",
-        20,
-        25,
-        "trees and vines",
-        "grant (the starting point from memory)",
-        "AOMB patent attorneys FAQ, duration of plant variety right, aomb.nl",
-    ),
-)
-
-
 def standing(
     rights: str,
     *,
@@ -151,7 +80,8 @@ def standing(
 
     References
     ----------
-    Our own rule; usual terms with their sources in :data:`TERMS`. Not legal advice.
+    Rights and their licences hold by the law of each country; usual terms, each with its source, stand
+    in the handbook. Refusing without a licence on record: common practice, no source.
 
     Examples
     --------
@@ -180,52 +110,6 @@ def standing(
             "be a trade mark. " + _LAW,
         )
     return _under_protection(rights, rights_until, licence.strip(), licence_until, on)
-
-
-def likely_until(term: Term, started_on: date, *, long_kind: bool = False) -> date:
-    """Return the last day of protection that a usual term gives, to be checked in the register.
-
-    Parameters
-    ----------
-    term : Term
-        One of :data:`TERMS`.
-    started_on : date
-        Day the term is counted from.
-    long_kind : bool
-        Whether the plant is of the kinds with the longer term.
-
-    Returns
-    -------
-    date
-        Last day on which the right would hold.
-
-    Raises
-    ------
-    BadArgument
-        If the term would end after the year 9999.
-
-    Notes
-    -----
-    A right counted from 29 February ends on 28 February of a year without one. Rights may also
-    lapse early, when fees are not paid.
-
-    References
-    ----------
-    The source of the term.
-
-    Examples
-    --------
-    >>> from datetime import date
-    >>> likely_until(TERMS[0], date(2010, 6, 1))
-    datetime.date(2030, 6, 1)
-    """
-    year = started_on.year + (term.years_long if long_kind else term.years)
-    if year > 9999:
-        raise BadArgument("started_on", "lie before the year 9970", started_on)
-    try:
-        return started_on.replace(year=year)
-    except ValueError:
-        return started_on.replace(year=year, day=28)
 
 
 def _under_protection(

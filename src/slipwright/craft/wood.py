@@ -16,14 +16,13 @@ if TYPE_CHECKING:
     Edges = tuple[tuple[int, int], tuple[int, int]]
 
 WOODS = ("softwood", "semi-hardwood", "hardwood")
-#: how far the edges of a season shift from year to year, as a standard deviation
+#: how far the edges of a season shift from year to year, as a standard deviation: common practice, no source
 EDGE_SD_DAYS = 14.0
 #: a day is in a window from this probability on, and surely in it from the second
 OPEN_FROM = 0.5
 SURE_FROM = 0.9
 
 _YEAR_DAYS = 365
-_PART_RIPENESS = {"upper": 0.2, "middle": 0.5, "lower": 0.8}
 _DAYS_OF_MONTH = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
@@ -88,7 +87,7 @@ def p_open(day: date, opens_on: date, closes_on: date, sd_days: float = EDGE_SD_
 
     References
     ----------
-    Our own assumption.
+    Normal edges of 14 days: common practice, no source.
 
     Examples
     --------
@@ -151,54 +150,6 @@ def season_dates(
     return min(_occurrences((opens, closes), south, near), key=lambda season: _distance(season, near))
 
 
-def windows_in_year(
-    wood: str,
-    opens: tuple[int, int],
-    closes: tuple[int, int],
-    on: date,
-    south: bool = False,
-    sd_days: float = EDGE_SD_DAYS,
-) -> tuple[Window, ...]:
-    """Return the windows of one season that touch the 365 days from a day on.
-
-    Parameters
-    ----------
-    wood : str
-        ``softwood``, ``semi-hardwood`` or ``hardwood``.
-    opens : tuple of int
-        First day as month and day, northern hemisphere [month, day].
-    closes : tuple of int
-        Last day as month and day [month, day].
-    on : date
-        First of the 365 days.
-    south : bool
-        Whether the garden lies south of the equator.
-    sd_days : float
-        Standard deviation of each edge [d].
-
-    Returns
-    -------
-    tuple of Window
-        In the order of the calendar.
-
-    Raises
-    ------
-    BadArgument
-        As :func:`windows_of_seasons`.
-
-    References
-    ----------
-    As :func:`windows_of_seasons`.
-
-    Examples
-    --------
-    >>> window, = windows_in_year("hardwood", (11, 15), (2, 15), date(2026, 10, 20))
-    >>> str(window.opens_on), str(window.sure_from), round(window.p_open, 2)
-    ('2026-11-15', '2026-12-03', 0.03)
-    """
-    return windows_of_seasons(wood, [(opens, closes)], on, south, sd_days)
-
-
 def windows_of_seasons(
     wood: str, seasons: Sequence[Edges], on: date, south: bool = False, sd_days: float = EDGE_SD_DAYS
 ) -> tuple[Window, ...]:
@@ -237,7 +188,7 @@ def windows_of_seasons(
 
     References
     ----------
-    Our own assumption.
+    Normal edges of 14 days: common practice, no source.
 
     Examples
     --------
@@ -275,40 +226,6 @@ def windows_of_seasons(
             )
         )
     return tuple(windows)
-
-
-def part_ripeness(part: str) -> float | None:
-    """Return the ripeness that stands for a part of the shoot, 0 at the tip and 1 at the base.
-
-    Parameters
-    ----------
-    part : str
-        ``upper``, ``middle``, ``lower``, or ``mixed`` or empty for unknown.
-
-    Returns
-    -------
-    float or None
-        Ripeness [-], or nothing if the part does not say.
-
-    Raises
-    ------
-    BadArgument
-        If the part is another word.
-
-    References
-    ----------
-    Our own convention.
-
-    Examples
-    --------
-    >>> part_ripeness("middle")
-    0.5
-    """
-    if part in ("", "mixed"):
-        return None
-    if part not in _PART_RIPENESS:
-        raise BadArgument("part", "be upper, middle, lower, mixed or empty", part)
-    return _PART_RIPENESS[part]
 
 
 def _check_sd(sd_days: float) -> None:

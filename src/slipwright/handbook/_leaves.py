@@ -19,6 +19,8 @@ from slipwright.handbook._values import (
 from slipwright.handbook.pages import (
     WOODS,
     BloomRule,
+    CoverChange,
+    CoverKind,
     Cutting,
     Leaves,
     PotUpRule,
@@ -72,6 +74,7 @@ def _wood_entry(entry: Entry, key: str, wood: Wood, siblings: Mapping[str, Any])
 
 
 def _wood(entry: Entry, wood: Wood, sources: Sources) -> WoodLeaf:
+    kind = entry.table("cover_kind")
     cutting, cutting_note = _choice(entry.table("cutting"), get_args(Cutting), sources, "note")
     leaves, leaves_note = _choice(entry.table("leaves"), get_args(Leaves), sources, "text")
     pot_up, pot_up_note = _choice(entry.table("pot_up"), get_args(PotUpRule), sources, "text")
@@ -95,6 +98,12 @@ def _wood(entry: Entry, wood: Wood, sources: Sources) -> WoodLeaf:
         medium_c=range_of(entry.table("medium_c"), "°C", sources),
         light_mol_m2_day=range_of(entry.table("light_mol_m2_day"), "mol/m2/day", sources),
         cover=tuple(statement(item, sources) for item in entry.tables("cover")),
+        cover_kind=kind.word("value", get_args(CoverKind)),
+        cover_kind_origin=sources.origin(kind),
+        cover_from=tuple(
+            _cover_change(item, sources) for item in entry.tables("cover_from", may_be_absent=True)
+        ),
+        buried=range_of(entry.table("buried"), ("share", "nodes"), sources),
         patience_days=amount(entry.table("patience_days"), "days", sources),
         pot_up=pot_up,
         pot_up_note=pot_up_note,
@@ -109,9 +118,19 @@ def _wood(entry: Entry, wood: Wood, sources: Sources) -> WoodLeaf:
         ),
         diameter_mm=range_of(entry.table("diameter_mm"), "mm", sources) if "diameter_mm" in entry else None,
     )
+    kind.done()
     entry.done()
     _check_wood(entry, leaf)
+    _check_buried(entry, leaf)
     return leaf
+
+
+def _cover_change(entry: Entry, sources: Sources) -> CoverChange:
+    """Take another cover from a day on."""
+    day, kind = day_and_month(entry, "day"), entry.word("value", get_args(CoverKind))
+    found = CoverChange(day, kind, entry.text("text"), sources.origin(entry))
+    entry.done()
+    return found
 
 
 def _choice(entry: Entry, allowed: tuple[str, ...], sources: Sources, words: str) -> tuple[Any, Statement]:
@@ -156,6 +175,14 @@ def _check_wood(entry: Entry, leaf: WoodLeaf) -> None:
     day = leaf.leafless_from
     if day is not None and not any(_inside(day, item.opens, item.closes) for item in leaf.seasons):
         entry.fail("must lie within one of the seasons", list(day), "leafless_from.value")
+
+
+def _check_buried(entry: Entry, leaf: WoodLeaf) -> None:
+    low, high = leaf.buried.low, leaf.buried.high
+    if leaf.buried.unit == "share" and not 0 < low <= high < 1:
+        entry.fail("must be a share above 0 and below 1", [low, high], "buried")
+    if leaf.buried.unit == "nodes" and (low % 1 or high % 1 or not 1 <= low <= high < leaf.n_nodes.high):
+        entry.fail("must be whole nodes, at least one, and leave one above", [low, high], "buried")
 
 
 def _inside(day: tuple[int, int], opens: tuple[int, int], closes: tuple[int, int]) -> bool:

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from slipwright.handbook._entries import Entry
-from slipwright.handbook.pages import MARKS, Amount, Dose, Origin, Range, Season, Source, Spread, Statement
+from slipwright.handbook.pages import (
+    MARKS,
+    WOODS,
+    Amount,
+    Dose,
+    Origin,
+    Range,
+    Season,
+    Source,
+    Spread,
+    Statement,
+    Wood,
+)
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LONGEST = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
@@ -71,10 +83,10 @@ def amount(entry: Entry, unit: str, sources: Sources) -> Amount:
     return found
 
 
-def range_of(entry: Entry, unit: str, sources: Sources) -> Range:
-    """Take a low and a high with one unit."""
+def range_of(entry: Entry, units: str | tuple[str, ...], sources: Sources) -> Range:
+    """Take a low and a high with one unit, or with one of several."""
     low, high = entry.number("low"), entry.number("high")
-    _unit(entry, unit)
+    unit = entry.word("unit", (units,) if isinstance(units, str) else units)
     _within(entry, unit, low=low, high=high)
     if low > high:
         entry.fail("must have low no greater than high", [low, high])
@@ -99,8 +111,14 @@ def spread(entry: Entry, unit: str, sources: Sources) -> Spread:
 
 
 def statement(entry: Entry, sources: Sources) -> Statement:
-    """Take a rule in words."""
-    found = Statement(entry.text("text"), sources.origin(entry))
+    """Take a rule in words, and the woods it holds for where it does not hold for all."""
+    woods: tuple[Wood, ...] = ()
+    if "woods" in entry:
+        named = entry.texts("woods")
+        woods = tuple(wood for wood in WOODS if wood in named)
+        if len(woods) < len(named):
+            entry.fail(f"must be among {', '.join(WOODS)}", list(named), "woods")
+    found = Statement(entry.text("text"), sources.origin(entry), woods)
     entry.done()
     return found
 

@@ -10,6 +10,19 @@ from typing import Literal
 from slipwright.handbook._names import as_botanical, begins, name_words, rank, split, with_cultivar
 from slipwright.handbook.pages import Page, Source, Statement
 
+#: words a gardener sets before a plant's name without meaning another plant. Any other word may: a
+#: rock rose is no rose, and cotton lavender no lavender.
+_BEFORE = {"garden", "old", "my", "our", "the", "a", "potted", "young", "bush", "standard"}
+#: such words for one name only
+_BEFORE_ONE = {
+    "rose": {"climbing", "rambling", "shrub", "hybrid", "tea", "floribunda", "miniature", "patio", "modern"},
+    "lavender": {"dwarf", "hardy"},
+    "rosemary": {"upright", "prostrate", "trailing"},
+    "hydrangea": {"mophead", "lacecap"},
+}
+#: words set after it
+_AFTER = {"bush", "bushes", "plant", "plants", "hedge", "cutting", "cuttings"}
+
 
 @dataclass(frozen=True)
 class Match:
@@ -106,9 +119,10 @@ class Handbook:
         Returns
         -------
         tuple of Match
-            Where one name answers exactly, that match alone. Else one match a taxon, by names that
-            hold every word given or its beginning; else a species under its genus; else by names
-            held in the words given. Empty where nothing answers.
+            Where one name answers exactly, that match alone: a name of the handbook, with a cultivar
+            or with words of the garden about it ("old climbing rose", "rose bush"), or a species under
+            its genus. Else offers, none of them exact, one a taxon: names that hold every word given
+            or its beginning, else names held in the words given. Empty where nothing answers.
 
         References
         ----------
@@ -127,7 +141,11 @@ class Handbook:
         wanted = name_words(name)
         if not wanted:
             return ()
-        exact = self._exact(wanted, cultivar) or self._by_plain_cultivar(name, cultivar)
+        exact = (
+            self._exact(wanted, cultivar)
+            or self._by_garden_words(wanted, cultivar)
+            or self._by_plain_cultivar(name, cultivar)
+        )
         if exact is not None:
             return (exact,)
         begun = [one for one in self._names if begins(one.words, wanted)]
@@ -152,6 +170,18 @@ class Handbook:
                     return entry.answer(cultivar, exact=True)
         return None
 
+    def _by_garden_words(self, wanted: tuple[str, ...], cultivar: str) -> Match | None:
+        """Take the longest common name that stands among words of the garden alone."""
+        for length in range(len(wanted) - 1, 0, -1):
+            for start in range(len(wanted) - length + 1):
+                before, called = wanted[:start], wanted[start : start + length]
+                known = _BEFORE | _BEFORE_ONE.get(called[-1].removesuffix("s"), set())
+                if known.issuperset(before) and _AFTER.issuperset(wanted[start + length :]):
+                    found = self._exact(called, cultivar)
+                    if found is not None and name_words(found.matched) in self._common:
+                        return found
+        return None
+
     def _by_genus(self, name: str, wanted: tuple[str, ...], cultivar: str) -> Match | None:
         """Answer a species without a page of its own by the page above it, under its own name."""
         for length in range(len(wanted) - 1, 0, -1):
@@ -162,7 +192,10 @@ class Handbook:
         return None
 
     def _by_plain_cultivar(self, name: str, cultivar: str) -> Match | None:
-        """Take capitalised words after a known name for a cultivar written without quotes."""
+        """Take capitalised words after a known name for a cultivar written without quotes.
+
+        After a common name only if that has small letters: a Rose Mallow is no rose.
+        """
         if cultivar or name.isupper():
             return None
         parts = name.split()
@@ -170,6 +203,6 @@ class Handbook:
             rest = parts[length:]
             if all(part[0].isupper() for part in rest) and rest[-1] != "Group":
                 found = self._exact(name_words(" ".join(parts[:length])), " ".join(rest))
-                if found is not None:
+                if found is not None and (found.kind != "common name" or parts[length - 1].islower()):
                     return found
         return None

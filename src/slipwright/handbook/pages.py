@@ -14,6 +14,8 @@ Wood = Literal["softwood", "semi-hardwood", "hardwood"]
 WOODS: tuple[Wood, ...] = ("softwood", "semi-hardwood", "hardwood")
 Cutting = Literal["piece", "tip", "heel", "mallet", "single-node"]
 Leaves = Literal["kept", "reduced", "none"]
+#: what stands over leafy cuttings: a tied bag, an aired tent never tied, a cold frame or cool glass, nothing
+CoverKind = Literal["closed-bag", "loose-tent", "frame", "none"]
 PotUpRule = Literal["at-once", "after-new-growth", "undisturbed-until-spring"]
 
 COMMON_PRACTICE = "common practice, no source"
@@ -80,10 +82,11 @@ class Spread:
 
 @dataclass(frozen=True)
 class Statement:
-    """A rule in words."""
+    """A rule in words; of all woods unless ``woods`` names those it holds for."""
 
     text: str
     origin: Origin
+    woods: tuple[Wood, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -115,6 +118,16 @@ class Dose:
 
 
 @dataclass(frozen=True)
+class CoverChange:
+    """Another cover from a northern (month, day) of autumn on, until the season is over."""
+
+    day: tuple[int, int]
+    kind: CoverKind
+    text: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
 class WoodLeaf:
     """How one kind of wood of a plant is taken, stuck and brought on."""
 
@@ -132,7 +145,11 @@ class WoodLeaf:
     doses: tuple[Dose, ...]
     medium_c: Range
     light_mol_m2_day: Range
+    #: the first says in words what ``cover_kind`` is; the others stand beside it
     cover: tuple[Statement, ...]
+    cover_kind: CoverKind
+    #: how much of a cutting stands in the medium: "share" of its length, or "nodes"
+    buried: Range
     patience_days: Amount
     pot_up: PotUpRule
     pot_up_note: Statement
@@ -148,6 +165,8 @@ class WoodLeaf:
     #: published lengths that differ from ``length_mm``, shown beside it
     other_lengths_mm: tuple[Range, ...] = ()
     diameter_mm: Range | None = None
+    cover_kind_origin: Origin = Origin(mark=COMMON_PRACTICE)
+    cover_from: tuple[CoverChange, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -171,7 +190,11 @@ class BloomRule:
 
 @dataclass(frozen=True)
 class Page:
-    """All the handbook says of one genus, or of a group of species of it."""
+    """All the handbook says of one genus, or of a group of species of it.
+
+    In ``storing`` and ``rights`` what holds for every plant comes first and the most particular last;
+    in ``hazard_notes`` the one to heed at the cut comes first.
+    """
 
     key: str
     genus: str
@@ -206,6 +229,8 @@ class Page:
     medium_note: str = ""
     #: what may hurt, in words, one statement or more for each of ``hazards``
     hazard_notes: tuple[Statement, ...] = ()
+    #: where a law forbids or limits growing, moving or giving away plants of this kind
+    restricted: tuple[Statement, ...] = ()
     #: how many cuttings share one pot, and what that pot holds
     n_per_pot: Range | None = None
     pot_volume_l: Amount | None = None

@@ -18,6 +18,7 @@ _HEADS = {
     "storing": "Storing",
     "hygiene": "Cleanliness",
     "winter": "Winter",
+    "restricted": "Where the law limits it",
     "rights": "Rights",
     "notes": "Notes",
 }
@@ -25,6 +26,12 @@ _POT_UP = {
     "at-once": "at once",
     "after-new-growth": "after new growth",
     "undisturbed-until-spring": "undisturbed until spring",
+}
+_COVERS = {
+    "closed-bag": "a bag that may be tied",
+    "loose-tent": "a loose tent, aired daily, never tied",
+    "frame": "a cold frame or cool glass, never a tied bag",
+    "none": "none",
 }
 _AUXINS = {"iba": "IBA", "naa": "NAA", "k-iba": "K-IBA", "k-naa": "K-NAA"}
 
@@ -149,7 +156,8 @@ def _statement_lists(lists: Lists, cite: _Citations, *, level: str) -> Iterator[
 
 def _statements(statements: Iterable[Statement], cite: _Citations) -> Iterator[str]:
     for one in statements:
-        yield f"- {one.text} {cite(one.origin)}"
+        woods = f" ({', '.join(one.woods)})" if one.woods else ""
+        yield f"- {one.text}{woods} {cite(one.origin)}"
 
 
 def _page(page: Page, cite: _Citations) -> Iterator[str]:
@@ -214,6 +222,12 @@ def _wood(leaf: WoodLeaf, cite: _Citations) -> Iterator[str]:
         )
     for one in leaf.cover:
         yield f"- Cover: {one.text} {cite(one.origin)}"
+    yield f"- Kind of cover: {_COVERS[leaf.cover_kind]} {cite(leaf.cover_kind_origin)}"
+    for change in leaf.cover_from:
+        yield (
+            f"- Kind of cover from {_day(change.day)} (south: {_day(_south(change.day))}): "
+            f"{_COVERS[change.kind]}. {change.text} {cite(change.origin)}"
+        )
     yield f"- Pot up {_POT_UP[leaf.pot_up]}: {leaf.pot_up_note.text} {cite(leaf.pot_up_note.origin)}"
     yield from _statements(leaf.notes, cite)
     yield "\n| what | how much | under what, and remarks | on whose word |\n|---|---|---|---|"
@@ -238,7 +252,7 @@ def _rows(leaf: WoodLeaf) -> Iterator[tuple[str, str, str, list[Origin]]]:
     yield "patience", f"{patience.value:g} days", patience.note, [patience.origin]
     for place, length in enumerate((leaf.length_mm, *leaf.other_lengths_mm)):
         yield "length" if place == 0 else "length, beside it", _range(length), length.note, [length.origin]
-    others = [("nodes", leaf.n_nodes), ("thickness", leaf.diameter_mm)]
+    others = [("nodes", leaf.n_nodes), ("under the medium", leaf.buried), ("thickness", leaf.diameter_mm)]
     others += [("warmth of the medium", leaf.medium_c), ("light in a day", leaf.light_mol_m2_day)]
     for what, found in others:
         if found:
@@ -272,7 +286,7 @@ def _amount(amount: Amount) -> str:
 
 def _range(found: Range) -> str:
     numbers = f"{found.low:g}" if found.low == found.high else f"{found.low:g} to {found.high:g}"
-    return f"{numbers} {found.unit}"
+    return f"{numbers} {'of the length' if found.unit == 'share' else found.unit}"
 
 
 def _spread(spread: Spread) -> str:

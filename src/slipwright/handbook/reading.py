@@ -17,8 +17,18 @@ from slipwright.handbook.finding import Handbook
 from slipwright.handbook.pages import Origin, Page, Source, Statement
 
 #: the lists of statements a page holds; those under [every] are put in front of the page's own
-LISTS = ("stock_plant", "collecting", "storing", "hygiene", "winter", "rights", "hazard_notes", "notes")
-_MAY_BE_EMPTY = ("hazard_notes", "notes")
+LISTS = (
+    "stock_plant",
+    "collecting",
+    "storing",
+    "hygiene",
+    "winter",
+    "rights",
+    "restricted",
+    "hazard_notes",
+    "notes",
+)
+_MAY_BE_EMPTY = ("restricted", "hazard_notes", "notes")
 _HAZARDS = ("thorns", "irritant-sap", "toxic")
 _KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 

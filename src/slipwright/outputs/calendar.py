@@ -102,7 +102,8 @@ def calendar_feed(
     if url:
         calendar.add("source", _address(url), parameters={"VALUE": "URI"})
     calendar.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
-    calendar.add("x-published-ttl", REFRESH)
+    # Typed by hand too: without a type the library writes a clock time, not a duration.
+    calendar.add("x-published-ttl", icalendar.vDuration(REFRESH), encode=False)
     for event in ordered:
         calendar.add_component(_event(event, _instant(stamp)))
     if not ordered:

@@ -6,6 +6,7 @@ import math
 from datetime import date, timedelta
 from typing import Literal
 
+from slipwright.craft.wood import season_dates
 from slipwright.handbook.pages import PotUpRule
 
 Edge = Literal["p10", "p50", "p90"]
@@ -16,6 +17,8 @@ LEAST_ROUND_DAYS = 5
 MOST_ROUND_DAYS = 10
 #: rooted and unpotted cuttings that make potting up worth the walk: so many, or this share
 POT_UP_AT = 3
+#: in lots of so few each one that roots is potted by itself
+FEW = 3
 POT_UP_SHARE = 1 / 3
 #: days from roots to a new shoot of some length, 10/50/90
 NEW_GROWTH_DAYS: dict[Edge, int] = {"p10": 14, "p50": 21, "p90": 35}
@@ -108,7 +111,7 @@ def pot_up_at(n_alive: int) -> int:
     Returns
     -------
     int
-        Three, or a third of those alive where that is more; all, where fewer than three live [1].
+        One where three or fewer live; else three, or a third of those alive where that is more [1].
 
     References
     ----------
@@ -118,9 +121,11 @@ def pot_up_at(n_alive: int) -> int:
     Examples
     --------
     >>> pot_up_at(9), pot_up_at(42), pot_up_at(2)
-    (3, 14, 2)
+    (3, 14, 1)
     """
-    return min(max(POT_UP_AT, math.ceil(n_alive * POT_UP_SHARE)), n_alive)
+    if n_alive <= FEW:
+        return min(n_alive, 1)
+    return max(POT_UP_AT, math.ceil(n_alive * POT_UP_SHARE))
 
 
 def six_months_on(month_day: tuple[int, int]) -> tuple[int, int]:
@@ -134,23 +139,23 @@ def six_months_on(month_day: tuple[int, int]) -> tuple[int, int]:
     Returns
     -------
     tuple of two int
-        Month and day [-]; the day is cut to 28 so that it exists in every month.
+        Month and day [-], of a year without 29 February.
 
     Notes
     -----
-    The southern calendar is the northern one moved by six months.
+    The rule is that of `slipwright.craft.wood.season_dates`.
 
     References
     ----------
-    Definition; local seasons differ: common practice, no source.
+    As `slipwright.craft.wood.season_dates`.
 
     Examples
     --------
-    >>> six_months_on((4, 5))
-    (10, 5)
+    >>> six_months_on((4, 5)), six_months_on((8, 31))
+    ((10, 5), (2, 28))
     """
-    month, day = month_day
-    return (month + 5) % 12 + 1, min(day, 28)
+    day, _ = season_dates(month_day, month_day, south=True, near=date(2001, 7, 1))
+    return day.month, day.day
 
 
 def pot_up_day(rooted_on: date, rule: PotUpRule, *, south: bool = False, edge: Edge = "p50") -> date:
@@ -198,12 +203,7 @@ def pot_up_day(rooted_on: date, rule: PotUpRule, *, south: bool = False, edge: E
 
 def _in_spring(day: date, south: bool, edge: Edge, last: tuple[int, int]) -> date:
     """``day`` itself between spring and ``last``, else the spring that follows."""
-    spring, end = SPRING[edge], last
-    if south:
-        spring, end = six_months_on(spring), six_months_on(end)
-    for year in (day.year - 1, day.year, day.year + 1):
-        opens = date(year, *spring)
-        closes = date(year + (end < spring), *end)
-        if day <= closes:
-            return max(day, opens)
-    raise AssertionError("some spring always follows")  # pragma: no cover
+    opens, closes = season_dates(SPRING[edge], last, south=south, near=day)
+    if closes < day:  # the spring past is nearer than the one to come
+        opens, closes = season_dates(SPRING[edge], last, south=south, near=day + timedelta(days=183))
+    return max(day, opens)

@@ -79,6 +79,8 @@ class DayRange:
     p50: date | None
     p90: date | None
     rule: str = ""
+    #: chance that it never comes, as far as the forecast looks
+    p_never: float = 0.0
 
     def as_json(self) -> dict[str, str | None]:
         """Plain data."""
@@ -217,8 +219,10 @@ def forecast_batch(
     normal fitted to the weighed ones and weighed again.  What waits is then thrown forward
     binomially from day to day.  Valid while the looks are honest counts of the same cuttings.
     Potting up: the day on which three, or a third of those then alive if that is more, stand rooted
-    and unpotted (`pot_up_at`), then the handbook's rule.  ``prior_share`` is the variance of the share
-    that roots, on the handbook's scale, left after the looks.
+    and unpotted, or one of three or fewer (`pot_up_at`), then the handbook's rule.  ``prior_share`` is
+    the variance of the share that roots, on the handbook's scale, left after the looks.
+    The handbook's ranges end with patience: of what waits longer they know nothing, and ``rests_on``
+    says so.
 
     References
     ----------
@@ -250,7 +254,7 @@ def forecast_batch(
         look_next_on=_look_next(known, on, round_days),
         pot_up_on=_pot_up_range(on, days_ahead, rooted, lost, known, pot_up, south),
         give_up_on=limit,
-        rests_on=_rests_on(clocks, known, float(np.var(z[0]))),
+        rests_on=_rests_on(clocks, known, float(np.var(z[0])), on, limit),
     )
 
 
@@ -302,7 +306,7 @@ def _pot_up_range(
     to_pot = rooted - (batch.n_rooted - batch.n_to_pot)
     alive = to_pot + batch.n_waiting - (rooted - batch.n_rooted) - (lost - batch.n_lost)
     if not alive.any():
-        return DayRange(None, None, None, rule)
+        return DayRange(None, None, None, rule, 1.0)
     numbers, place = np.unique(alive, return_inverse=True)
     enough = np.array([max(pot_up_at(int(n)), 1) for n in numbers])
     reached = to_pot >= enough[place].reshape(alive.shape)
@@ -313,13 +317,19 @@ def _pot_up_range(
         k = int(first[math.ceil(share * len(first)) - 1])
         rooted_on = None if k == never else on + timedelta(days=ahead[k])
         points.append(rooted_on and pot_up_day(rooted_on, rule, south=south, edge=edge))
-    return DayRange(points[0], points[1], points[2], rule)
+    return DayRange(points[0], points[1], points[2], rule, float(np.mean(first == never)))
 
 
-def _rests_on(clocks: Clocks, batch: BatchCounts, variance: float) -> RestsOn:
+def _rests_on(clocks: Clocks, batch: BatchCounts, variance: float, on: date, limit: date) -> RestsOn:
     n_looks = len(batch.looks)
     base = "the handbook's ranges" if clocks.from_page else "wide ranges for any plant: no handbook page"
     own = f" and {n_looks} look{'s' * (n_looks != 1)} at this batch" if n_looks else " alone"
     told = any(look.n_rooted is not None or look.n_lost is not None or look.n_tried for look in batch.looks)
     share = min(max(variance, 0.0), 1.0) if told else 1.0
-    return RestsOn(0, n_looks, share, f"Rests on {base}{own}; no other records of yours are used yet.")
+    text = f"Rests on {base}{own}; no other records of yours are used yet."
+    if on > limit and batch.n_waiting:
+        text += (
+            f" Patience ran out on {limit.isoformat()}: beyond that day the ranges know nothing, so what "
+            "still waits may root or die on days that cannot be told, and the numbers are surer than we are."
+        )
+    return RestsOn(0, n_looks, share, text)

@@ -31,7 +31,10 @@ class CaneCutting:
 
 @dataclass(frozen=True)
 class CaneDrawing:
-    """A cane or shoot and how it is cut; lengths in mm from its tip."""
+    """A cane or shoot and how it is cut; lengths in mm from its tip.
+
+    ``nodes_under`` nodes stand in the medium, or ``under_share`` of the length where that is given.
+    """
 
     cane_mm: float
     node_mm: tuple[float, ...]
@@ -48,6 +51,7 @@ class CaneDrawing:
     opposite: bool = False
     nodes_under: int = 1
     called: str = "cane"
+    under_share: float | None = None
 
     def __post_init__(self) -> None:
         if not self.cane_mm > 0:
@@ -56,6 +60,8 @@ class CaneDrawing:
             raise BadArgument("node_mm", "run from the tip downwards", self.node_mm)
         if self.node_mm and not (self.node_mm[0] >= 0 and self.node_mm[-1] <= self.cane_mm):
             raise BadArgument("node_mm", f"lie between 0 and {self.cane_mm:g}", self.node_mm)
+        if self.under_share is not None and not 0 < self.under_share < 1:
+            raise BadArgument("under_share", "lie between 0 and 1", self.under_share)
         above = 0.0
         for cutting in self.cuttings:
             if not above <= cutting.top_mm < cutting.base_mm <= self.cane_mm:

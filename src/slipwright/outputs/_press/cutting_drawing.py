@@ -80,8 +80,7 @@ def draw_cutting(
     inside = cane.nodes_between(cutting.top_mm, cutting.base_mm)
     bud = _bud_mm(cane)
     nodes = [max(stem.top + scale * (mm - cutting.top_mm), stem.top + 2.1 * bud) for _, mm in inside]
-    n_under = cane.nodes_under if cane.nodes_under < len(nodes) else 0
-    surface = _surface(stem, nodes, n_under)
+    n_under, surface = buried_part(cane, stem, nodes)
     _medium(paper, x, surface, stem, n_under)
     _shoot(paper, cane, stem, nodes, surface)
     _foot(paper, cane, stem, nodes)
@@ -96,11 +95,40 @@ def _bud_mm(cane: CaneDrawing) -> float:
     return 0.8 if cane.form == "tip" else 1.5
 
 
-def _surface(stem: Stem, nodes: Sequence[float], n_under: int) -> float:
-    """Height of the medium's surface: just under half-way up from the last buried node."""
-    if n_under:
-        return nodes[-n_under] - 0.45 * (nodes[-n_under] - nodes[-n_under - 1])
-    return stem.top + 0.55 * (stem.foot - stem.top)
+def buried_part(cane: CaneDrawing, stem: Stem, nodes: Sequence[float]) -> tuple[int, float]:
+    """Return how many nodes stand in the medium and the height of its surface, clear of every bud.
+
+    Parameters
+    ----------
+    cane : CaneDrawing
+        The cane: so many nodes under, or a share of the length; one node always stays above.
+    stem : Stem
+        The stem of the cutting on the page.
+    nodes : sequence of float
+        Heights of its nodes on the page [mm].
+
+    Returns
+    -------
+    tuple of int and float
+        Nodes under, 0 where there is only one [1]; height of the surface on the page [mm].
+
+    References
+    ----------
+    The depth is the handbook's; keeping clear of the buds is the house's own drawing style (common
+    practice, no source).
+    """
+    share, n_under = cane.under_share, cane.nodes_under
+    asked = stem.foot - (share or 0.45) * (stem.foot - stem.top)
+    if share is not None:
+        n_under = max(sum(y > asked for y in nodes), 1)
+        n_under = min(n_under, len(nodes) - 1)
+    if not 0 < n_under < len(nodes):
+        return 0, asked
+    above, below = nodes[-n_under - 1], nodes[-n_under]
+    if share is None:
+        return n_under, below - 0.45 * (below - above)
+    clear = 0.3 * (below - above)
+    return n_under, min(max(asked, above + clear), below - clear)
 
 
 def _medium(paper: Paper, x: float, surface: float, stem: Stem, n_under: int) -> None:

@@ -1,0 +1,147 @@
+"""Why an answer is what it is, in sentences: the shoot, the days, the bloom, and what is better."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+from slipwright.advice._wording import day_in_words, in_tenths, sentence, tenths
+from slipwright.advice.answer import Better, Verdict
+from slipwright.advice.asked import Asked
+from slipwright.advice.odds import NEAR_BLOOM_ROOTED, odds_of
+from slipwright.advice.plan import odds_of_opening
+from slipwright.advice.timing import SOON_DAYS, BloomNow, Opening, bloom_days, is_before_bloom
+from slipwright.craft.wood import season_dates
+from slipwright.handbook.pages import Page
+
+#: how long before first flower growth is called spring growth
+SPRING_GROWTH_DAYS = 90
+#: soft wood that opens so long before first flower is wood of that spring
+SPRING_SEASON_DAYS = 120
+#: a later wood is clearly better if so many more of ten root
+CLEARLY = 2
+_TO_THE_FLOWER = "its food goes to the flower and not to roots."
+
+
+def reasons(
+    verdict: Verdict, page: Page, asked: Asked, bloom: BloomNow, best: Opening | None, better: Better | None
+) -> list[str]:
+    """Sentences on the shoot and the days, the one that decides first."""
+    said = []
+    if asked.shoot in ("budded", "flowering"):
+        state = "in bud" if asked.shoot == "budded" else "in flower"
+        said.append(
+            f"A shoot {state} is refused: {_TO_THE_FLOWER} Choose one without a flower, or one "
+            "whose petals have fallen."
+        )
+    if best is None and asked.wood:
+        return [*said, f"The handbook has no page on {asked.wood} of this plant."]
+    if best is None:
+        return [*said, "The handbook names no days for wood of this plant in the coming year."]
+    wood, window = best.wood, best.window
+    if best.from_on > asked.on:
+        closed = f"{wood.capitalize()} is next, from about {day_in_words(best.from_on, beside=asked.on)}."
+        return [*said, *([sentence(best.delay)] if best.delay else []), closed, *_better(asked, better)]
+    until = day_in_words(window.closes_on, beside=asked.on)
+    said.append(f"{wood.capitalize()} is right now ({tenths(window.p_open)}), until about {until}.")
+    if in_tenths(window.p_open) < 9:
+        said.append(f"Near the edge of its days: {_edge_test(page, wood)}.")
+    if best.near_bloom:
+        first = day_in_words(bloom.first_on, beside=asked.on)
+        said.append(
+            f"So near before bloom (first flowers about {first}) it costs: a shoot without a bud roots at "
+            f"{NEAR_BLOOM_ROOTED:g} times the odds."
+        )
+    return [*said, *_better(asked, better)]
+
+
+def _edge_test(page: Page, wood: str) -> str:
+    if wood != "hardwood":
+        return "bend the shoot to be sure"
+    if page.leaf_habit == "deciduous":
+        return "see that its leaves have fallen and no bud has moved"
+    return "see that its tip has stopped growing and no bud has moved"
+
+
+def _better(asked: Asked, better: Better | None) -> list[str]:
+    if better is None:
+        return []
+    day = day_in_words(better.from_on, beside=asked.on)
+    return [f"Better, if it can wait: {better.wood} from about {day}; about {tenths(better.p_rooted)} root."]
+
+
+def better_later(
+    page: Page, best: Opening | None, openings: tuple[Opening, ...], asked: Asked, south: bool
+) -> Better | None:
+    """Say which later window roots clearly better, if any; the shoot it takes is another one."""
+    if best is None or asked.n_stuck is not None or asked.wood:
+        return None
+    later = replace(asked, shoot=None)
+    found = [
+        Better(opening.wood, opening.from_on, odds_of_opening(page, opening, later, south).p_rooted[1])
+        for opening in openings
+        if opening.from_on > best.from_on
+    ]
+    now = odds_of_opening(page, best, asked, south).p_rooted[1]
+    most = max(found, key=lambda better: better.p_rooted, default=None)
+    return most if most and in_tenths(most.p_rooted) - in_tenths(now) >= CLEARLY else None
+
+
+def before_bloom(
+    page: Page, bloom: BloomNow, openings: tuple[Opening, ...], asked: Asked, south: bool
+) -> list[str]:
+    """Say that soft wood of spring is not recommended, for plants whose page keeps clear of that time."""
+    ahead = (bloom.first_on - asked.on).days
+    if not 0 < ahead <= SPRING_GROWTH_DAYS or bloom.gap_before_days <= 0 or "softwood" not in page.woods:
+        return []
+    if asked.shoot == "spent" or any(
+        opening.window.wood == "softwood" and opening.from_on < bloom.first_on for opening in openings
+    ):
+        return []
+    soft = "Softwood of spring, before bloom"
+    own_spring = _has_spring_softwood(page, bloom.first_on, south)
+    open_today = any(opening.from_on == asked.on for opening in openings)
+    if ahead > bloom.gap_before_days and (own_spring or open_today):
+        return []
+    if own_spring:
+        soft = "Softwood so near before bloom"
+    first = day_in_words(bloom.first_on, beside=asked.on)
+    return [f"{soft} (first flowers about {first}), is not recommended: {_small(bloom.reason)}"]
+
+
+def _has_spring_softwood(page: Page, first_on: date, south: bool) -> bool:
+    """Say whether a season of soft wood opens in the spring before first flowers."""
+    for season in page.woods["softwood"].seasons if "softwood" in page.woods else ():
+        opens, _ = season_dates(season.opens, season.closes, south=south, near=first_on)
+        if 0 < (first_on - opens).days <= SPRING_SEASON_DAYS:
+            return True
+    return False
+
+
+def may_be_tried(
+    page: Page, best: Opening | None, openings: tuple[Opening, ...], asked: Asked, south: bool
+) -> list[str]:
+    """Say what a shoot without a bud does near bloom, out of the handbook's days: a cost, no closed door."""
+    if asked.shoot != "vegetative" or best is None or best.from_on == asked.on or asked.wood:
+        return []
+    first, last = bloom_days(page, asked.on, south=south, flowers=asked.flowers)
+    if not (first <= asked.on <= last or is_before_bloom(page, asked.on, south=south, flowers=asked.flowers)):
+        return []
+    soon = asked.on + timedelta(days=SOON_DAYS)
+    if not any(opening.wood == "softwood" and opening.from_on <= soon for opening in openings) and not (
+        _has_spring_softwood(page, first, south)
+    ):
+        return []
+    odds = odds_of(
+        page, page.woods["softwood"], shoot="vegetative", have=asked.have, leafless=False, near_bloom=True
+    )
+    return [
+        f"A shoot without a bud is not refused all the same: as softwood today about "
+        f"{tenths(odds.p_rooted[1])} root, at {NEAR_BLOOM_ROOTED:g} times the odds (common practice, no "
+        "source)."
+    ]
+
+
+def _small(text: str) -> str:
+    whole = sentence(text)
+    return whole[:1].lower() + whole[1:]
