@@ -18,7 +18,7 @@ DAY ?= 2015-10-20
 	@echo "Making the environment in .venv (a minute or two, once)."
 	$(PYTHON) -m venv .venv
 	$(BIN)/pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
-	$(BIN)/pip install --quiet --disable-pip-version-check --no-deps --editable .
+	$(BIN)/pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
 	@touch $@
 
 run: .venv/.ready
@@ -33,7 +33,8 @@ check: .venv/.ready
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/python -m numpydoc.hooks.validate_docstrings $$(git ls-files 'src/slipwright/craft/*.py' 'src/slipwright/handbook/*.py' 'src/slipwright/rooting/*.py' 'src/slipwright/outputs/*.py' 'src/slipwright/advice/*.py')
+	$(BIN)/python -m numpydoc.hooks.validate_docstrings $$(find $(addprefix src/slipwright/,craft handbook rooting outputs advice) -name '*.py')
+	@test -s requirements.lock
 	@! grep -nE 'https?://|file:|find-links|index-url' requirements.lock || { echo 'requirements.lock names a host or a path'; exit 1; }
 
 bench: .venv/.ready

@@ -54,8 +54,9 @@ def cpu_s(command: list[str], env: dict[str, str]) -> float:
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
-def main() -> None:
+def main() -> int:
     print(__doc__)
+    kept = True
     with tempfile.TemporaryDirectory() as folder:
         env = {
             **os.environ,
@@ -74,9 +75,11 @@ def main() -> None:
             run = [part.replace(os.devnull, f"{folder}/out") for part in command]
             cpu_s(run, env)
             times = sorted(cpu_s(run, env) for _ in range(RUNS))
+            kept &= limit is None or statistics.median(times) <= limit
             shown = f"{limit:>8.1f}" if limit else f"{'-':>8}"
             print(f"{name:<22}{statistics.median(times):>10.2f}{times[0]:>8.2f}{times[-1]:>8.2f}{shown}")
+    return 0 if kept else 1
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

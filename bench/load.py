@@ -106,8 +106,8 @@ def step(name: str, source: Path) -> None:
     print(json.dumps(found))
 
 
-def measured(name: str, source: Path, garden: Path) -> None:
-    """Run one step as a process of its own and print its figures beside the limits."""
+def measured(name: str, source: Path, garden: Path) -> bool:
+    """Run one step as a process of its own, print its figures, and return whether they keep the limits."""
     environment = os.environ | {
         "DJANGO_SETTINGS_MODULE": "slipwright.config.settings",
         "SLIPWRIGHT_DATABASE_URL": f"sqlite:///{garden}",
@@ -119,7 +119,7 @@ def measured(name: str, source: Path, garden: Path) -> None:
     if name == "killed":
         rows = sqlite3.connect(garden).execute("SELECT count(*) FROM records_look").fetchone()[0]
         print(f"{name:<8} exit {done.returncode}, looks written: {rows:,}")
-        return
+        return done.returncode == -9 and rows == 0
     found = json.loads(done.stdout)
     limits = LIMITS.get(name, (0.0, 0.0, 0.0))
     words = [
@@ -131,6 +131,10 @@ def measured(name: str, source: Path, garden: Path) -> None:
     ]
     counts = ", ".join(f"{found[key]:,} {key}" for key in ("rows", "unchanged", "bad") if key in found)
     print(f"{name:<8}{', '.join(words)}; {found['wall']:.1f} s wall; {counts}")
+    return all(
+        not limit or found.get(key, 0) <= limit
+        for key, limit in zip(("cpu", "mb", "held"), limits, strict=True)
+    )
 
 
 def _yardstick() -> float:
@@ -141,9 +145,10 @@ def _yardstick() -> float:
     return time.process_time() - begun
 
 
-def main() -> None:
-    """Do every step and print its figures."""
+def main() -> int:
+    """Do every step and print its figures; 1 if a limit is missed."""
     print(__doc__)
+    kept = True
     with tempfile.TemporaryDirectory() as folder:
         here = Path(folder)
         write_tables(here / "tables")
@@ -156,11 +161,12 @@ def main() -> None:
             ("bad", "bad", "empty.sqlite3"),
         ):
             print(f"         loop beside: {_yardstick():.2f} s")
-            measured(name, here / source, here / garden)
+            kept &= measured(name, here / source, here / garden)
+    return 0 if kept else 1
 
 
 if __name__ == "__main__":
     if len(sys.argv) > 1:
         step(sys.argv[1], Path(sys.argv[2]))
     else:
-        main()
+        sys.exit(main())

@@ -45,7 +45,7 @@ def main(n_looks: int, n_batches: int) -> None:
         print(f"{checked.n_entries:,} entries, file {file.stat().st_size / 1e6:,.0f} MB, {checked.database}")
         print(f"peak memory so far {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
         with timed("verified backup"):
-            backup(to=Path(folder) / "copies", now=now)
+            backup(to=Path(folder), now=now)
 
 
 class timed:  # noqa: N801  (reads as what it does)

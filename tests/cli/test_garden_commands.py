@@ -176,19 +176,22 @@ def test_a_round_is_written_down(example: Path, run: Run, answer: Run) -> None:
         *("look", code[:4], "--rooted", 3, "--lost", 1, "--cause", "rot-from-base", "--by", "bea"),
     )["recorded"][0]
     assert looked["counts"]["n_waiting"] == 20
-    potted = answer("record", "pot-up", code, 5, "--container", "Pot 9 cm", "--by", "tam")["recorded"][0]
+    look, potted = answer("record", "pot-up", code, 5, "--container", "Pot 9 cm", "--by", "tam")["recorded"]
+    assert (look["kind"], potted["kind"]) == ("look", "potting")
     assert potted["counts"]["n_rooted"] == 5
     assert potted["counts"]["n_to_pot"] == 0
     assert "5 rooted, 1 lost, 18 waiting, 5 potted" in run("batches").stdout
+    assert "2 more were counted as rooted" in run("pot-up", code, 2, "--by", "tam").stdout
 
 
 def test_counts_that_do_not_add_up_are_asked_about(example: Path, run: Run, answer: Run) -> None:
     code = _code(run)
     before = answer("batches", "batches")
     said = run("look", code, "--rooted", 99, "--by", "bea", code=2).stderr
-    assert "more than stuck" in said
+    assert "accounted for of" in said
     assert "--as-counted" in said
-    assert "more than stuck" in run("pot-up", code, 500, "--by", "tam", code=2).stderr
+    assert "accounted for of" in run("pot-up", code, 500, "--by", "tam", code=2).stderr
+    assert "said to wait" in run("look", code, "--rooted", 1, "--waiting", 77, "--by", "bea", code=2).stderr
     assert answer("batches", "batches") == before
     taken = answer("record", "look", code, "--rooted", 99, "--as-counted", "--by", "bea")["recorded"][0]
     assert taken["flags"] == ["more-than-stuck"]
@@ -245,6 +248,7 @@ def test_a_protected_plant_gets_no_label(example: Path, tmp_path: Path, run: Run
 
 
 def test_backup_and_restore(example: Path, tmp_path: Path, run: Run, answer: Run) -> None:
+    (tmp_path / "copies").mkdir()
     made = answer("backup", "backup", "--to", tmp_path / "copies")
     before = answer("batches", "batches")
     run("look", _code(run), "--rooted", 2, "--by", "bea")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date, datetime
 
 import pytest
-from django.db import DatabaseError, connection, transaction
+from django.db import DatabaseError, connection, connections, transaction
 
+from slipwright.records.keeping.opening import opened_file
 from slipwright.records.models import ENTRY_MODELS, Garden, Look, Member, Sticking
 from slipwright.records.services import record_look
 from tests.databases import Database
@@ -41,15 +42,22 @@ def test_the_model_layer_is_refused_too(look: Look) -> None:
 
 
 @pytest.mark.parametrize("database", ["sqlite"], indirect=True)
-def test_insert_or_replace_is_refused_on_sqlite(look: Look) -> None:
+def test_insert_or_replace_is_refused_on_sqlite(look: Look, database: Database) -> None:
+    assert database.file is not None
+    replace(look, "default")
+    with opened_file(database.file, writable=True) as alias:
+        replace(look, alias)
+
+
+def replace(look: Look, using: str) -> None:
     columns = [f'"{field.column}"' for field in Look._meta.concrete_fields]
     chosen = ["n_rooted + 1" if column == '"n_rooted"' else column for column in columns]
-    with pytest.raises(DatabaseError, match="never changed or deleted"), transaction.atomic():
-        connection.cursor().execute(
+    with pytest.raises(DatabaseError, match="never changed or deleted"), transaction.atomic(using):
+        connections[using].cursor().execute(
             f"INSERT OR REPLACE INTO records_look ({', '.join(columns)}) "
             f"SELECT {', '.join(chosen)} FROM records_look"
         )
-    assert Look.rows.get(pk=look.pk).n_rooted == 3
+    assert Look.rows.using(using).get(pk=look.pk).n_rooted == 3
 
 
 def test_upsert_is_refused(look: Look) -> None:

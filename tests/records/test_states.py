@@ -138,8 +138,10 @@ class Walk:
 
     def _look(self, step: dict[str, Any]) -> None:
         columns = {name: step[name] for name in (*COUNTS, "n_waiting")}
-        after = self.told.looks[step["after"]]["id"] if self._has(step["after"]) else ""
         on = STUCK_ON + timedelta(days=step["day"])
+        before = self.told.looks[step["after"]] if self._has(step["after"]) else None
+        # a look may not name one of a later day
+        after = before["id"] if before and before["on"] <= on else ""
         look = self._call(services.record_look, batch=self.batch.batch, on=on, after=after, **columns)
         told = {"id": look.entry_id, "on": on, "number": look.number, "after": after}
         self.told.looks.append(told | columns)

@@ -243,7 +243,7 @@ def test_json_says_what_it_rests_on():
     wide = forecast_batch(
         clocks_without_page("hardwood"), batch(9), on=STUCK, generator=np.random.default_rng(1)
     )
-    assert "no handbook page" in wide.rests_on.text
+    assert "the handbook has no page" in wide.rests_on.text
 
 
 @pytest.mark.parametrize("counts", [batch(24), TWO_LOOKS, batch(3, after(9, n_rooted=0, n_lost=3))])

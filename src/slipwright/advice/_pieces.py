@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from slipwright.advice._wording import counted, lengths, span
+from slipwright.advice._wording import counted, span
 from slipwright.craft.container import round_pot_width_mm
 from slipwright.handbook.pages import Cutting, Page, Range, WoodLeaf
+from slipwright.outputs.measures import length_text
 
 _SHARES = {0.25: "a quarter", 0.33: "a third", 0.5: "half", 0.67: "two thirds", 0.75: "three quarters"}
 
@@ -12,7 +13,7 @@ _SHARES = {0.25: "a quarter", 0.33: "a third", 0.5: "half", 0.67: "two thirds", 
 def dividing_words(page: Page, leaf: WoodLeaf) -> tuple[str, str]:
     """Return title and text of the step that makes cuttings of the shoots."""
     word = page.shoot_word
-    size = f"{lengths(leaf.length_mm.low, leaf.length_mm.high)} long, {_nodes(leaf.n_nodes)}"
+    size = f"{length_text(leaf.length_mm.low, leaf.length_mm.high)} long, {_nodes(leaf.n_nodes)}"
     stub = page.top_stub_mm
     flat = f"a flat cut {span(stub.low, stub.high, 'mm')} above the top bud"
     slant = "a slanted cut just below the lowest node"
@@ -36,7 +37,7 @@ def dividing_words(page: Page, leaf: WoodLeaf) -> tuple[str, str]:
         ),
         "single-node": (
             "Cut single nodes",
-            f"One bud with its leaf to a piece, {lengths(leaf.length_mm.low, leaf.length_mm.high)} long: "
+            f"One bud with its leaf to a piece, {length_text(leaf.length_mm.low, leaf.length_mm.high)} long: "
             f"{flat}, and a slanted cut between nodes below it.",
         ),
     }

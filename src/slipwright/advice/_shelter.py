@@ -74,8 +74,10 @@ class Shelter:
             off = " Leave the mist off: wet leaves rot in the cold." if self.cover == "mist" else ""
             return "Into a frame, no bag", f"{own} No closed bag: leaves kept wet rot.{off}"
         if self.cover == "mist":
-            text = f"{own} Leaves stay filmed, the medium is never soggy; longer pauses as roots form."
-            return "Under the mist", text.strip()
+            return (
+                "Under the mist",
+                "Leaves stay filmed, the medium is never soggy; longer pauses as roots form.",
+            )
         if kind == "closed-bag":
             text = f"{own} Three sticks hold a wet, clear bag off the leaves; tie it round the pot."
             return "Sticks, a wet bag, a tie", text.strip()

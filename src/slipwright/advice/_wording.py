@@ -6,12 +6,10 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from slipwright.outputs.measures import MONTHS, length_text
+from slipwright.outputs.measures import MONTHS
 
 #: one line of a plain answer
 LINE = 78
-#: a length or a range of lengths, in the measures of everything printed
-lengths = length_text
 
 
 def day_in_words(day: date, *, beside: date | None = None) -> str:
@@ -55,7 +53,7 @@ def days_in_words(first: date, last: date, *, beside: date) -> str:
     Returns
     -------
     str
-        Such as "26 Nov to 10 Jan 2027".
+        Such as "26 Nov 2026 to 10 Jan 2027": both years where they differ.
 
     References
     ----------
@@ -64,11 +62,11 @@ def days_in_words(first: date, last: date, *, beside: date) -> str:
     Examples
     --------
     >>> days_in_words(date(2026, 11, 26), date(2027, 1, 10), beside=date(2026, 11, 4))
-    '26 Nov to 10 Jan 2027'
+    '26 Nov 2026 to 10 Jan 2027'
     """
     if first == last:
         return day_in_words(first, beside=beside)
-    begins = day_in_words(first, beside=last if last.year == first.year else beside)
+    begins = day_in_words(first, beside=last)
     return f"{begins} to {day_in_words(last, beside=beside)}"
 
 

@@ -24,7 +24,7 @@ from slipwright.advice.timing import (
 from slipwright.craft.cautions import Caution
 from slipwright.craft.rights import Standing, standing
 from slipwright.handbook import Handbook
-from slipwright.handbook.pages import Page, Wood
+from slipwright.handbook.pages import Dose, Page, Wood
 from slipwright.rooting.dates import ROUND_DAYS
 from slipwright.rooting.forecast import RestsOn
 
@@ -55,6 +55,7 @@ def advise(
     n_stuck: int | None = None,
     n_per_container: int | None = None,
     pot_l: float | None = None,
+    dose: Dose | None = None,
     generator: np.random.Generator | None = None,
 ) -> Advice:
     """Return a straight answer for one plant on one day, from the handbook alone.
@@ -103,6 +104,8 @@ def advise(
         Cuttings to a pot, in place of the handbook's [1].
     pot_l : float, optional
         Volume of a pot, in place of the handbook's [L].
+    dose : Dose, optional
+        A hormone already decided on, in place of the handbook's.
     generator : numpy.random.Generator, optional
         Where draws for the potting day come from; a fixed seed unless given, so that the same
         question gets the same answer.
@@ -158,6 +161,7 @@ def advise(
         n_stuck,
         n_per_container,
         pot_l,
+        dose,
     )
     allowed = standing(rights, rights_until=rights_until, licence=licence, licence_until=licence_until, on=on)
     found = plant_named(handbook, taxon_words)

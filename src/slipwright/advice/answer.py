@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Literal
 
+from slipwright.advice._shelter import Shelter
 from slipwright.advice.asked import Asked
 from slipwright.advice.odds import Odds
 from slipwright.advice.steps import WorkStep, caution_json
@@ -76,6 +77,12 @@ class Plan:
     pot_up_on: DayRange
     ready_on: DayRange
     saving: Saving | None
+    south: bool = False
+
+    @property
+    def shelter(self) -> Shelter:
+        """What the cuttings stand under from the day they are stuck."""
+        return Shelter(self.leaf, self.cover, self.leafless, self.start_on, self.south)
 
     def best_json(self) -> dict[str, Any]:
         """Plain data under ``best``."""

@@ -11,7 +11,7 @@ from slipwright.advice._wording import unlike
 from slipwright.advice.timing import Flowers
 from slipwright.craft.errors import BadArgument
 from slipwright.handbook import Handbook, Match
-from slipwright.handbook.pages import WOODS, Page, Wood
+from slipwright.handbook.pages import WOODS, Dose, Page, Wood
 
 SHOOTS = ("vegetative", "budded", "flowering", "spent")
 COVERS = ("tent", "mist", "open")
@@ -45,6 +45,8 @@ class Asked:
     n_stuck: int | None = None
     n_per_container: int | None = None
     pot_l: float | None = None
+    #: a hormone already decided on, in place of the handbook's
+    dose: Dose | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be answered."""

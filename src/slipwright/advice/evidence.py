@@ -121,7 +121,10 @@ def _plan_notes(asked: Asked, plan: Plan | None) -> Iterable[str]:
             "knows: how badly the worst batch in a hundred does is nowhere written. Such a number "
             "is a guess."
         )
-    if asked.have is None and not plan.leafless:
+    kind = plan.shelter.kind_and_words()[0]
+    if not plan.leafless and kind in ("frame", "none") and asked.have in (None, "tent"):
+        yield "A bag is not for this wood now. Without a frame: a cool, light porch or window, out of frost."
+    elif asked.have is None and not plan.leafless:
         yield "A clear bag over the pot is assumed."
     if asked.have == "open" and not plan.leafless:
         yield from (statement.text for statement in plan.leaf.cover)

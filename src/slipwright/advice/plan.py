@@ -133,7 +133,7 @@ def plan_of_opening(
     count = _count(asked, odds)
     n_to_stick = count.n_to_stick if count else n_per_pot
     n_pots = containers_needed(n_to_stick, n_per_pot)
-    dose = leaf.doses[0] if leaf.doses else None
+    dose = asked.dose or (leaf.doses[0] if leaf.doses else None)
     work = Work(page, leaf, dose, cover, leafless, leaves, n_to_stick, n_pots, pot_l, asked.round_days)
     work = replace(work, start_on=start_on, south=south)
     cautions = cautions_of_page(page, asked.rights) + cautions_for(
@@ -165,6 +165,7 @@ def plan_of_opening(
         pot_up_on=_pot_up(leaf, odds, n_to_stick, start_on, south, generator),
         ready_on=_ready(leaf.months_to_finished, start_on),
         saving=_saving(asked, n_pots) if count else None,
+        south=south,
     )
 
 

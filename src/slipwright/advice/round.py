@@ -214,7 +214,7 @@ def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
         whys.append(("give_up", f"{known.n_waiting} still waiting, long past its time; scratch the bark"))
     if not whys and known.n_waiting and (why := _why_look(walk, known)):
         whys.append(("look", why))
-    if why := _why_weigh(walk, batch, known):
+    if all(act != "give_up" for act, _ in whys) and (why := _why_weigh(walk, batch, known)):
         whys.append(("weigh", why))
     if not whys:
         return

@@ -23,7 +23,7 @@ from slipwright.craft.cane import Cutting, cuttings_of_cane
 from slipwright.craft.container import dip_ml, medium_litres, round_pot_width_mm, sticking_points
 from slipwright.craft.names import NotAPlantName, plant_name
 from slipwright.handbook.pages import Page, WoodLeaf
-from slipwright.outputs.measures import First, length_text
+from slipwright.outputs.measures import First, length_text, volume_text
 from slipwright.outputs.sheet import CaneCutting, CaneDrawing, PotDrawing, Step, StickSheet, Timeline
 from slipwright.rooting.forecast import DayRange
 
@@ -299,7 +299,7 @@ def _facts(advice: Advice, plan: Plan, cane: CaneDrawing, first: First) -> tuple
         ("Chance", f"about {tenths(middle)} root; 8 times in 10 {share_range(low, high)}"),
         ("Time", f"{span(odds.weeks_to_root[0], odds.weeks_to_root[2], 'weeks')}, 8 times in 10"),
         ("Size", f"{length_text(leaf.length_mm.low, leaf.length_mm.high, first=first)}, {_nodes(leaf)}"),
-        ("Pots", f"{n_pots} of {plain(plan.pot_l)} L, up to {plan.n_per_container} in each"),
+        ("Pots", f"{n_pots} of {volume_text(plan.pot_l, first=first)}, up to {plan.n_per_container} in each"),
         ("Medium", _medium(plan, n_pots)),
     ]
     if cane.cuttings and leaf.cutting == "piece":
@@ -348,7 +348,7 @@ def _pot(plan: Plan) -> PotDrawing:
         width_mm=round(width, 1),
         points_mm=tuple((x, -y) for x, y in points),
         n_containers=n_pots,
-        says=(f"{counted(n_pots, 'pot')} of {plain(plan.pot_l)} L", f"{per_pot} in each at most"),
+        says=(f"{counted(n_pots, 'pot')} of {plain(plan.pot_l)} L", f"{per_pot} in each here"),
     )
 
 

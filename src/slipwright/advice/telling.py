@@ -6,7 +6,6 @@ from slipwright.advice._wording import (
     counted,
     day_in_words,
     days_in_words,
-    lengths,
     likely_days,
     paragraph,
     plain,
@@ -18,6 +17,7 @@ from slipwright.advice._wording import (
 from slipwright.advice.answer import Advice, Plan
 from slipwright.advice.steps import dose_words
 from slipwright.craft.numbers import N_TO_STICK_LIMIT
+from slipwright.outputs.measures import length_text, volume_text
 from slipwright.rooting.dates import FEW, POT_UP_AT, pot_up_at
 
 _LEAVES_WORDS = {
@@ -157,7 +157,7 @@ def _row(head: str, text: str) -> list[str]:
 def _numbers(advice: Advice, plan: Plan) -> list[str]:
     leaf, odds = plan.leaf, plan.odds
     nodes = span(leaf.n_nodes.low, leaf.n_nodes.high, "nodes")
-    size = f"{lengths(leaf.length_mm.low, leaf.length_mm.high)}, {nodes}"
+    size = f"{length_text(leaf.length_mm.low, leaf.length_mm.high)}, {nodes}"
     low, middle, high = odds.p_rooted
     early, typical, late = odds.weeks_to_root
     rows = [
@@ -176,7 +176,7 @@ def _numbers(advice: Advice, plan: Plan) -> list[str]:
                 f"{plan.n_to_stick:,} to have {advice.asked.n_wanted:,} or more rooted, "
                 f"{tenths(plan.p_reached).replace(' in ', ' times in ')} (wished "
                 f"{tenths(advice.asked.assurance)}): {counted(plan.n_containers, 'pot')} of "
-                f"{plain(plan.pot_l)} L, up to {plan.n_per_container} in each.",
+                f"{volume_text(plan.pot_l)}, up to {plan.n_per_container} in each.",
             )
         )
     else:

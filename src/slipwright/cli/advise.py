@@ -20,7 +20,11 @@ from slipwright.cli.answer import DAY, as_json, refusing, say, today, with_place
     type=click.Choice(["vegetative", "budded", "flowering", "spent"]),
     help="State of the shoot in hand.",
 )
-@click.option("--have", type=click.Choice(["tent", "mist", "open"]), help="The cover there is.")
+@click.option(
+    "--have",
+    type=click.Choice(["tent", "mist", "open"]),
+    help="The cover there is; a clear bag over the pot is a tent.",
+)
 @click.option(
     "--rights",
     type=click.Choice(["none", "unknown", "protected", "licensed"]),

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, ParamSpec, TypeVar, cast
 from urllib.parse import quote
 
 import click
@@ -21,16 +22,20 @@ R = TypeVar("R")
 
 
 def with_garden(command: Callable[P, R]) -> Callable[P, R]:
-    """Give a command the options ``--garden`` and ``--in``."""
-    command = click.option(
-        "--in", "in_garden", metavar="GARDEN", help="Which garden, where there are several."
-    )(command)
+    """Give a command the options ``--garden`` and ``--in``, and words for what the database refuses."""
+
+    @functools.wraps(command)
+    def inner(*args: P.args, **kwargs: P.kwargs) -> R:
+        with reading(cast("Path | None", kwargs.get("garden_file"))):
+            return command(*args, **kwargs)
+
+    named = click.option("--in", "in_garden", metavar="GARDEN", help="Which, where there are several.")(inner)
     return click.option(
         "--garden",
         "garden_file",
         type=click.Path(dir_okay=False, path_type=Path),
         help="File the garden is kept in, instead of the usual one.",
-    )(command)
+    )(named)
 
 
 def start_django(garden_file: Path | None) -> None:
@@ -45,14 +50,22 @@ def start_django(garden_file: Path | None) -> None:
 
 @contextmanager
 def reading(garden_file: Path | None) -> Iterator[None]:
-    """Turn what a file that is no garden raises into words."""
-    from django.db import DatabaseError
-
+    """Turn what a held garden, or a file that is no garden, raises into words."""
     try:
         yield
-    except DatabaseError as error:
+    except Exception as error:
+        # asked by name, so that commands without a garden need not load Django
+        if not type(error).__module__.startswith("django.db"):
+            raise
         where = garden_file or "the garden's database"
-        raise BadInput(f"{where} cannot be read as a garden: {error}") from error
+        if "locked" in str(error) or "lock timeout" in str(error):
+            raise BadInput(
+                f"{where} is held by another program, perhaps a load: nothing was written; try again later"
+            ) from error
+        raise BadInput(
+            f"{where} cannot be read as a garden: {error}. If it was one, put a backup back: "
+            "slipwright restore FILE"
+        ) from error
 
 
 def open_garden(garden_file: Path | None, named: str | None) -> Garden:
@@ -61,6 +74,5 @@ def open_garden(garden_file: Path | None, named: str | None) -> Garden:
     from slipwright.records.keeping.schema import require_current
     from slipwright.records.selectors import the_garden
 
-    with reading(garden_file):
-        require_current()
-        return the_garden(named)
+    require_current()
+    return the_garden(named)

@@ -13,12 +13,14 @@ import click
 from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today
 from slipwright.cli.garden import open_garden, with_garden
 from slipwright.records import words
+from slipwright.records.columns import ENTRY_TABLES
 
 if TYPE_CHECKING:
     from slipwright.records.models import Garden, Sticking
     from slipwright.records.selectors import BatchNow
     from slipwright.records.services import Lot
 
+KINDS = tuple(table.kind for table in ENTRY_TABLES if table.kind != "withdrawal")
 COUNTS = ("n_stuck", "n_rooted", "n_lost", "n_removed", "n_waiting", "n_to_pot", "n_potted")
 
 
@@ -47,7 +49,9 @@ def _in_words(now: BatchNow) -> str:
     return text + "".join(f"\n  ! {flag.replace('-', ' ')}" for flag in now.flagged)
 
 
-def _recorded(garden: Garden, batches: list[Any], entries: list[Any], *, json_wanted: bool) -> None:
+def _recorded(
+    garden: Garden, batches: list[Any], entries: list[Any], *, json_wanted: bool, remark: str = ""
+) -> None:
     from slipwright.records.selectors import states_of_batches
 
     found = {now.pk: now for now in states_of_batches(garden, batches)}
@@ -57,29 +61,40 @@ def _recorded(garden: Garden, batches: list[Any], entries: list[Any], *, json_wa
             for entry, batch in zip(entries, batches, strict=True)
         ]
     }
-    lines = []
-    for entry, batch in zip(entries, batches, strict=True):
-        lines.append(f"Written down. {_in_words(found[batch.pk])}")
-        lines.append(f"  A slip? slipwright withdraw {entry.entry_id} --reason WHY")
+    lines = [f"Written down. {_in_words(found[pk])}" for pk in dict.fromkeys(batch.pk for batch in batches)]
+    lines += [f"  {remark}"] if remark else []
+    lines += [
+        f"  A slip? slipwright withdraw {entry.entry_id} --kind {entry.kind} --reason WHY"
+        for entry in entries
+    ]
     say(data, "\n".join(lines), json_wanted=json_wanted)
 
 
 @contextmanager
-def _adding_up(garden: Garden, sticking: Sticking, *, as_counted: bool) -> Iterator[None]:
+def _adding_up(
+    garden: Garden, sticking: Sticking, *, as_counted: bool, n_waiting: int | None = None
+) -> Iterator[None]:
     """Ask about counts that do not add up before they are written down for good."""
     from django.db import transaction
 
     from slipwright.records.selectors import states_of_batches
 
-    (before,) = states_of_batches(garden, [sticking])
     with transaction.atomic():
         yield
         (after,) = states_of_batches(garden, [sticking])
-        new = [flag.replace("-", " ") for flag in after.flagged if flag not in before.flagged]
-        if new and not as_counted:
+        wrong = []
+        if after.n_waiting < 0:
+            wrong.append(f"{after.n_stuck - after.n_waiting} accounted for of {after.n_stuck} stuck")
+        elif n_waiting is not None and n_waiting != after.n_waiting:
+            wrong.append(f"{n_waiting} said to wait, {after.n_waiting} by the sum")
+        if after.n_lost_rooted > after.n_rooted:
+            wrong.append(f"{after.n_lost_rooted} of {after.n_rooted} rooted lost")
+        if after.n_to_pot < 0:
+            wrong.append(f"{after.n_potted} potted of {after.n_rooted - after.n_lost_rooted} rooted")
+        if wrong and not as_counted:
             raise BadInput(
-                f"that does not add up ({', '.join(new)}): {_in_words(before).splitlines()[0]}. Nothing was "
-                "written down; count again, or say --as-counted if it was so"
+                f"that does not add up: {'; '.join(wrong)}. Nothing was written down; count again, or say "
+                "--as-counted if it was so"
             )
 
 
@@ -200,7 +215,7 @@ def look(
     from slipwright.records.services import record_look
 
     sticking = batch_by_code(garden, batch)
-    with _adding_up(garden, sticking, as_counted=as_counted):
+    with _adding_up(garden, sticking, as_counted=as_counted, n_waiting=counts["n_waiting"]):
         seen = record_look(
             garden=garden,
             by=member_named(garden, by),
@@ -253,6 +268,7 @@ def pot_up(
     garden = open_garden(garden_file, in_garden)
     from slipwright.records.selectors import batch_by_code, member_named
     from slipwright.records.services import record_potting
+    from slipwright.records.services.pottings import look_beside
 
     sticking = batch_by_code(garden, batch)
     with _adding_up(garden, sticking, as_counted=as_counted):
@@ -268,12 +284,16 @@ def pot_up(
             place=place,
             note=note,
         )
-    _recorded(garden, [sticking], [potted], json_wanted=json_wanted)
+    beside = [look for look in [look_beside(garden, potted)] if look]
+    entries = [*beside, potted]
+    remark = f"{beside[0].n_rooted} more were counted as rooted, since they were potted." if beside else ""
+    _recorded(garden, [sticking] * len(entries), entries, json_wanted=json_wanted, remark=remark)
 
 
 @click.command()
 @click.argument("entry_id", metavar="ID")
 @click.option("--reason", required=True, help="Why.")
+@click.option("--kind", type=click.Choice(KINDS), default=None, help="Where two kinds share the id.")
 @click.option("--by", help="Your member id; may be left out where the garden has one member.")
 @with_garden
 @as_json
@@ -281,6 +301,7 @@ def pot_up(
 def withdraw(
     entry_id: str,
     reason: str,
+    kind: str | None,
     by: str | None,
     garden_file: Path | None,
     in_garden: str | None,
@@ -303,6 +324,7 @@ def withdraw(
         by=member_named(garden, by),
         now=now,
         withdraws=entry_id,
+        kind=kind or "",
         reason=reason,
         at=now.replace(microsecond=0),
     )

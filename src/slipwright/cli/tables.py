@@ -10,7 +10,7 @@ import click
 
 from slipwright.cli.answer import as_json, refusing, say
 from slipwright.cli.bar import Bar
-from slipwright.cli.garden import open_garden, reading, start_django, with_garden
+from slipwright.cli.garden import open_garden, start_django, with_garden
 
 if TYPE_CHECKING:
     from slipwright.records.tables.report import LoadReport, Remark
@@ -42,8 +42,7 @@ def load(
     from slipwright.records.tables.loading import LoadFailed
     from slipwright.records.tables.loading import load as take_in
 
-    with reading(garden_file):
-        create_if_absent()
+    create_if_absent()
     bar = Bar()
     try:
         report = take_in(tables, now=datetime.now(UTC), within=in_garden or "", progress=bar)
@@ -69,7 +68,12 @@ def _in_words(report: LoadReport) -> str:
         return "\n".join(lines)
     for name, count in report.tables.items():
         if count.rows or count.added:
-            lines.append(f"{name:<12}{count.accepted:>9,} taken in{count.unchanged:>9,} unchanged")
+            added = f"{count.added:>9,} named elsewhere and added" if count.added else ""
+            lines.append(f"{name:<12}{count.accepted:>9,} taken in{count.unchanged:>9,} unchanged{added}")
+    if report.n_warnings:
+        lines.append(
+            "What is warned of is written down. To correct it: slipwright withdraw ID, then load anew."
+        )
     lines.append(f"{report.accepted:,} rows taken in, {report.unchanged:,} were there already.")
     return "\n".join(lines)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import click
 
@@ -15,7 +15,9 @@ from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
     from slipwright.advice.round import Act
+    from slipwright.outputs.measures import First
     from slipwright.records.answers.round import Round
+    from slipwright.records.models import Garden
 
 ACT_WORDS = {
     "cut": "Cut",
@@ -46,15 +48,19 @@ def today(on: date | None, garden_file: Path | None, in_garden: str | None, *, j
     from slipwright.records.answers.round import round_of
 
     answer = round_of(garden, load_handbook(), on=on or this_day())
-    say(answer.as_json(), _in_words(garden.name, answer), json_wanted=json_wanted)
+    say(answer.as_json(), _in_words(garden, answer), json_wanted=json_wanted)
 
 
-def _in_words(garden: str, answer: Round) -> str:
+def _in_words(garden: Garden, answer: Round) -> str:
+    from slipwright.outputs.measures import temperature_text
+
     acts = answer.acts
-    lines = [f"{garden}, {answer.on:%A} {answer.on.day} {answer.on:%B %Y}: {_sum(acts)}."]
+    lines = [f"{garden.name}, {answer.on:%A} {answer.on.day} {answer.on:%B %Y}: {_sum(acts)}."]
     if answer.weather:
         told = "observed" if answer.weather["made_on"] is None else f"forecast of {answer.weather['made_on']}"
-        lines.append(f"{answer.weather['tmin_c']:g} to {answer.weather['tmax_c']:g} °C ({told}).")
+        tmin_c, tmax_c = (cast(float, answer.weather[name]) for name in ("tmin_c", "tmax_c"))
+        first: First = "us" if garden.units == "us" else "metric"
+        lines.append(f"{temperature_text(tmin_c, tmax_c, first=first)} ({told}).")
     for number, (place, found) in enumerate(groupby(acts, key=lambda act: act.place or ""), 1):
         lines += ["", f"{number}. {place or 'No place written down'}"]
         lines += [_line(act) for act in found]

@@ -38,12 +38,14 @@ def database(url: str) -> dict[str, Any]:
     """Return Django's settings for the database at ``url``."""
     if not url:
         url = f"sqlite:///{default_garden_file()}"
-    found = dict(dj_database_url.parse(url))
+    found: dict[str, Any] = dict(dj_database_url.parse(url))
     if found["ENGINE"] == "django.db.backends.sqlite3":
         found["OPTIONS"] = SQLITE_OPTIONS
         found["CONN_MAX_AGE"] = None
     elif found["ENGINE"] == "django.db.backends.postgresql":
         found["CONN_MAX_AGE"] = 60
+        # as long as SQLite waits: whoever records is told that the garden is held, and not left hanging
+        found.setdefault("OPTIONS", {}).setdefault("options", "-c lock_timeout=20s")
     else:
         raise ValueError(f"SLIPWRIGHT_DATABASE_URL: only sqlite and postgres will do, not {found['ENGINE']}")
     found["ATOMIC_REQUESTS"] = False

@@ -14,6 +14,9 @@ Wood = Literal["softwood", "semi-hardwood", "hardwood"]
 WOODS: tuple[Wood, ...] = ("softwood", "semi-hardwood", "hardwood")
 Cutting = Literal["piece", "tip", "heel", "mallet", "single-node"]
 Leaves = Literal["kept", "reduced", "none"]
+Form = Literal["quick-dip", "soak", "talc", "gel", "none"]
+Auxin = Literal["none", "iba", "naa", "k-iba", "k-naa"]
+Unit = Literal["mg/L", "mg/kg", ""]
 #: what stands over leafy cuttings: a tied bag, an aired tent never tied, a cold frame or cool glass, nothing
 CoverKind = Literal["closed-bag", "loose-tent", "frame", "none"]
 PotUpRule = Literal["at-once", "after-new-growth", "undisturbed-until-spring"]
@@ -107,11 +110,11 @@ class Season:
 class Dose:
     """A hormone preparation in one form; the unit is mg/L for dips and soaks, mg/kg for talc."""
 
-    form: Literal["quick-dip", "soak", "talc", "gel", "none"]
-    auxin: Literal["none", "iba", "naa", "k-iba", "k-naa"]
+    form: Form
+    auxin: Auxin
     low: float
     high: float
-    unit: Literal["mg/L", "mg/kg", ""]
+    unit: Unit
     seconds: Range | None
     origin: Origin
     note: str = ""

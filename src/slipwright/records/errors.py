@@ -64,12 +64,14 @@ class NotFound(ValueError):
 
 
 class Ambiguous(ValueError):
-    """What was asked for is there more than once; ``found`` lists it."""
+    """What was asked for is there more than once; ``found`` lists it, ``by`` says how to tell which."""
 
-    def __init__(self, asked: str, found: Iterable[str]) -> None:
+    def __init__(self, asked: str, found: Iterable[str], by: str = "") -> None:
         self.asked = asked
         self.found = tuple(found)
-        super().__init__(f"{asked} could be any of {', '.join(self.found)}; say which")
+        super().__init__(
+            f"{asked} could be any of {', '.join(self.found)}; say which{f' by {by}' if by else ''}"
+        )
 
 
 class SchemaDiffers(ValueError):

@@ -39,6 +39,7 @@ from slipwright.records.models import (
     WeatherDay,
     fields,
 )
+from slipwright.records.rules import IN_YEARS, in_years, row_fault
 
 Row = Mapping[str, Value]
 
@@ -69,7 +70,8 @@ def checked(table: Table, row: Row, *, whole: bool = True) -> dict[str, Value]:
     """Return ``row`` with its values in their own types and text in NFC, empty ones left out.
 
     Raises ``BadValue`` for a column the table does not have and for a value that breaks the rule of
-    its column; with ``whole``, also for a required column that is empty.
+    its column; with ``whole``, also for a required column that is empty and for values that do not go
+    together.
     """
     for name in row:
         if name not in table.names:
@@ -82,6 +84,8 @@ def checked(table: Table, row: Row, *, whole: bool = True) -> dict[str, Value]:
                 raise BadValue(column.name, "must be given")
             continue
         found[column.name] = _CHECKS[column.kind](table, column, value)
+    if whole and (fault := row_fault(table.name, found)):
+        raise BadValue(*fault, found.get(fault[0]))
     return found
 
 
@@ -166,6 +170,8 @@ def _limit(column: Column, value: int | Decimal) -> None:
 def _date(table: Table, column: Column, value: Value) -> date:
     if isinstance(value, datetime) or not isinstance(value, date):
         raise BadValue(column.name, "must be a date", value)
+    if not in_years(value):
+        raise BadValue(column.name, IN_YEARS, str(value))
     return value
 
 
@@ -175,10 +181,8 @@ def _instant(table: Table, column: Column, value: Value) -> datetime:
     offset = value.utcoffset() or timedelta()
     if value.microsecond or offset.seconds % 60 or abs(offset) > FURTHEST_OFFSET:
         raise BadValue(column.name, "must be in whole seconds, its offset in minutes up to 14 hours", value)
-    try:
-        value.astimezone(UTC)
-    except OverflowError:
-        raise BadValue(column.name, "must lie in the years 1 to 9999", value) from None
+    if not in_years(value):
+        raise BadValue(column.name, IN_YEARS, str(value))
     return value
 
 

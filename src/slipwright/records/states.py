@@ -80,7 +80,11 @@ def resum(garden: Garden, batch_pks: Iterable[int] | None = None) -> int:
     """
     n = 0
     for chunk in _chunks(_pks(garden, batch_pks, "default")):
-        rows = [BatchState(**_in_bounds(columns)) for columns in summed(garden, chunk)]
+        kept = list(summed(garden, chunk))
+        for columns in kept:
+            if (fault := beyond(columns)) is not None:
+                raise BadValue(*fault, columns[fault[0]])
+        rows = [BatchState(**columns) for columns in kept]
         BatchState.rows.bulk_create(
             rows, update_conflicts=True, unique_fields=["batch"], update_fields=list(COLUMNS)
         )
@@ -88,11 +92,11 @@ def resum(garden: Garden, batch_pks: Iterable[int] | None = None) -> int:
     return n
 
 
-def _in_bounds(columns: dict[str, Any]) -> dict[str, Any]:
-    for name, value in columns.items():
-        if name.startswith("n_") and abs(value) > MOST:
-            raise BadValue(name, f"must not sum to more than {MOST:,}", value)
-    return columns
+def beyond(columns: Mapping[str, Any]) -> tuple[str, str] | None:
+    """Return the first column whose sum is more than the database keeps, and the rule it breaks."""
+    names = (name for name, value in columns.items() if name.startswith("n_") and abs(value) > MOST)
+    name = next(names, None)
+    return (name, f"must not sum to more than {MOST:,}") if name is not None else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -322,11 +322,12 @@ def _pot_up_range(
 
 def _rests_on(clocks: Clocks, batch: BatchCounts, variance: float, on: date, limit: date) -> RestsOn:
     n_looks = len(batch.looks)
-    base = "the handbook's ranges" if clocks.from_page else "wide ranges for any plant: no handbook page"
+    base = "the handbook's ranges" if clocks.from_page else "wide ranges for any plant"
+    why = "" if clocks.from_page else "the handbook has no page for this one; "
     own = f" and {n_looks} look{'s' * (n_looks != 1)} at this batch" if n_looks else " alone"
     told = any(look.n_rooted is not None or look.n_lost is not None or look.n_tried for look in batch.looks)
     share = min(max(variance, 0.0), 1.0) if told else 1.0
-    text = f"Rests on {base}{own}; no other records of yours are used yet."
+    text = f"Rests on {base}{own}; {why}no other records of yours are used yet."
     if on > limit and batch.n_waiting:
         text += (
             f" Patience ran out on {limit.isoformat()}: beyond that day the ranges know nothing, so what "

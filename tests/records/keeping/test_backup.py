@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 import stat
 import threading
 from datetime import date, datetime, timedelta
@@ -31,6 +32,7 @@ def test_it_is_named_for_its_moment_and_says_what_it_is(
     garden: Garden, grower: Member, now: datetime, tmp_path: Path, database: Database
 ) -> None:
     every_kind_of_entry(garden, grower, now)
+    (tmp_path / "copies").mkdir()
     made = backup(to=tmp_path / "copies", now=now)
     suffix = {"sqlite": "sqlite3", "postgresql": "dump"}[database.vendor]
     assert made.file == tmp_path / "copies" / f"garden-20251020-153000.{suffix}"
@@ -51,6 +53,24 @@ def test_it_lies_beside_the_garden_unless_told(garden: Garden, now: datetime, da
     assert database.file is not None
     made = backup(now=now)
     assert made.file.parent == database.file.parent / "backups"
+    assert stat.S_IMODE(made.file.parent.stat().st_mode) == 0o700
+
+
+def test_a_folder_that_is_not_there_is_not_made(garden: Garden, now: datetime, tmp_path: Path) -> None:
+    """It may be a disk that is not plugged in."""
+    with pytest.raises(NotFound, match=r"no folder .*/stick; make it first, or plug in"):
+        backup(to=tmp_path / "stick", now=now)
+    assert os.listdir(tmp_path) == []
+
+
+@SQLITE_ONLY
+def test_by_way_of_a_link_it_lies_beside_the_file_itself(
+    garden: Garden, now: datetime, database: Database, tmp_path: Path
+) -> None:
+    assert database.file is not None
+    (tmp_path / "linked.sqlite3").symlink_to(database.file)
+    with at(f"sqlite:///{tmp_path}/linked.sqlite3"):
+        assert backup(now=now).file.parent == database.file.parent / "backups"
 
 
 @SQLITE_ONLY
@@ -69,7 +89,6 @@ def test_it_holds_what_still_lies_in_the_journal(
     assert os.listdir(tmp_path) == [made.file.name], "reading it leaves nothing beside it"
 
 
-@SQLITE_ONLY
 def test_a_damaged_garden_gives_no_backup(
     garden: Garden, grower: Member, now: datetime, tmp_path: Path
 ) -> None:
@@ -117,7 +136,7 @@ def test_where_there_is_no_garden_there_is_no_backup(
     database: Database, now: datetime, tmp_path: Path
 ) -> None:
     with at(f"sqlite:///{tmp_path}/none.sqlite3"), pytest.raises(NotFound):
-        backup(to=tmp_path / "copies", now=now)
+        backup(to=tmp_path, now=now)
     assert os.listdir(tmp_path) == []
 
 
@@ -178,10 +197,46 @@ def test_a_spoilt_copy_is_not_called_whole(
 class TestOnPostgreSQL:
     """pg_dump and pg_restore do the copying."""
 
+    def test_an_entry_that_was_changed_is_found_before_it_is_copied(
+        self, garden: Garden, grower: Member, now: datetime, tmp_path: Path
+    ) -> None:
+        every_kind_of_entry(garden, grower, now)
+        with connection.cursor() as cursor:
+            cursor.execute("ALTER TABLE records_look DISABLE TRIGGER USER")
+            cursor.execute("UPDATE records_look SET note = note || '!'")
+            cursor.execute("ALTER TABLE records_look ENABLE TRIGGER USER")
+        with pytest.raises(NotWhole, match="look"):
+            backup(to=tmp_path, now=now)
+        assert os.listdir(tmp_path) == []
+
+    def test_nobody_else_reads_it_while_it_is_written(
+        self, garden: Garden, now: datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        modes: list[int] = []
+        run = postgres._run
+
+        def watched(command: list[str], env: dict[str, str]) -> str:
+            modes.extend(stat.S_IMODE(file.stat().st_mode) for file in tmp_path.iterdir())
+            return run(command, env)
+
+        monkeypatch.setattr(postgres, "_run", watched)
+        backup(to=tmp_path, now=now)
+        assert set(modes) == {0o600}
+
+    def test_a_garden_in_another_schema_is_one_too(
+        self, garden: Garden, grower: Member, now: datetime, tmp_path: Path
+    ) -> None:
+        every_kind_of_entry(garden, grower, now)
+        with connection.cursor() as cursor:
+            cursor.execute("ALTER SCHEMA public RENAME TO growing")
+            cursor.execute(f"ALTER DATABASE {connection.settings_dict['NAME']} SET search_path TO growing")
+        connection.close()
+        assert backup(to=tmp_path, now=now).n_entries == 12
+
     def test_a_missing_program_is_named(
         self, garden: Garden, now: datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr(postgres.shutil, "which", lambda name: None)
+        monkeypatch.setattr(shutil, "which", lambda name: None)
         with pytest.raises(Refused, match="pg_dump is not installed") as caught:
             backup(to=tmp_path, now=now)
         assert "postgresql-client" in caught.value.doors[0]

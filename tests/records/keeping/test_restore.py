@@ -3,27 +3,29 @@
 from __future__ import annotations
 
 import os
+import stat
 import subprocess
 import sys
+from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
 from django.core.management import call_command
 from django.db import connection, connections
 
 from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
-from slipwright.records.keeping import restore as module
-from slipwright.records.keeping import schema
+from slipwright.records.keeping import disk, schema
 from slipwright.records.keeping.backup import backup
 from slipwright.records.keeping.opening import opened, opened_file
 from slipwright.records.keeping.restore import restore
 from slipwright.records.keeping.selfcheck import selfcheck
 from slipwright.records.keeping.sqlite_build import sqlite
 from slipwright.records.models import Garden, Look, Member, Sticking
-from tests.databases import Database, administer, at
+from tests.databases import POSTGRES_URL, Database, administer, at
 from tests.records.making import every_kind_of_entry, stick
 
 SQLITE_ONLY = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
@@ -33,6 +35,7 @@ SQLITE_ONLY = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
 def copy(garden: Garden, grower: Member, now: datetime, tmp_path: Path) -> Path:
     """Give a backup of a garden with one entry of each kind."""
     every_kind_of_entry(garden, grower, now)
+    (tmp_path / "copies").mkdir()
     return backup(to=tmp_path / "copies", now=now).file
 
 
@@ -89,6 +92,77 @@ def test_on_a_fresh_machine_there_is_nothing_to_keep(copy: Path, now: datetime, 
 
 def names(folder: Path) -> list[str]:
     return sorted(name for name in os.listdir(folder) if not name.endswith(("-wal", "-shm")))
+
+
+AS_ROOT = pytest.mark.skipif(os.name == "nt" or os.geteuid() != 0, reason="only root gives files away")
+#: An owner and a group that need not exist.
+NOBODY, NOGROUP = 65534, 65533
+
+
+@SQLITE_ONLY
+@AS_ROOT
+def test_who_owned_the_garden_still_does(copy: Path, now: datetime, database: Database) -> None:
+    assert database.file is not None
+    connection.close()
+    os.chown(database.file, NOBODY, NOGROUP)
+    database.file.chmod(0o640)
+    done = restore(copy, now=now)
+    for file in (database.file, Path(str(done.kept_as))):
+        found = file.stat()
+        assert (found.st_uid, found.st_gid, stat.S_IMODE(found.st_mode)) == (NOBODY, NOGROUP, 0o640)
+
+
+@SQLITE_ONLY
+@AS_ROOT
+def test_a_first_garden_belongs_to_who_owns_the_folder(copy: Path, now: datetime, tmp_path: Path) -> None:
+    fresh = tmp_path / "fresh" / "garden.sqlite3"
+    fresh.parent.mkdir()
+    os.chown(fresh.parent, NOBODY, NOGROUP)
+    with at(f"sqlite:///{fresh}"):
+        restore(copy, now=now)
+    found = fresh.stat()
+    assert (found.st_uid, found.st_gid, stat.S_IMODE(found.st_mode)) == (NOBODY, NOGROUP, 0o600)
+
+
+@SQLITE_ONLY
+def test_who_may_not_give_files_away_restores_all_the_same(
+    copy: Path, now: datetime, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(file: Path, owner: int, group: int) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "chown", refused)
+    assert restore(copy, now=now).n_entries == 12
+
+
+@SQLITE_ONLY
+def test_a_link_to_the_garden_stays_a_link(
+    copy: Path, garden: Garden, grower: Member, now: datetime, database: Database, tmp_path: Path
+) -> None:
+    assert database.file is not None
+    stick(garden, grower, now)
+    connection.close()
+    linked = tmp_path / "elsewhere" / "linked.sqlite3"
+    linked.parent.mkdir()
+    linked.symlink_to(database.file)
+    with at(f"sqlite:///{linked}"):
+        done = restore(copy, now=now)
+    assert linked.is_symlink()
+    assert done.garden_file == str(database.file)
+    assert Path(str(done.kept_as)).parent == database.file.parent
+    assert os.listdir(linked.parent) == [linked.name]
+    assert Sticking.rows.count() == 1
+
+
+@SQLITE_ONLY
+def test_nothing_is_put_on_a_network_drive(
+    copy: Path, now: datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(disk, "file_system_of", lambda path, mounts=None: "nfs4")
+    fresh = tmp_path / "fresh" / "garden.sqlite3"
+    with at(f"sqlite:///{fresh}"), pytest.raises(ValueError, match=r"network drive \(nfs4\)"):
+        restore(copy, now=now)
+    assert not fresh.parent.exists()
 
 
 @SQLITE_ONLY
@@ -176,7 +250,7 @@ def test_when_the_swap_fails_the_garden_stays(
     def full(made: Path, place: Path) -> None:
         raise OSError("no room left on the device")
 
-    monkeypatch.setattr(module.os, "replace", full)
+    monkeypatch.setattr(os, "replace", full)
     with pytest.raises(OSError, match="no room"):
         restore(copy, now=now)
     assert Sticking.rows.filter(batch=later.batch).exists()
@@ -284,8 +358,6 @@ def test_an_older_copy_is_brought_up_on_the_way(
 def test_on_postgresql_a_garden_with_somebody_connected_is_left_alone(
     copy: Path, now: datetime, database: Any
 ) -> None:
-    import psycopg
-
     with psycopg.connect(database.url.replace("postgres://", "postgresql://")) as other:
         other.execute("SELECT 1")
         with pytest.raises(InUse, match="connected"):
@@ -294,3 +366,73 @@ def test_on_postgresql_a_garden_with_somebody_connected_is_left_alone(
     with connection.cursor() as cursor:
         cursor.execute("SELECT datname FROM pg_database WHERE datname LIKE %s", ["%_restor%"])
         assert cursor.fetchall() == [], "what was made for it is gone"
+
+
+OF_A_DATABASE = (
+    "SELECT pg_get_userbyid(datdba), pg_encoding_to_char(encoding), datcollate, datctype "
+    "FROM pg_database WHERE datname = %s"
+)
+
+
+@pytest.fixture
+def gardeners(database: Any) -> Iterator[str]:
+    """Give a role, not the one that is connected, that owns a garden in Latin letters."""
+    role = f"gardeners_{os.getpid()}"
+    name = f"latin_{os.getpid()}"
+    administer(
+        f"CREATE ROLE {role}",
+        f"CREATE DATABASE {name} TEMPLATE template0 OWNER {role} ENCODING 'LATIN1' "
+        "LC_COLLATE 'C' LC_CTYPE 'C'",
+    )
+    try:
+        with at(f"{database.url.rsplit('/', 1)[0]}/{name}"):
+            connection.settings_dict["OPTIONS"] = {"assume_role": role}
+            schema.create_if_absent()
+            yield role
+    finally:
+        with psycopg.connect(POSTGRES_URL) as server:
+            found = server.execute(
+                "SELECT datname FROM pg_database WHERE datname LIKE %s", [f"{name}%"]
+            ).fetchall()
+        for (left,) in found:
+            drop(left)
+        administer(f"DROP ROLE {role}")
+
+
+@pytest.mark.parametrize("database", ["postgresql"], indirect=True)
+@pytest.mark.parametrize("is_older", [False, True])
+def test_on_postgresql_the_owner_and_the_letters_stay(
+    gardeners: str, now: datetime, tmp_path: Path, is_older: bool
+) -> None:
+    name = connection.settings_dict["NAME"]
+    if is_older:
+        call_command("migrate", "records", "0001", verbosity=0)
+    dumped = backup(to=tmp_path, now=now).file
+    connection.close()
+    connection.settings_dict["OPTIONS"] = {}
+    done = restore(dumped, now=now)
+    assert str(done.kept_as).startswith(f"{name}_before_restore_20251020_153000_")
+    with connection.cursor() as cursor:
+        for each in (name, done.kept_as):
+            cursor.execute(OF_A_DATABASE, [each])
+            assert cursor.fetchone() == (gardeners, "LATIN1", "C", "C")
+        cursor.execute("SELECT DISTINCT tableowner FROM pg_tables WHERE schemaname = 'public'")
+        assert cursor.fetchall() == [(gardeners,)]
+        cursor.execute(
+            "SELECT pg_get_userbyid(proowner) FROM pg_proc WHERE proname = 'records_entries_stand'"
+        )
+        assert cursor.fetchall() == [(gardeners,)]
+
+
+@pytest.mark.parametrize("database", ["postgresql"], indirect=True)
+def test_on_postgresql_there_must_be_a_database_to_replace(copy: Path, now: datetime, database: Any) -> None:
+    with at(f"{database.url}_not_made"), pytest.raises(NotFound, match="no database"):
+        restore(copy, now=now)
+
+
+@pytest.mark.parametrize("database", ["postgresql"], indirect=True)
+def test_on_postgresql_two_in_one_second_are_two(copy: Path, now: datetime, database: Any) -> None:
+    kept = [str(restore(copy, now=now).kept_as) for _ in range(2)]
+    assert len(set(kept)) == 2
+    for each in kept:
+        drop(each)

@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.db import connection
 
 from slipwright.records.errors import NewerSchema, NotFound, OlderSchema
-from slipwright.records.keeping import schema
+from slipwright.records.keeping import disk, schema
 from slipwright.records.keeping.opening import opened_file
 from slipwright.records.models import Garden, Look
 from tests.databases import Database, at
@@ -57,6 +57,7 @@ def test_an_older_one_says_what_to_run(database: Database) -> None:
 
 def test_migrate_backs_up_first(garden: Garden, database: Database, now: datetime, tmp_path: Path) -> None:
     make_older()
+    (tmp_path / "copies").mkdir()
     done = schema.migrate(now=now, backup_to=tmp_path / "copies")
     assert done.applied == ("records.0002_entries_stand",)
     assert done.backup is not None
@@ -124,9 +125,28 @@ def test_half_way_through_nothing_is_left(nowhere: Path, monkeypatch: pytest.Mon
 
 
 def test_a_network_drive_is_refused(nowhere: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(schema, "is_on_network", lambda path: True)
-    with at(f"sqlite:///{nowhere}"), pytest.raises(ValueError, match="network drive"):
+    monkeypatch.setattr(disk, "file_system_of", lambda path, mounts=None: "nfs4")
+    with at(f"sqlite:///{nowhere}"), pytest.raises(ValueError, match=r"network drive \(nfs4\)"):
         schema.create_if_absent()
+    assert not nowhere.parent.exists()
+
+
+@pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+def test_a_garden_that_was_moved_to_a_network_drive_is_refused(
+    database: Database, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(disk, "file_system_of", lambda path, mounts=None: "cifs")
+    for refusing in (schema.require_current, schema.create_if_absent, lambda: schema.migrate(now=now)):
+        with pytest.raises(ValueError, match=r"network drive \(cifs\)"):
+            refusing()
+
+
+@pytest.mark.parametrize("database", ["postgresql"], indirect=True)
+def test_where_this_machine_keeps_its_files_is_nothing_to_postgresql(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(disk, "file_system_of", lambda path, mounts=None: "nfs4")
+    schema.require_current()
 
 
 def test_the_models_and_the_migrations_agree(database: Database) -> None:

@@ -47,6 +47,20 @@ def tampering(table: str) -> Iterator[Any]:
             cursor.execute(f"ALTER TABLE {table} ENABLE TRIGGER ALL")
 
 
+@contextmanager
+def deleting(database: Database, table: str) -> Iterator[None]:
+    """Let entries be deleted meanwhile; on PostgreSQL one trigger stands for both."""
+    if database.vendor == "postgresql":
+        yield
+        return
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT sql FROM sqlite_master WHERE name = '{table}_no_delete'")
+        (sql,) = cursor.fetchone()
+        cursor.execute(f"DROP TRIGGER {table}_no_delete")
+        yield
+        cursor.execute(sql)
+
+
 def damage(checked: module.Checked) -> set[tuple[str, str | None]]:
     return {(finding.where, finding.id) for finding in checked.findings if finding.level == "damage"}
 
@@ -130,6 +144,54 @@ def test_a_trigger_that_was_switched_off_is_named(database: Database) -> None:
 def test_a_number_beyond_the_last_is_named(full: str, garden: Garden) -> None:
     Garden.objects.filter(pk=garden.pk).update(last_number=11)
     assert damage(selfcheck()) == {("records_withdrawal", "12")}
+
+
+def test_entries_that_were_lost_are_told_by_their_numbers(full: str, database: Database) -> None:
+    with tampering("records_note") as cursor, deleting(database, "records_note"):
+        cursor.execute("DELETE FROM records_note")
+    with tampering("records_firmness") as cursor, deleting(database, "records_firmness"):
+        cursor.execute("DELETE FROM records_firmness")
+    found = [str(finding) for finding in selfcheck().findings if finding.where == "numbers"]
+    assert found == [
+        "numbers 8: given out, and nothing has it now: an entry was lost",
+        "numbers 11: given out, and nothing has it now: an entry was lost",
+    ]
+
+
+def test_the_newest_entries_are_missed_too(full: str, garden: Garden) -> None:
+    Garden.objects.filter(pk=garden.pk).update(last_number=15)
+    found = [str(finding) for finding in selfcheck().findings if finding.level == "damage"]
+    assert found == ["numbers 13 to 15: given out, and nothing has it now: 3 entries were lost"]
+
+
+def test_a_garden_that_lost_everything_is_not_well(garden: Garden) -> None:
+    Garden.objects.filter(pk=garden.pk).update(last_number=1)
+    assert damage(selfcheck()) == {("numbers", "1")}
+
+
+def test_a_number_on_two_entries_is_named(full: str, garden: Garden) -> None:
+    with tampering("records_reading") as cursor:
+        cursor.execute("UPDATE records_reading SET number = 2")
+    assert damage(selfcheck()) == {("numbers", "2"), ("numbers", "10")}
+
+
+def test_many_gaps_are_counted_not_listed(full: str, garden: Garden, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "SHOWN", 1)
+    with tampering("records_reading") as cursor:
+        cursor.execute("UPDATE records_reading SET number = 1")
+    assert damage(selfcheck()) == {("numbers", "1"), ("numbers", None)}
+
+
+def test_what_is_kept_aside_and_edits_of_rows_take_no_number(
+    full: str, garden: Garden, owner: Member, now: datetime
+) -> None:
+    say: dict[str, Any] = {"garden": garden, "by": owner, "now": now}
+    services.receive_entry(**say, content={"kind": "look", "id": "x"}, sha256="")
+    services.add_reference(**say, table="places", row={"place": "shelf-9", "kind": "shelf"})
+    with pytest.raises(ValueError, match="batch"):
+        services.record_look(**say, batch="NONE", on=ON)
+    services.record_note(**say, about="shelf-9", at=now, text="by the sink")
+    assert selfcheck().ok
 
 
 def test_a_withdrawal_of_nothing_is_named(full: str) -> None:

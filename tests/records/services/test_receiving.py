@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import copy
 import json
+import uuid
 from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
 
 from slipwright.records import services
 from slipwright.records.canonical import sha256
@@ -308,6 +311,51 @@ def test_what_is_kept_aside_is_settled_by_a_person(
     assert settled.settled_at == now
     later = services.settle_aside(garden=garden, by=owner, now=now + timedelta(days=1), aside=aside.pk)
     assert later.settled_at == now
+
+
+ODD = st.none() | st.booleans() | st.integers() | st.floats() | st.text(st.characters(), max_size=6)
+NAMES = st.text(st.characters(), max_size=6) | st.sampled_from(["\x00", "a\ud800", "on", "fields"])
+JSON = st.recursive(
+    ODD, lambda inner: st.lists(inner, max_size=2) | st.dictionaries(NAMES, inner, max_size=2)
+)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=60)
+@given(
+    outer=st.dictionaries(NAMES | st.sampled_from(["kind", "v", "id", "by", "garden"]), JSON, max_size=2),
+    inner=st.dictionaries(NAMES | st.sampled_from(["batch", "note", "after", "n_rooted"]), JSON, max_size=2),
+    claimed=JSON,
+)
+@example(outer={"hue\x00": 1}, inner={}, claimed="\x00\ud800" * 40)
+@example(outer={"\ud800": 1}, inner={"\x00": "\ud800"}, claimed=None)
+@example(outer={}, inner={"note\ud800": 1}, claimed=["\x00"])
+def test_whatever_is_sent_is_kept(
+    send: Any, look: Content, outer: Content, inner: Content, claimed: Any
+) -> None:
+    sent = look | {"id": str(uuid.uuid4())} | outer
+    if "fields" not in outer:
+        sent["fields"] = look["fields"] | inner
+    for one in (claimed, claim(sent)):
+        answer = send_as(send, sent, one)
+        if answer.status == "received":
+            assert content_of(Look.rows.get(entry_id=sent["id"])) == sent
+        else:
+            aside = SetAside.rows.filter(settled_at=None, entry_id=answer.entry_id, kind=answer.kind)
+            assert json.dumps(sent, sort_keys=True) in aside.values_list("content", flat=True)
+        assert send_as(send, sent, one) == answer
+
+
+def send_as(send: Any, content: Content, claimed: Any) -> services.Answer:
+    answer: services.Answer = send(content, claimed="not asked", sha256=claimed)
+    return answer
+
+
+@pytest.mark.parametrize("claimed", [None, 7, b"\x00", {"a": 1}, {("a",): 1}])
+def test_a_hash_that_is_no_text_keeps_the_entry_aside(send: Any, look: Content, claimed: Any) -> None:
+    answer = send_as(send, look, claimed)
+    assert (answer.status, Look.rows.count()) == ("set-aside", 0)
+    assert send_as(send, look, claimed) == answer
+    assert json.loads(SetAside.rows.get().content) == look
 
 
 SHAPES: list[Any] = [None, 0, 1.5, [], {}, "", "x", [[1]], {"a": {"b": None}}, True, 10**400]

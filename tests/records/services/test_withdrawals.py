@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from slipwright.records import services
-from slipwright.records.errors import BadValue, Clash, NotAllowed, Refused
+from slipwright.records.errors import Ambiguous, BadValue, Clash, NotAllowed, Refused
 from slipwright.records.models import BatchState, Garden, Look, Member, Sticking, Withdrawal
 from tests.records.making import stick
 
@@ -92,6 +92,22 @@ def test_what_was_taken_back_is_not_taken_back_again(who: dict[str, Any], batch:
         services.withdraw(
             **who, withdraws=batch.entry_id, reason="another reason", at=who["now"], entry_id="w-1"
         )
+
+
+def test_where_several_kinds_share_an_id_the_kind_says_which(who: dict[str, Any], batch: Sticking) -> None:
+    look = services.record_look(**who, batch=batch.batch, on=ON, n_rooted=5, entry_id=batch.entry_id)
+    with pytest.raises(Ambiguous, match="could be any of sticking, look; say which by its kind"):
+        take_back(who, look.entry_id)
+    with pytest.raises(BadValue, match="must be the id of a potting of this garden"):
+        take_back(who, look.entry_id, kind="potting")
+    with pytest.raises(BadValue, match="kind: must be one of sticking, look"):
+        take_back(who, look.entry_id, kind="looks")
+    assert take_back(who, look.entry_id, kind="look", entry_id="w-1").withdraws_kind == "look"
+    assert take_back(who, look.entry_id, kind="look", entry_id="w-1").withdraws_kind == "look"
+    with pytest.raises(Clash):
+        take_back(who, look.entry_id, kind="sticking", entry_id="w-1")
+    assert take_back(who, look.entry_id, kind="sticking").withdraws_kind == "sticking"
+    assert BatchState.rows.get().withdrawn
 
 
 def test_what_is_not_there_cannot_be_taken_back(who: dict[str, Any]) -> None:

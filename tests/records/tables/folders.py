@@ -15,7 +15,8 @@ from slipwright.records.tables.dumping import members
 from slipwright.records.tables.loading import load
 from slipwright.records.tables.report import LoadReport
 
-NOW = datetime(2026, 11, 1, 12, 0, 0, 250_000, tzinfo=UTC)
+#: Later than any day of these tests: what is not yet cannot have been seen.
+NOW = datetime(2036, 1, 2, 12, 0, 0, 250_000, tzinfo=UTC)
 UUID = "7d2b61f4-6f0e-4c1b-8e57-2a9c41d7f0b3"
 
 #: A garden of few words, which tests add to.

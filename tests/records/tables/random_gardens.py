@@ -150,6 +150,11 @@ class _Maker:
             row["to_on"] = max(row["from_on"], row["to_on"])
         if table.name == "weather":
             row["tmax_c"] = max(row["tmin_c"], row["tmax_c"], key=Decimal)
+        if table.name == "acts":
+            if not row.keys() & {"batch", "place", "plant"}:
+                row["batch"] = self.draw(st.sampled_from(self.codes))
+            if row["act"] == "move" and "to_place" not in row:
+                row["act"] = "water"
         if table.is_entry:
             row["id"] = self.draw(_KEY.filter(lambda text: text not in self.ids))
             self.ids.add(row["id"])
@@ -164,7 +169,11 @@ class _Maker:
     def pointing(self, table: Table, row: Row) -> Row | None:
         """Return the row with what it says of other entries put right."""
         if "after" in row:
-            before = [look["id"] for look in self.rows["looks"] if look["batch"] == row["batch"]]
+            before = [
+                look["id"]
+                for look in self.rows["looks"]
+                if look["batch"] == row["batch"] and look["on"] <= row["on"]
+            ]
             row["after"] = self.draw(st.sampled_from(before)) if before else None
         if table.name == "notes":
             row["about"] = self.draw(st.sampled_from(sorted(self.ids - {row["id"]} | set(self.codes))))

@@ -63,7 +63,22 @@ CELLS: dict[str, tuple[dict[str, Any], str, int, str, str, str]] = {
     "an offset beyond the earth": (
         _reading("2026-10-24T14:00:00+15:00"), "readings", 2, "at", "2026-10-24T14:00:00+15:00", "14 hours"),
     "a moment before the first": (
-        _reading("0001-01-01T00:00:00+01:00"), "readings", 2, "at", "0001-01-01T00:00:00+01:00", "calendar"),
+        _reading("0001-01-01T00:00:00+01:00"), "readings", 2, "at", "0001-01-01T00:00:00+01:00", "between 1900 and 2200"),
+    "a year with a digit lost": (
+        _looks("ROSE1,0202-11-10,,,,,,,,"), "looks", 2, "on", "0202-11-10", "between 1900 and 2200"),
+    "a year of no garden's plans": (
+        {"hours": "from_on,to_on,hours_per_week\n2026-09-01,2201-01-01,6\n"}, "hours", 2, "to_on", "2201-01-01", "between 1900 and 2200"),
+    "a day to come": (_looks("ROSE1,2036-01-04,,,,,,,,"), "looks", 2, "on", "2036-01-04", "in the future"),
+    "a moment to come": (
+        _reading("2036-01-03T14:00:01+02:00"), "readings", 2, "at", "2036-01-03T14:00:01+02:00", "in the future"),
+    "a day to come for a batch": (
+        {"batches": SMALL["batches"].replace("2026-10-21", "2036-01-04")}, "batches", 3, "stuck_on", "2036-01-04", "in the future"),
+    "an act on nothing": (
+        {"acts": "on,act\n2026-11-10,water\n"}, "acts", 2, "act", "water", "to which batch, place or plant"),
+    "a move to nowhere": (
+        {"acts": "on,batch,act\n2026-11-10,ROSE1,move\n"}, "acts", 2, "to_place", "", "must be given for a move"),
+    "a look after one of a later day": (
+        _looks("ROSE1,2026-11-09,,,,,look-2,,,look-1\nROSE1,2026-11-10,,,,,,,,look-2"), "looks", 2, "after", "look-2", "it is of 2026-11-10"),
     "a fraction for a count": (
         _looks("ROSE1,2026-11-10,1.5,,,,,,,"), "looks", 2, "n_rooted", "1.5", "must be a whole number"),
     "a count below nothing": (
@@ -217,6 +232,16 @@ HEADERS: dict[str, tuple[str, str, str, str]] = {
     "nothing at all": ("", "", "", "is empty: the first line must name the columns"),
     "a quotation mark left open": ('"batch,on\n', "", "", "opened and never closed"),
 }
+
+
+def test_looks_that_follow_each_other_in_a_ring_are_all_named(tmp_path: Path) -> None:
+    rows = [("a", "c"), ("b", "a"), ("c", "b"), ("d", "a"), ("e", "d"), ("f", "g"), ("g", "f"), ("h", "")]
+    cells = "\n".join(f"ROSE1,2026-11-10,,,,,{after},,,{look}" for look, after in rows)
+    report = load(written(tmp_path, SMALL | _looks(cells)), now=NOW)
+    assert [(bad.line, bad.value) for bad in report.rejected] == [
+        (2, "c"), (3, "a"), (4, "b"), (7, "g"), (8, "f")
+    ]  # fmt: skip
+    assert {bad.rule for bad in report.rejected} == {"must not follow this look, through others, in turn"}
 
 
 @pytest.mark.parametrize("case", HEADERS)

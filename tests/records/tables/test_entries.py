@@ -9,6 +9,7 @@ import pytest
 
 from slipwright.records.contents import damaged
 from slipwright.records.models import Look, Reading, Sticking
+from slipwright.records.tables import entries
 from slipwright.records.tables.loading import load
 from tests.databases import Database
 from tests.records.tables.folders import NOW, SMALL, loaded, n_rows, the_garden, written
@@ -103,6 +104,43 @@ def test_a_moment_keeps_its_offset(database: Database, tmp_path: Path) -> None:
     other = rows.replace("2026-10-24T23:30:00-04:00", "2026-10-25T03:30:00Z")
     report = loaded(tmp_path, SMALL | {"readings": other})
     assert (report.tables["readings"].accepted, report.tables["readings"].unchanged) == (1, 1)
+
+
+@pytest.mark.parametrize("year", [1, 202, 999, 1899, 2201])
+def test_a_year_with_a_slip_in_it_never_reaches_the_database(
+    database: Database, tmp_path: Path, year: int
+) -> None:
+    loaded(tmp_path, SMALL)
+    before = n_rows()
+    readings = f"place,at,air_c\nBench 1,{year:04}-04-01T12:00:00Z,17.5\n"
+    looks = f"batch,on\nROSE1,{year:04}-04-01\n"
+    report = load(written(tmp_path, {"readings": readings, "looks": looks}), now=NOW)
+    assert [(bad.file, bad.rule) for bad in report.rejected] == [
+        ("looks.csv", "must lie between 1900 and 2200"),
+        ("readings.csv", "must lie between 1900 and 2200"),
+    ]
+    assert n_rows() == before
+
+
+def test_the_first_moment_there_can_be_reads_back(database: Database, tmp_path: Path) -> None:
+    loaded(tmp_path, SMALL | {"readings": "place,at,air_c\nBench 1,1900-01-01T00:00:00+14:00,17.5\n"})
+    reading = Reading.rows.get()
+    assert (reading.at.isoformat(), reading.at_offset_min) == ("1899-12-31T10:00:00+00:00", 840)
+    assert list(damaged(the_garden())) == []
+
+
+def test_a_moment_is_written_with_four_digits_of_its_year() -> None:
+    assert entries._utc("0202-04-01T12:00:00+01:30") == ("0202-04-01 10:30:00", 90)
+
+
+def test_a_look_may_follow_one_of_the_same_day_and_none_of_a_later(
+    database: Database, tmp_path: Path
+) -> None:
+    loaded(tmp_path, SMALL | {"looks": "batch,on,id\nROSE1,2026-11-08,a\n"})
+    loaded(tmp_path, {"looks": "batch,on,after,id\nROSE1,2026-11-08,a,b\n"})
+    report = load(written(tmp_path, {"looks": "batch,on,after\nROSE1,2026-11-07,a\n"}), now=NOW)
+    assert [(bad.column, bad.value) for bad in report.rejected] == [("after", "a")]
+    assert report.rejected[0].rule.endswith("it is of 2026-11-08")
 
 
 def test_a_look_may_follow_one_of_the_garden(database: Database, tmp_path: Path) -> None:

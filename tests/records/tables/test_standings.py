@@ -6,10 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from slipwright.records import sums
+from slipwright.records import states, sums
 from slipwright.records.models import BatchState
 from slipwright.records.states import differences
-from slipwright.records.tables import standings
 from slipwright.records.tables.loading import load
 from slipwright.records.tables.standings import FLAG_WORDS
 from tests.databases import Database
@@ -82,10 +81,29 @@ def test_every_flag_has_its_words() -> None:
 def test_a_sum_beyond_what_is_kept_is_a_bad_line(
     database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(standings, "MOST", 15)
-    looks = "batch,on,n_rooted\nROSE1,2026-11-15,10\nROSE1,2026-11-16,6\n"
+    monkeypatch.setattr(states, "MOST", 16)
+    looks = "batch,on,n_rooted\nROSE1,2026-11-15,10\nROSE1,2026-11-16,7\n"
     report = load(written(tmp_path, SMALL | {"looks": looks}), now=NOW)
-    assert [(bad.line, bad.value) for bad in report.rejected] == [(3, "ROSE1")]
+    assert [(bad.file, bad.line, bad.value) for bad in report.rejected] == [("looks.csv", 3, "ROSE1")]
+    assert report.rejected[0].rule.startswith("n_rooted of this batch must not sum to more than")
+
+
+@pytest.mark.parametrize(
+    ("counts", "column"),
+    [("16,16,16,,", "n_waiting"), (",,,16,16", "n_to_pot")],
+)
+def test_so_is_what_is_left_of_sums_that_are_kept(
+    database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, counts: str, column: str
+) -> None:
+    monkeypatch.setattr(states, "MOST", 16)
+    *looked, potted = counts.split(",")
+    looks = f"batch,on,n_rooted,n_lost,n_removed,n_lost_rooted\nROSE1,2026-11-15,{','.join(looked)}\n"
+    pottings = f"batch,on,n_potted\nROSE1,2026-11-16,{potted}\n" if potted else "batch,on,n_potted\n"
+    report = load(written(tmp_path, SMALL | {"looks": looks, "pottings": pottings}), now=NOW)
+    assert [(bad.line, bad.value) for bad in report.rejected] == [(2, "ROSE1")]
+    assert (
+        report.rejected[0].rule == f"{column} of this batch must not sum to more than 16; this makes it -32"
+    )
 
 
 TAXA = "taxon,rights,rights_until,licence,licence_until\nRosa 'Lantern Keeper',{}\n"

@@ -11,6 +11,7 @@ from slipwright.outputs.label_text import Label
 from slipwright.records import selectors
 from slipwright.records.errors import Refused
 from slipwright.records.models import Garden
+from slipwright.records.selectors import LabelOf
 
 #: more copies than this of one label are a slip of the pen
 AT_MOST = 500
@@ -39,17 +40,21 @@ def labels_for(
                 taxon=found.taxon,
                 common_name=found.common_name,
                 stuck_on=found.stuck_on,
-                treatment=treatment_words(
-                    auxin=found.auxin,
-                    auxin_form=found.auxin_form,
-                    auxin_mg_per_l=_float(found.auxin_mg_per_l),
-                    auxin_mg_per_kg=_float(found.auxin_mg_per_kg),
-                ),
+                treatment=" · ".join(filter(None, (f"{found.n_stuck:,} stuck", _treatment(found)))),
                 place=found.place,
                 copies=1 if one_each else min(2 * (found.n_containers or 1), AT_MOST),
             )
         )
     return labels, left_out
+
+
+def _treatment(found: LabelOf) -> str:
+    return treatment_words(
+        auxin=found.auxin,
+        auxin_form=found.auxin_form,
+        auxin_mg_per_l=_float(found.auxin_mg_per_l),
+        auxin_mg_per_kg=_float(found.auxin_mg_per_kg),
+    )
 
 
 def _float(value: Decimal | None) -> float | None:

@@ -16,11 +16,12 @@ from slipwright.advice.calendar import calendar_events
 from slipwright.advice.sheet import stick_sheet
 from slipwright.advice.timing import Flowers, is_south
 from slipwright.handbook import Handbook
-from slipwright.handbook.pages import Wood
+from slipwright.handbook.pages import Auxin, Dose, Form, Origin, Range, Unit, Wood
 from slipwright.outputs.calendar import Event
 from slipwright.outputs.measures import day_text
 from slipwright.outputs.sheet import StickSheet
 from slipwright.records import selectors
+from slipwright.records.answers.round import forecast_of_batch
 from slipwright.records.answers.walk import SEED, batches_on_round, plants_on_round, round_days
 from slipwright.records.answers.wants import Need, asked_for, in_time, needs_of
 from slipwright.records.errors import NotFound, Refused
@@ -29,13 +30,18 @@ from slipwright.records.models import Container, Garden, Plant, Sticking, Taxon,
 
 def sheet_for(garden: Garden, handbook: Handbook, named: str, *, on: date) -> StickSheet:
     """Return the stick sheet of a want, or of a batch by its code."""
-    want = Want.rows.of(garden).select_related("taxon").filter(want=named).first()
+    want = Want.rows.of(garden).select_related("taxon").filter(want__iexact=named.strip()).first()
     if want is not None:
         return _sheet_of_want(garden, handbook, want, on)
     try:
         sticking = selectors.batch_by_code(garden, named)
     except NotFound as error:
-        raise NotFound(f"there is no want called {named!r}, and {error}") from error
+        known = ", ".join(
+            Want.rows.of(garden).order_by("ready_by", "want").values_list("want", flat=True)[:20]
+        )
+        raise NotFound(
+            f"there is no want called {named!r} and no batch of that code; the wants are {known or 'none'}"
+        ) from error
     return _sheet_of_batch(garden, handbook, sticking, on)
 
 
@@ -88,8 +94,40 @@ def _sheet_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, on: 
         pot_l=float(container.volume_ml) / 1000 if container and container.volume_ml else None,
         have=sticking.cover or None,
         shoot=sticking.shoot or None,
+        dose=_dose_of(sticking),
     )
-    return _sheet(garden, advice, sticking.plant, on, code=sticking.batch)
+    sheet = _sheet(garden, advice, sticking.plant, on, code=sticking.batch)
+    told = forecast_of_batch(garden, handbook, sticking, on=on)
+    (now,) = selectors.states_of_batches(garden, [sticking])
+    last = told.days[-1].rooted
+    facts = [
+        ("Stands", f"{now.n_rooted:,} rooted, {now.n_lost:,} lost, {max(now.n_waiting, 0):,} waiting"),
+        ("Likely", f"about {last.p50:,} rooted in all; 8 times in 10 between {last.p10:,} and {last.p90:,}"),
+    ]
+    kept = [fact for fact in sheet.facts if fact[0] not in ("Wanted", "Likely", "Chance", "Shoots")]
+    pots = f" in {advice.plan.n_containers:,} pots" if advice.plan and advice.plan.n_containers else ""
+    return replace(
+        sheet,
+        answer=f"{now.n_stuck:,} {now.wood} cuttings{pots}, stuck {day_text(now.stuck_on)}.",
+        facts=(*facts, *kept),
+        rests_on=told.rests_on.text,
+    )
+
+
+def _dose_of(sticking: Sticking) -> Dose | None:
+    """Return the hormone the batch was given; ``None`` where it was not written down."""
+    recorded = Origin(mark="as recorded")
+    if sticking.auxin == "none":
+        return Dose("none", "none", 0, 0, "", None, recorded)
+    strength = sticking.auxin_mg_per_kg if sticking.auxin_form == "talc" else sticking.auxin_mg_per_l
+    if not (sticking.auxin and sticking.auxin_form and strength):
+        return None
+    form = cast(Form, sticking.auxin_form)
+    unit: Unit = "mg/kg" if form == "talc" else "mg/L"
+    seconds = None
+    if sticking.dip_s:
+        seconds = Range(float(sticking.dip_s), float(sticking.dip_s), "s", recorded)
+    return Dose(form, cast(Auxin, sticking.auxin), float(strength), float(strength), unit, seconds, recorded)
 
 
 def _answer(garden: Garden, handbook: Handbook, taxon: Taxon, on: date, **more: Any) -> Advice:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import uuid
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -13,11 +14,11 @@ from typing import Any
 import platformdirs
 from django.db import DatabaseError, connections
 
-from slipwright.records.errors import NotWhole
+from slipwright.records.errors import NotFound, NotWhole
 from slipwright.records.keeping import postgres, schema
 from slipwright.records.keeping.disk import room_at, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, snapshot, vendor
-from slipwright.records.keeping.selfcheck import Told, checked_records
+from slipwright.records.keeping.selfcheck import Finding, Told, checked_records
 from slipwright.records.keeping.sqlite_build import sqlite
 from slipwright.records.models import ENTRY_MODELS
 
@@ -47,15 +48,19 @@ def backup(*, to: Path | None = None, now: datetime, told: Told | None = None) -
     """Copy the garden into the folder ``to``, read the copy again to its end, and say what it is.
 
     The copy is of one moment.  It has its name only once it is whole; nothing half-written stays.
+    ``to`` must be there: where it is not, a disk may not be plugged in.
     """
     schema_state = schema.state()
     if schema_state == "absent":
         schema.require_current()
-    folder = to or default_folder()
-    folder.mkdir(parents=True, exist_ok=True)
+    folder = default_folder() if to is None else to
+    if to is None:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    elif not folder.is_dir():
+        raise NotFound(f"there is no folder {folder}; make it first, or plug in the disk it lies on")
     _clear_unfinished(folder, now)
     suffix = ".sqlite3" if vendor() == "sqlite" else ".dump"
-    unfinished = folder / f"{_UNFINISHED}{os.getpid()}{suffix}"
+    unfinished = folder / f"{_UNFINISHED}{uuid.uuid4().hex}{suffix}"
     make = _copy_sqlite if vendor() == "sqlite" else _copy_postgres
     try:
         n_entries = make(unfinished, told, schema_state == "current")
@@ -95,9 +100,13 @@ def verified(file: Path, told: Told | None = None) -> int:
             findings, n_entries, _ = checked_records(using=alias, told=told)
     except DatabaseError as error:
         raise NotWhole(str(file), [str(error)]) from error
-    if findings:
-        raise NotWhole(str(file), [str(finding) for finding in findings])
+    _refuse_damage(str(file), findings)
     return n_entries
+
+
+def _refuse_damage(what: str, findings: list[Finding]) -> None:
+    if findings:
+        raise NotWhole(what, [str(finding) for finding in findings])
 
 
 def _copy_sqlite(target: Path, told: Told | None, is_current: bool) -> int:
@@ -130,12 +139,22 @@ def _copy_postgres(target: Path, told: Told | None, is_current: bool) -> int:
         with connection.cursor() as cursor:
             cursor.execute("SELECT pg_export_snapshot()")
             (name,) = cursor.fetchone()
-        n_entries = _n_entries()
+        n_entries = _checked_here(told) if is_current else _n_entries()
         if told is not None:
             told("copying with pg_dump", 0, 0)
         postgres.dump(target, snapshot_name=name)
-    target.chmod(0o600)
     postgres.verify(target)
+    return n_entries
+
+
+def _checked_here(told: Told | None) -> int:
+    """Check the garden itself, at the moment that is copied, and return how many entries it has."""
+    name = str(connections["default"].settings_dict["NAME"])
+    try:
+        findings, n_entries, _ = checked_records(told=told)
+    except DatabaseError as error:
+        raise NotWhole(name, [str(error)]) from error
+    _refuse_damage(name, findings)
     return n_entries
 
 

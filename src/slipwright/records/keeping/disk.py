@@ -44,6 +44,15 @@ def is_on_network(path: Path, mounts: str | None = None) -> bool:
     return file_system_of(path, mounts) in NETWORK_FILE_SYSTEMS
 
 
+def refuse_network(file: Path) -> None:
+    """Raise unless a SQLite garden may be kept in ``file``."""
+    if is_on_network(file):
+        raise ValueError(
+            f"{file.parent} lies on a network drive ({file_system_of(file)}), where SQLite can lose what is "
+            "written; keep the garden on a disk of this machine, or in PostgreSQL"
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Room:
     """Room on a disk, in bytes."""

@@ -12,8 +12,9 @@ from django.db import connections, transaction
 
 #: A copy is opened as it is: not turned to WAL, which would leave files beside it.
 _BESIDE_OPTIONS = {"timeout": 20, "transaction_mode": "IMMEDIATE"}
-_READ_ONLY = "PRAGMA foreign_keys=ON;PRAGMA query_only=ON"
-_WRITABLE = "PRAGMA foreign_keys=ON"
+#: Without recursive triggers, INSERT OR REPLACE would get past those that keep entries.
+_WRITABLE = "PRAGMA foreign_keys=ON;PRAGMA recursive_triggers=ON"
+_READ_ONLY = f"{_WRITABLE};PRAGMA query_only=ON"
 
 _serial = itertools.count(1)
 
@@ -24,8 +25,8 @@ def vendor(using: str = "default") -> str:
 
 
 def garden_file(using: str = "default") -> Path:
-    """Return the file of a SQLite database."""
-    return Path(str(connections[using].settings_dict["NAME"]))
+    """Return the file of a SQLite database itself, where its name is a link to it."""
+    return Path(str(connections[using].settings_dict["NAME"])).resolve()
 
 
 @contextmanager
@@ -53,8 +54,14 @@ def opened(config: dict[str, Any]) -> Iterator[str]:
 
 @contextmanager
 def snapshot(using: str = "default") -> Iterator[None]:
-    """Read a database as it stood at one moment, without keeping anybody from writing."""
+    """Read a database as it stood at one moment, without keeping anybody from writing.
+
+    Inside another snapshot of the same database it is the same moment.
+    """
     connection: Any = connections[using]
+    if connection.in_atomic_block and _is_of_one_moment(connection):
+        yield
+        return
     if connection.vendor != "sqlite":
         with transaction.atomic(using=using):
             with connection.cursor() as cursor:
@@ -69,3 +76,13 @@ def snapshot(using: str = "default") -> Iterator[None]:
             yield
     finally:
         connection.transaction_mode = usual
+
+
+def _is_of_one_moment(connection: Any) -> bool:
+    """Return whether the transaction that is open reads everything as of one moment."""
+    if connection.vendor == "sqlite":
+        return True
+    with connection.cursor() as cursor:
+        cursor.execute("SHOW transaction_isolation")
+        (level,) = cursor.fetchone()
+    return level in {"repeatable read", "serializable"}

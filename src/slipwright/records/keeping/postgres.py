@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -31,6 +32,7 @@ def program(name: str) -> str:
 def dump(file: Path, *, snapshot_name: str, using: str = "default") -> None:
     """Write a database, as of an exported snapshot, into ``file``."""
     args, env, name = _reach(using)
+    file.touch(mode=0o600, exist_ok=False)  # nobody else reads it, not even while it is written
     command = [program("pg_dump"), *args, "--format=custom", f"--snapshot={snapshot_name}"]
     _run([*command, "--no-owner", "--no-privileges", f"--file={file}", name], env)
 
@@ -42,15 +44,20 @@ def verify(file: Path) -> None:
         _run([program("pg_restore"), f"--file={os.devnull}", str(file)], {})
     except ChildFailed as error:
         raise NotWhole(str(file), [str(error)]) from error
-    missing = [table for table in _MUST_HOLD if f"TABLE DATA public {table} " not in listed]
+    missing = [table for table in _MUST_HOLD if not re.search(rf" TABLE DATA .+ {table} ", listed)]
     if missing:
         raise NotWhole(str(file), [f"it holds no rows of {table}" for table in missing])
 
 
-def restore_into(file: Path, name: str, *, using: str = "default") -> None:
-    """Read the dump ``file`` into the empty database ``name`` of the same server."""
+def restore_into(file: Path, name: str, *, role: str | None = None, using: str = "default") -> None:
+    """Read the dump ``file`` into the empty database ``name`` of the same server.
+
+    What is made belongs to ``role``, or to who is connected.
+    """
     args, env, _ = _reach(using)
     command = [program("pg_restore"), *args, f"--dbname={name}", "--exit-on-error", "--single-transaction"]
+    if role is not None:
+        command.append(f"--role={role}")
     try:
         _run([*command, "--no-owner", "--no-privileges", str(file)], env)
     except ChildFailed as error:

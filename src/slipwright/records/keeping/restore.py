@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -20,7 +20,7 @@ from django.db import DatabaseError, connections
 from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
 from slipwright.records.keeping import schema
 from slipwright.records.keeping.backup import copy_file, verified, whole_pages
-from slipwright.records.keeping.disk import settle_on_disk
+from slipwright.records.keeping.disk import refuse_network, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, vendor
 from slipwright.records.keeping.restore_postgres import restore_postgres
 from slipwright.records.keeping.selfcheck import Told
@@ -49,8 +49,9 @@ def restore(file: Path, *, now: datetime, told: Told | None = None) -> Restored:
     if vendor() != "sqlite":
         return Restored(*restore_postgres(file, now=now, told=told))
     garden = garden_file()
-    if file.resolve() == garden.resolve():
+    if file.resolve() == garden:
         raise ValueError(f"{file} is the garden itself, not a copy of it")
+    refuse_network(garden)
     garden.parent.mkdir(parents=True, exist_ok=True)
     beside = garden.with_name(f".{garden.name}.{os.getpid()}.restoring")
     _refuse_other_files(file)
@@ -98,6 +99,7 @@ def _swap(made: Path, garden: Path, stamp: str) -> Path | None:
     if not garden.exists():
         for end in _BESIDE:  # left without its file, SQLite would take it for the new one's
             _moved(garden, _free(garden, stamp), end)
+        _own_as(made, garden.parent)
         os.replace(made, garden)
         settle_on_disk(garden.parent)
         return None
@@ -108,8 +110,10 @@ def _swap(made: Path, garden: Path, stamp: str) -> Path | None:
             os.link(garden, aside)
         except OSError:  # a file system without links
             shutil.copy2(garden, aside)
+            _own_as(aside, garden)
         moved = [end for end in _BESIDE if _moved(garden, aside, end)]
         try:
+            _own_as(made, garden)
             shutil.copymode(garden, made)
             os.replace(made, garden)
         except BaseException:
@@ -119,6 +123,15 @@ def _swap(made: Path, garden: Path, stamp: str) -> Path | None:
             raise
     settle_on_disk(garden.parent)
     return aside
+
+
+def _own_as(made: Path, other: Path) -> None:
+    """Give a file the owner of another, so that who opened the garden before still can."""
+    if os.name == "nt":
+        return
+    there = other.stat()
+    with suppress(PermissionError):  # only root gives files away
+        os.chown(made, there.st_uid, there.st_gid)
 
 
 def _free(garden: Path, stamp: str) -> Path:

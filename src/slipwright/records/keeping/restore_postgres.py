@@ -6,15 +6,17 @@ transaction.  PostgreSQL itself refuses that while anybody is connected to eithe
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.db import connections
 
-from slipwright.records.errors import InUse, NewerSchema, NotWhole, Refused
+from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole, Refused
 from slipwright.records.keeping import postgres, schema
 from slipwright.records.keeping.opening import opened
 from slipwright.records.keeping.selfcheck import Told, checked_records
@@ -24,13 +26,14 @@ def restore_postgres(file: Path, *, now: datetime, told: Told | None) -> tuple[s
     """Swap in the dump ``file``; return the database's name, what was kept as, and the entries."""
     postgres.verify(file)
     name = str(connections["default"].settings_dict["NAME"])
-    stamp = f"{now:%Y%m%d_%H%M%S}"
+    stamp = f"{now:%Y%m%d_%H%M%S}_{uuid.uuid4().hex[:8]}"
     made, kept_as = _cut(name, f"_restoring_{stamp}"), _cut(name, f"_before_restore_{stamp}")
     with _server(name) as server:
-        _make(server, made)
+        there = _there(server, name)
+        _make(server, made, there)
         try:
-            postgres.restore_into(file, made)
-            n_entries = _checked(made, file, told)
+            postgres.restore_into(file, made, role=there.role)
+            n_entries = _checked(made, file, there.role, told)
             connections["default"].close()
             _swap(server, name, kept_as, made)
         except BaseException:
@@ -52,20 +55,69 @@ def _server(name: str) -> Iterator[Any]:
         yield server
 
 
-def _make(server: Any, made: str) -> None:
-    import psycopg
+@dataclass(frozen=True, slots=True)
+class _There:
+    """What the garden's database is like, and the new one is to be.
 
+    ``role`` is its owner where that is not who is connected.
+    """
+
+    owner: str
+    role: str | None
+    encoding: str
+    collate: str
+    ctype: str
+    provider: str
+    locale: str
+
+
+def _there(server: Any, name: str) -> _There:
+    # As JSON, because what keeps the locale is named differently in PostgreSQL 14, 15 and 17.
+    found = server.execute(
+        "SELECT pg_get_userbyid(datdba), current_user, pg_encoding_to_char(encoding), datcollate, datctype, "
+        "to_jsonb(d) FROM pg_database d WHERE datname = %s",
+        [name],
+    ).fetchone()
+    if found is None:
+        raise NotFound(f"there is no database {name} on this PostgreSQL server; make an empty one first")
+    owner, user, encoding, collate, ctype, rest = found
+    provider = _PROVIDERS.get(rest.get("datlocprovider", ""), "")
+    locale = rest.get("datlocale") or rest.get("daticulocale") or ""
+    return _There(owner, None if owner == user else owner, encoding, collate, ctype, provider, locale)
+
+
+#: What brings the order of letters, if it is not the operating system, and how its locale is given.
+_PROVIDERS = {"i": "icu", "b": "builtin"}
+
+
+def _make(server: Any, made: str, there: _There) -> None:
+    import psycopg
+    from psycopg import sql
+
+    command = sql.SQL(
+        "CREATE DATABASE {} TEMPLATE template0 OWNER {} ENCODING {} LC_COLLATE {} LC_CTYPE {}"
+    ).format(
+        sql.Identifier(made),
+        sql.Identifier(there.owner),
+        *(sql.Literal(value) for value in (there.encoding, there.collate, there.ctype)),
+    )
+    if there.provider:
+        further = f" LOCALE_PROVIDER {there.provider} {there.provider.upper()}_LOCALE "
+        command += sql.SQL(further) + sql.Literal(there.locale)
     try:
-        server.execute(f"CREATE DATABASE {_quoted(made)} TEMPLATE template0")
+        server.execute(command)
     except psycopg.errors.InsufficientPrivilege as error:
         raise Refused(
-            "This PostgreSQL user may not create a database, which a restore needs.",
+            f"This PostgreSQL user may not create a database of {there.owner}, which a restore needs.",
             ["Let the server's administrator run ALTER ROLE … CREATEDB, or do the restore."],
         ) from error
 
 
-def _checked(made: str, file: Path, told: Told | None) -> int:
-    with opened(dict(connections["default"].settings_dict) | {"NAME": made}) as alias:
+def _checked(made: str, file: Path, role: str | None, told: Told | None) -> int:
+    config = dict(connections["default"].settings_dict) | {"NAME": made}
+    if role is not None:  # what an older dump still lacks is to be the owner's too
+        config["OPTIONS"] = dict(config["OPTIONS"]) | {"assume_role": role}
+    with opened(config) as alias:
         found, applied = schema.state(alias), schema.applied_changes(alias)
         if found == "newer":
             raise NewerSchema(sorted(applied - schema.known_changes()))

@@ -15,7 +15,7 @@ from django.core.management import call_command
 from django.db import connections
 
 from slipwright.records.errors import NewerSchema, NotFound, OlderSchema
-from slipwright.records.keeping.disk import is_on_network, settle_on_disk
+from slipwright.records.keeping.disk import refuse_network, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, vendor
 
 State = Literal["absent", "older", "current", "newer"]
@@ -73,6 +73,7 @@ def state(using: str = "default") -> State:
 
 def require_current(using: str = "default") -> None:
     """Raise unless there is a garden's database and it is of this version."""
+    _refuse_network(using)
     found = state(using)
     if found == "absent":
         where = garden_file(using) if vendor(using) == "sqlite" else connections[using].settings_dict["NAME"]
@@ -86,6 +87,7 @@ def create_if_absent() -> bool:
     A SQLite file appears whole or not at all.  An older or newer database is left as it is and
     refused.
     """
+    _refuse_network("default")
     found = state()
     if found != "absent":
         _refuse_other(found, "default")
@@ -103,6 +105,7 @@ def migrate(
     """Bring the database to this version, after a verified backup; make it if it is not there."""
     from slipwright.records.keeping.backup import backup
 
+    _refuse_network("default")
     found = state()
     if found == "newer":
         raise NewerSchema(sorted(applied_changes() - known_changes()))
@@ -119,6 +122,11 @@ def migrate(
     return Migrated(tuple(sorted(applied_changes() - before)), copy)
 
 
+def _refuse_network(using: str) -> None:
+    if vendor(using) == "sqlite":
+        refuse_network(garden_file(using))
+
+
 def _refuse_other(found: State, using: str) -> None:
     if found == "older":
         raise OlderSchema(sorted(known_changes() - applied_changes(using)))
@@ -133,11 +141,6 @@ def bring_up(using: str) -> None:
 
 def _create_file(file: Path) -> None:
     file.parent.mkdir(parents=True, exist_ok=True)
-    if is_on_network(file.parent):
-        raise ValueError(
-            f"{file.parent} lies on a network drive, where SQLite can lose what is written; keep the "
-            "garden on a disk of this machine, or in PostgreSQL"
-        )
     made = file.with_name(f".{file.name}.{os.getpid()}.new")
     made.unlink(missing_ok=True)
     try:

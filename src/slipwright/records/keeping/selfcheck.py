@@ -25,6 +25,9 @@ from slipwright.records.models import ENTRY_MODELS, Garden, Sticking, Withdrawal
 Told = Callable[[str, int, int], None]
 
 
+#: So many gaps in the numbers are told one by one; all are counted.
+SHOWN = 100
+
 Level = Literal["damage", "warning"]
 
 
@@ -98,6 +101,7 @@ def checked_records(*, using: str = "default", told: Told | None = None) -> tupl
             n = sum(model.rows.using(using).of(garden).count() for model in ENTRY_MODELS)
             findings.extend(_caught(_entries(garden, using, told, so_far, n_entries), "entries"))
             findings.extend(_caught(_numbers(garden, using), "entries"))
+            findings.extend(_caught(_lost(garden, using), "entries"))
             findings.extend(_caught(_states(garden, using, told, n_batches), "batch states"))
             so_far += n
     return findings, n_entries, n_batches
@@ -218,6 +222,48 @@ def _numbers(garden: Garden, using: str) -> Iterator[Finding]:
             "entry_id", flat=True
         ):
             yield Finding("damage", "withdrawals", lost, f"takes back a {model.kind} that is not there")
+
+
+def _lost(garden: Garden, using: str) -> Iterator[Finding]:
+    """Check that each number the garden gave stands on exactly one entry: a lost one leaves a gap."""
+    n_more = 0
+    for n_told, (first, last, is_twice) in enumerate(_runs(garden, using)):
+        which = f"{first}" if first == last else f"{first} to {last}"
+        if n_told >= SHOWN:
+            n_more += 1
+        elif is_twice:
+            yield Finding("damage", "numbers", which, "stands on more than one entry")
+        else:
+            lost = "an entry was lost" if first == last else f"{last - first + 1:,} entries were lost"
+            yield Finding("damage", "numbers", which, f"given out, and nothing has it now: {lost}")
+    if n_more:
+        yield Finding("damage", "numbers", None, f"{n_more:,} more gaps")
+
+
+def _runs(garden: Garden, using: str) -> Iterator[tuple[int, int, bool]]:
+    """Yield first and last of each run of numbers nothing has, and each number that stands again."""
+    connection = connections[using]
+    tables = [connection.ops.quote_name(model._meta.db_table) for model in ENTRY_MODELS]
+    each = " UNION ALL ".join(
+        f"SELECT number FROM {table} WHERE garden_id = %s"  # noqa: S608 (our own tables)
+        for table in tables
+    )
+    pairs = f"SELECT lag(number, 1, 0) OVER (ORDER BY number) AS before, number FROM ({each}) AS numbers"  # noqa: S608
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT before, number FROM ({pairs}) AS pairs WHERE number <> before + 1 ORDER BY number",  # noqa: S608
+            [garden.pk] * len(tables),
+        )
+        while rows := cursor.fetchmany(1000):
+            for before, number in rows:
+                if number <= before:
+                    yield number, number, True
+                elif before < (end := min(number - 1, garden.last_number)):
+                    yield before + 1, end, False
+        cursor.execute(f"SELECT max(number) FROM ({each}) AS numbers", [garden.pk] * len(tables))  # noqa: S608
+        highest = (cursor.fetchone() or (None,))[0] or 0
+    if highest < garden.last_number:
+        yield highest + 1, garden.last_number, False
 
 
 def _states(garden: Garden, using: str, told: Told | None, total: int) -> Iterator[Finding]:

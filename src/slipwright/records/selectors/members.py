@@ -12,7 +12,10 @@ def member_named(garden: Garden, member: str | None) -> Member:
     found = [one for one in members if member in (None, one.member)]
     if len(found) == 1:
         return found[0]
-    known = ", ".join(one.member for one in members) or "nobody yet: add them in members.csv"
+    known = (
+        ", ".join(one.member for one in members)
+        or "nobody yet: load a members.csv with the line member,role and below it me,owner"
+    )
     if member is None:
         raise NotFound(f"say who recorded it; the members of this garden are {known}")
     raise NotFound(f"there is no member {member!r} in this garden; there is {known}")

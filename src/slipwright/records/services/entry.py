@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -28,10 +28,8 @@ from slipwright.records.models import (
 )
 from slipwright.records.numbering import take_numbers
 from slipwright.records.rows import MODELS, Row, checked, is_link, kept_as
+from slipwright.records.rules import NOT_AHEAD, NOT_LATER, is_ahead
 from slipwright.records.states import resum
-
-#: How far ahead of the server's clock something may have been seen: a phone's clock, a time zone.
-AHEAD = timedelta(days=1)
 
 #: Ids of entries the server adds beside another are made from that one's id, so that sending it
 #: twice adds them once.
@@ -125,13 +123,9 @@ def standing_sticking(garden: Garden, batch: str, column: str = "batch") -> Stic
 
 
 def _not_ahead(when: Value, column: str, now: datetime) -> None:
-    if isinstance(when, datetime):
-        late = when - now > AHEAD
-    else:
-        assert isinstance(when, date)
-        late = when > (now.astimezone(UTC) + AHEAD).date()
-    if late:
-        raise BadValue(column, "must not lie in the future", str(when))
+    assert isinstance(when, date)
+    if is_ahead(when, now):
+        raise BadValue(column, NOT_AHEAD, str(when))
 
 
 def _made(held: Garden, table: Table, row: Row, now: datetime, server: Mapping[str, Any]) -> Entry:
@@ -173,9 +167,13 @@ def _check_against_others(held: Garden, table: Table, row: Row) -> None:
 
 
 def _follows_a_look(held: Garden, row: Row) -> None:
-    looks = Look.rows.of(held).filter(entry_id=row["after"])
-    if not looks.filter(batch__batch=row["batch"]).exists():
+    before = Look.rows.of(held).filter(entry_id=row["after"], batch__batch=row["batch"]).first()
+    if before is None:
         raise BadValue("after", f"must be the id of another look at batch {row['batch']}", row["after"])
+    on = row["on"]
+    assert isinstance(on, date)
+    if before.on > on:
+        raise BadValue("after", NOT_LATER, row["after"])
 
 
 def is_something(garden: Garden, called: str) -> bool:

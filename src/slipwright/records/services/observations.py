@@ -7,7 +7,6 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from slipwright.records.errors import BadValue
 from slipwright.records.models import Act, Bed, Firmness, Garden, Member, Note, Outcome, Reading, Stage
 from slipwright.records.numbering import hold
 from slipwright.records.rows import Row
@@ -65,10 +64,6 @@ def record_act(
     entry_id: str = "",
 ) -> Act:
     """Record something done to a batch, at a place or to a stock plant; a move says where to."""
-    if not (batch or place or plant):
-        raise BadValue("act", "must say to which batch, place or plant it was done", act)
-    if act == "move" and not to_place:
-        raise BadValue("to_place", "must be given for a move")
     row: Row = {
         "on": on,
         "batch": batch,

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from slipwright.records.columns import table_of_kind
-from slipwright.records.models import BatchState, Garden, Member, Potting
+from slipwright.records.models import BatchState, Garden, Look, Member, Potting
 from slipwright.records.numbering import hold
 from slipwright.records.rows import Row, checked
 from slipwright.records.services.entry import add, id_beside, kept_before, new_id, standing_sticking
@@ -59,6 +59,11 @@ def record_potting(
         add(held, by=by, now=now, kind="look", row=look)
     record: Potting = add(held, by=by, now=now, kind="potting", row=full).record
     return record
+
+
+def look_beside(garden: Garden, potting: Potting) -> Look | None:
+    """Return the look that was added beside a potting, because more were potted than had rooted."""
+    return Look.rows.of(garden).filter(entry_id=id_beside(potting.entry_id, "look")).first()
 
 
 def _short(held: Garden, batch: str, n_potted: int) -> int:

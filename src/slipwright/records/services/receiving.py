@@ -92,15 +92,18 @@ def _added(held: Garden, kind: str, row: Row, *, by: Member, now: datetime, grou
     return record
 
 
-def _keep_aside(held: Garden, content: Mapping[str, Any], sha256: str, reason: str, now: datetime) -> Answer:
-    same = _asides(held, content).filter(sha256=sha256[:64]).order_by("pk").first()
+def _keep_aside(
+    held: Garden, content: Mapping[str, Any], sha256: object, reason: str, now: datetime
+) -> Answer:
+    claimed = _short(sha256, 64)
+    same = _asides(held, content).filter(sha256=claimed).order_by("pk").first()
     aside = same or SetAside.rows.create(
         garden=held,
         kind=_short(content.get("kind"), 24),
         entry_id=_short(content.get("id"), fields.SHORT),
         content=_as_it_came(content),
-        sha256=sha256[:64],
-        reason=reason[: fields.NOTE],
+        sha256=claimed,
+        reason=_short(reason, fields.NOTE),
         received_at=now,
     )
     return Answer(
@@ -116,11 +119,19 @@ def _asides(held: Garden, content: Mapping[str, Any]) -> Any:
 
 def _as_it_came(content: Mapping[str, Any]) -> str:
     """Return received content as JSON of ASCII only, which every database can keep."""
-    return json.dumps(content, sort_keys=True, default=repr)
+    return _as_json(content)
+
+
+def _as_json(value: object) -> str:
+    try:
+        return json.dumps(value, sort_keys=True, default=repr)
+    except (TypeError, ValueError):  # nothing that JSON could have brought
+        return ascii(value)
 
 
 def _short(value: object, longest: int) -> str:
-    text = value if isinstance(value, str) else json.dumps(value, default=repr)
+    """Return a value as text that every database can keep, no longer than ``longest``."""
+    text = value if isinstance(value, str) else _as_json(value)
     return text.encode("utf-8", "backslashreplace").decode("utf-8").replace("\x00", "\\x00")[:longest]
 
 

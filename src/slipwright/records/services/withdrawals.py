@@ -9,8 +9,9 @@ from django.db import transaction
 
 from slipwright.records import roles
 from slipwright.records.columns import table_of_kind
-from slipwright.records.errors import Ambiguous, BadValue, Refused
+from slipwright.records.errors import Ambiguous, BadValue, Clash, Refused
 from slipwright.records.models import (
+    ENTRY_MODELS,
     Act,
     Entry,
     Garden,
@@ -27,6 +28,8 @@ from slipwright.records.numbering import hold
 from slipwright.records.rows import Row, checked
 from slipwright.records.services.entry import add, batch_of, find_entry, kept_before, new_id
 
+_KINDS = tuple(model.kind for model in ENTRY_MODELS)
+
 
 @transaction.atomic
 def withdraw(
@@ -38,9 +41,11 @@ def withdraw(
     reason: str,
     at: datetime,
     entry_id: str = "",
+    kind: str = "",
 ) -> Withdrawal:
     """Take back the entry with the id ``withdraws``; a correction is then a new entry.
 
+    An id is unique only among entries of one kind: where several have it, ``kind`` says which.
     A volunteer may take back only entries of their own. A sticking can be taken back only when all
     that refers to it has been.
     """
@@ -51,17 +56,21 @@ def withdraw(
         "reason": reason,
         "id": entry_id or new_id(),
     }
-    return take_back(hold(garden), by=by, now=now, row=row)
+    return take_back(hold(garden), by=by, now=now, row=row, kind=kind)
 
 
-def take_back(held: Garden, *, by: Member, now: datetime, row: Row) -> Withdrawal:
+def take_back(held: Garden, *, by: Member, now: datetime, row: Row, kind: str = "") -> Withdrawal:
     """Add the withdrawal of a whole ``row`` to a garden that is held."""
+    if kind and kind not in _KINDS:
+        raise BadValue("kind", f"must be one of {', '.join(_KINDS)}", kind)
     table = table_of_kind("withdrawal")
     full = checked(table, row)
     if (before := kept_before(held, table, full)) is not None:
         assert isinstance(before, Withdrawal)
+        if kind not in ("", before.withdraws_kind):
+            raise Clash(table.kind, before.entry_id)
         return before
-    target = _target(held, str(full["withdraws"]))
+    target = _target(held, str(full["withdraws"]), kind)
     own = getattr(target, "by_id", None) == by.pk
     roles.require(by, roles.WITHDRAW_OWN if own else roles.WITHDRAW, held)
     _may_go(held, target)
@@ -77,12 +86,13 @@ def take_back(held: Garden, *, by: Member, now: datetime, row: Row) -> Withdrawa
     return record
 
 
-def _target(held: Garden, entry_id: str) -> Entry:
-    found = find_entry(held, entry_id)
+def _target(held: Garden, entry_id: str, kind: str) -> Entry:
+    found = [record for record in find_entry(held, entry_id) if kind in ("", record.kind)]
     if not found:
-        raise BadValue("withdraws", "must be the id of an entry of this garden", entry_id)
+        what = f"a {kind}" if kind else "an entry"
+        raise BadValue("withdraws", f"must be the id of {what} of this garden", entry_id)
     if len(found) > 1:
-        raise Ambiguous(f"withdraws: {entry_id}", [record.kind for record in found])
+        raise Ambiguous(f"withdraws: {entry_id}", [record.kind for record in found], by="its kind")
     return found[0]
 
 

@@ -10,7 +10,7 @@ import re
 import unicodedata
 import uuid
 from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from difflib import get_close_matches
 from functools import lru_cache
@@ -22,6 +22,7 @@ from slipwright.records.canonical import decimal_text, instant_text
 from slipwright.records.columns import Column, Table
 from slipwright.records.models import fields
 from slipwright.records.rows import MODELS
+from slipwright.records.rules import IN_YEARS, in_years
 
 Plain = str | int
 Check = Callable[[str], Plain | None]
@@ -197,9 +198,11 @@ def _date(table: Table, column: Column) -> Check:
         if not _DATE.fullmatch(cell):
             raise BadCell(f"must be a date such as 2026-10-20 (year, month, day){_blanks(cell)}")
         try:
-            date.fromisoformat(cell)
+            day = date.fromisoformat(cell)
         except ValueError:
             raise BadCell("is not a day of the calendar") from None
+        if not in_years(day):
+            raise BadCell(IN_YEARS)
         return cell
 
     return check
@@ -218,9 +221,10 @@ def _instant(table: Table, column: Column) -> Check:
             )
         try:
             at = datetime.fromisoformat(cell)
-            at.astimezone(UTC)
-        except (ValueError, OverflowError):
+        except ValueError:
             raise BadCell("is not a moment of the calendar and clock") from None
+        if not in_years(at):
+            raise BadCell(IN_YEARS)
         if abs(at.utcoffset() or timedelta()) > _FURTHEST:
             raise BadCell("must have an offset of at most 14 hours")
         return instant_text(at)

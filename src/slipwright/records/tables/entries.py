@@ -9,6 +9,7 @@ from typing import Any
 from slipwright.records.columns import ENTRY_TABLES, Table
 from slipwright.records.models import Garden
 from slipwright.records.rows import MODELS
+from slipwright.records.rules import NOT_AHEAD, latest, row_fault
 from slipwright.records.tables.checking import Plain
 from slipwright.records.tables.links import Links
 from slipwright.records.tables.reading import TableReader
@@ -17,19 +18,20 @@ from slipwright.records.tables.scratch import ENTRY_EXTRAS, Scratch, in_chunks
 from slipwright.records.tables.sealing import Sealer
 
 
-def take(reader: TableReader, garden: str, scratch: Scratch, links: Links, report: LoadReport) -> None:
-    """Take in the entries of one table."""
+def take(
+    reader: TableReader, garden: str, scratch: Scratch, links: Links, report: LoadReport, now: datetime
+) -> None:
+    """Take in the entries of one table that could have been seen by ``now``."""
     table = reader.table
     scratch.make_for(table)
     names = [column.name for column in reader.columns if column.name != "id"]
     found = ("at_utc", "at_offset_min") if table.when == "at" else ()
-    scratch.write(
-        table.name, (*ENTRY_EXTRAS, *names, *found), _sealed_rows(reader, names, garden, links, report)
-    )
+    rows = _sealed_rows(reader, names, garden, links, report, _latest(table, now))
+    scratch.write(table.name, (*ENTRY_EXTRAS, *names, *found), rows)
 
 
 def _sealed_rows(
-    reader: TableReader, names: Sequence[str], garden: str, links: Links, report: LoadReport
+    reader: TableReader, names: Sequence[str], garden: str, links: Links, report: LoadReport, last: str
 ) -> Iterator[tuple[Any, ...]]:
     table = reader.table
     seal = Sealer(table, garden, names).seal
@@ -48,9 +50,15 @@ def _sealed_rows(
             continue
         if not sound:
             continue
+        end = _utc(str(values["at"])) if is_moment else ()
+        when = end[0] if end else values[table.when]
+        fault = (table.when, NOT_AHEAD) if str(when) > last else row_fault(table.name, values)
+        if fault is not None:
+            column, rule = fault
+            report.reject(table.name, remark(reader.file, line, column, values.get(column, ""), rule))
+            continue
         n += 1
         entry_id, sha256 = seal(values)
-        end = _utc(str(values["at"])) if is_moment else ()
         yield (n, line, n, "id" not in values, entry_id, sha256, *map(values.get, names), *end)
 
 
@@ -58,7 +66,15 @@ def _utc(at: str) -> tuple[str, int]:
     """Return a moment as the database keeps it, and its offset in minutes."""
     moment = datetime.fromisoformat(at)
     offset = moment.utcoffset() or timedelta()
-    return f"{moment.astimezone(UTC):%Y-%m-%d %H:%M:%S}", offset // timedelta(minutes=1)
+    # not strftime: its %Y does not pad a year everywhere
+    text = moment.astimezone(UTC).replace(tzinfo=None).isoformat(sep=" ", timespec="seconds")
+    return text, offset // timedelta(minutes=1)
+
+
+def _latest(table: Table, now: datetime) -> str:
+    """Return the last day or moment that may have been seen at ``now``, as the database keeps it."""
+    last = latest(now)
+    return _utc(last.isoformat())[0] if table.when == "at" else last.date().isoformat()
 
 
 def tell_apart(table: Table, garden: str, scratch: Scratch, report: LoadReport) -> None:

@@ -76,11 +76,11 @@ Trade gallon,2700,,,165,165,pot
 """,
     "media": """
 medium,parts,porosity,air_space,container_capacity,height_mm,tested_on
-Half and half,perlite:1;vermiculite:1,0.75,0.22,0.53,150,2026-08-30
+Half and half,perlite:1;vermiculite:1,0.75,0.22,0.53,150,2024-08-30
 """,
     "wants": """
 want,taxon,n_wanted,ready_by,ready_as,assurance,value_each,note
-Roses for the fence,Rosa 'Lantern Keeper',20,2027-10-01,established,0.8,6,
+Roses for the fence,Rosa 'Lantern Keeper',20,2025-10-01,established,0.8,6,
 """,
     "trials": """
 trial,question,arms,units_per_arm,n_per_unit,stop_rule
@@ -96,7 +96,7 @@ method,wood,cutting,leaves,wound,auxin,auxin_form,auxin_mg_per_l,dip_s,container
 """,
     "hours": """
 from_on,to_on,hours_per_week
-2026-09-01,2026-11-30,6
+2024-09-01,2024-11-30,6
 """,
     "costs": """
 item,unit,cost
@@ -105,55 +105,55 @@ pot,each,0.35
     "batches": """
 batch,taxon,plant,stuck_on,n_stuck,wood,method,shoot,part,n_nodes,length_mm,leaves,container,\
 place,cover,by,note
-K7M2QX4G,Rosa 'Lantern Keeper',Gate rose,2026-10-20,16,semi-hardwood,"Rose, autumn",spent,middle,3,110,\
+K7M2QX4G,Rosa 'Lantern Keeper',Gate rose,2024-10-20,16,semi-hardwood,"Rose, autumn",spent,middle,3,110,\
 reduced,Trade gallon,Bench 1,mist,wren,two pots
 """,
     "looks": """
 batch,on,n_rooted,n_lost,n_waiting,cause,signs,pot_weight,by,note,id
-K7M2QX4G,2026-10-27,,,,,,same,ike,,first-look
-K7M2QX4G,2026-11-12,0,1,15,rot-from-base,callus,same,wren,"the one at the rim, wet",
-K7M2QX4G,2026-12-01,9,0,6,,new-leaf;roots-at-holes,lighter,wren,,
+K7M2QX4G,2024-10-27,,,,,,same,ike,,first-look
+K7M2QX4G,2024-11-12,0,1,15,rot-from-base,callus,same,wren,"the one at the rim, wet",
+K7M2QX4G,2024-12-01,9,0,6,,new-leaf;roots-at-holes,lighter,wren,,
 """,
     "pottings": """
 batch,on,n_potted,container,medium,place,by
-K7M2QX4G,2026-12-05,9,Trade gallon,Half and half,Cold frame,wren
+K7M2QX4G,2024-12-05,9,Trade gallon,Half and half,Cold frame,wren
 """,
     "outcomes": """
 batch,on,ready_as,n_reached,n_lost,fate,to,by
-K7M2QX4G,2027-10-02,established,7,1,planted,the long fence,wren
+K7M2QX4G,2025-10-02,established,7,1,planted,the long fence,wren
 """,
     "acts": """
 on,batch,place,plant,act,amount,unit,to_place,by,note
-2026-11-20,K7M2QX4G,,,move,,,Cold frame,ike,off the mist
-2027-05-30,,,Gate rose,deadhead,,,,ike,
+2024-11-20,K7M2QX4G,,,move,,,Cold frame,ike,off the mist
+2025-05-30,,,Gate rose,deadhead,,,,ike,
 """,
     "stages": """
 plant,on,bbch,by,note
-Gate rose,2027-05-28,60,ike,first flowers
+Gate rose,2025-05-28,60,ike,first flowers
 """,
     "firmness": """
 plant,on,firmness_tip,firmness_mid,firmness_base,by
-Gate rose,2026-10-18,2,3,5,wren
+Gate rose,2024-10-18,2,3,5,wren
 """,
     "beds": """
 place,at,seen,by
-Bench 1,2026-10-24T14:10:00-04:00,leaves-dry,ike
+Bench 1,2024-10-24T14:10:00-04:00,leaves-dry,ike
 """,
     "readings": """
 place,at,air_c,rh_percent,medium_c,light_w_m2,source
-Bench 1,2026-10-24T14:00:00-04:00,17.5,88,20.1,210,logger on the bench
+Bench 1,2024-10-24T14:00:00-04:00,17.5,88,20.1,210,logger on the bench
 """,
     "notes": """
 about,at,text,by
-K7M2QX4G,2026-12-01T10:20:00-05:00,"new leaves on all, roots on nine: leaves are not roots",wren
+K7M2QX4G,2024-12-01T10:20:00-05:00,"new leaves on all, roots on nine: leaves are not roots",wren
 """,
     "withdrawals": """
 withdraws,at,by,reason
-first-look,2026-10-28T08:00:00-04:00,wren,the other pot was meant
+first-look,2024-10-28T08:00:00-04:00,wren,the other pot was meant
 """,
     "weather": """
 on,tmin_c,tmax_c,rh_mean_percent,sunshine_h,rain_mm,source,made_on
-2026-10-24,7.2,16.1,81,5.4,0,our own screen,
-2026-10-26,6,15,,,2.5,forecast,2026-10-24
+2024-10-24,7.2,16.1,81,5.4,0,our own screen,
+2024-10-26,6,15,,,2.5,forecast,2024-10-24
 """,
 }

@@ -67,7 +67,7 @@ class _Load:
 
     def run(self, now: datetime) -> LoadReport:
         """Check the tables and, if all is well, write them."""
-        chosen = self._checked()
+        chosen = self._checked(now)
         if self.report.n_rejected or chosen is None:
             return self._refused()
         self.report.garden = chosen.garden
@@ -82,7 +82,7 @@ class _Load:
             count.accepted = count.unchanged = count.added = 0
         return self.report
 
-    def _checked(self) -> Chosen | None:
+    def _checked(self, now: datetime) -> Chosen | None:
         """Check everything in three steps, each of which needs the one before to be clean."""
         try:
             with opened(self.path) as source:
@@ -92,7 +92,7 @@ class _Load:
                 if chosen is None:
                     self._check_cells(source)
                 else:
-                    self._take_rows(source, chosen)
+                    self._take_rows(source, chosen, now)
         except BadSource as error:
             for remark in error.remarks:
                 self.report.reject("", remark)
@@ -120,14 +120,14 @@ class _Load:
             for _ in reader.rows():
                 pass
 
-    def _take_rows(self, source: Source, chosen: Chosen) -> None:
+    def _take_rows(self, source: Source, chosen: Chosen, now: datetime) -> None:
         """Read every row: its cells, its key, and whether what it names is there."""
         references = ReferenceRows(chosen.record, self.scratch, self.links, self.report)
         if chosen.record and chosen.is_changed:
             references.note_garden(chosen)
         for reader in self._readers(source):
             if reader.table.is_entry:
-                entries.take(reader, chosen.garden, self.scratch, self.links, self.report)
+                entries.take(reader, chosen.garden, self.scratch, self.links, self.report, now)
             else:
                 references.take(reader)
         names, refused = taxa_to_add(self.links, chosen.record)

@@ -38,6 +38,7 @@ breaks (the first {FIRST:,} and their number). Mend it and load again.
   columns that are in the file; an empty cell clears its column. Each change is kept, with when it was made.
 - **Entries** (from batches to withdrawals, below marked *entries*) are never changed. A row with a known id
   must say the same as before. To correct one, withdraw it and write a new one.
+- **What is not yet cannot have been seen**: an entry dated more than a day ahead of the clock is refused.
 - **What a row names must be there**, in the files or in the garden. Only a taxon need not be: it is added
   if its name is written by the ICNCP.
 - **Without an id** an entry gets one made from what it says, so the same row is the same entry each time.
@@ -55,7 +56,7 @@ key or id |
 | note | text that may have several lines, within quotation marks |
 | whole number | `12`. Empty is not 0 |
 | number | `12.5`, with a point; at most 8 digits before and 6 after it, no exponent, no thousands |
-| date | `2026-10-20`: year, month, day (ISO 8601). No other form is guessed at |
+| date | `2026-10-20`: year, month, day (ISO 8601), from 1900 to 2200. No other form is guessed at |
 | moment | `2026-10-20T09:30:00-04:00`: date, time in whole seconds, and the offset from UTC (or `Z`) |
 | words | one of the words listed, as they are written there |
 | list | words or names with `;` between, no blanks |

@@ -13,7 +13,7 @@ from slipwright.craft.rights import standing as rights_on
 from slipwright.records import sums
 from slipwright.records.columns import table_named
 from slipwright.records.models import Act, Garden, Look, Potting, Sticking, Taxon, Withdrawal
-from slipwright.records.states import columns_of, local_day
+from slipwright.records.states import beyond, columns_of, local_day
 from slipwright.records.sums import LookSeen, PottedUp
 from slipwright.records.tables.among import taken_back_here, withdrawn_here
 from slipwright.records.tables.links import LISTED
@@ -33,9 +33,6 @@ STATE = (
         if not name.endswith("_id")
     ),
 )
-
-#: What the database keeps of a sum, with room for what is left of it.
-MOST = 1_000_000_000
 
 FLAG_WORDS = {
     sums.MORE_THAN_STUCK: "more rooted, were lost or were removed than were stuck",
@@ -114,15 +111,13 @@ class Standings:
 
     def _state(self, code: str, batch: _Batch) -> tuple[Any, ...]:
         stands = sums.standing(batch.n_stuck, batch.stuck_on, batch.looks, batch.pottings)
-        if (
-            max(stands.n_rooted, stands.n_lost, stands.n_removed, stands.n_lost_rooted, stands.n_potted)
-            > MOST
-        ):
-            self._report.reject("batches", remark(*batch.told, "batch", code, f"sums to more than {MOST:,}"))
         for flag in sorted(stands.flags):
             self._report.warn(remark(*batch.told, "batch", code, f"flagged {flag}: {FLAG_WORDS[flag]}"))
         place = max(batch.moves)[2] if batch.moves else batch.place
         columns = columns_of(stands, garden_id=0, batch_id=0, place_id=None, withdrawn_on=batch.withdrawn_on)
+        if (fault := beyond(columns)) is not None:
+            rule = f"{fault[0]} of this batch {fault[1]}; this makes it {columns[fault[0]]:,}"
+            self._report.reject(batch.told[0].removesuffix(".csv"), remark(*batch.told, "batch", code, rule))
         rest = (_plain(columns[name]) for name in STATE[3:])
         return (None, code, place, *rest)
 
