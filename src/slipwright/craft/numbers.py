@@ -376,7 +376,7 @@ def _not_naught(value: float, tiny: float) -> float:
 
 def _crossing(is_past: Callable[[float], bool], low: float, high: float) -> float:
     """Return the place between two ends where ``is_past`` turns from false to true."""
-    for _ in range(60):
+    for _ in range(48):
         middle = (low + high) / 2.0
         if is_past(middle):
             high = middle

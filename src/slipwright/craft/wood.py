@@ -278,10 +278,16 @@ def _fills_the_year(edges: Edges) -> bool:
     return (before.month, before.day) == edges[1] or (before.month, before.day, edges[1]) == (2, 28, (2, 29))
 
 
+#: so many standard deviations outside its edges a season's chance is lost in double precision
+_BEYOND_SD = 9.0
+
+
 def _p_any(day: date, spans: list[tuple[date, date]], sd_days: float) -> float:
     p_none = 1.0
+    on, reach = day.toordinal(), _BEYOND_SD * sd_days + 1.0
     for first, last in spans:
-        p_none *= 1.0 - p_open(day, first, last, sd_days)
+        if first.toordinal() - reach <= on <= last.toordinal() + reach:
+            p_none *= 1.0 - p_open(day, first, last, sd_days)
     return 1.0 - p_none
 
 

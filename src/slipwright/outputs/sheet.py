@@ -119,9 +119,9 @@ def stick_sheet_pdf(sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4",
     if not sheet.steps:
         raise BadArgument("steps", "hold at least one step", sheet.steps)
     size = PAPERS_MM[paper]
-    plans = [SheetPlan(sheet, size, pt, base) for pt in SIZES_PT]
-    fewest = min(len(plan.pages) for plan in plans)
-    plan = next(plan for plan in plans if len(plan.pages) == fewest)
+    smallest = SheetPlan(sheet, size, SIZES_PT[-1], base)
+    larger = (SheetPlan(sheet, size, pt, base) for pt in SIZES_PT[:-1])
+    plan = next((plan for plan in larger if len(plan.pages) <= len(smallest.pages)), smallest)
     return _printed(sheet, size, plan.pages)
 
 

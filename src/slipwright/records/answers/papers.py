@@ -46,7 +46,7 @@ def sheet_for(garden: Garden, handbook: Handbook, named: str, *, on: date) -> St
 
 
 def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> StickSheet:
-    need = next(need for need in needs_of(garden, handbook, on=on) if need.want.want == want.want)
+    (need,) = needs_of(garden, handbook, on=on, only=want.want)
     if not need.n_short:
         raise Refused(
             f"{want.want}: nothing more to stick. It takes {need.n_rooted_needed} rooted, and what was stuck "

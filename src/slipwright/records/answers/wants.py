@@ -44,8 +44,8 @@ class Need:
         return max(self.n_rooted_needed - self.n_expected, 0)
 
 
-def needs_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Need]:
-    """Return every want with what it still needs, soonest first."""
+def needs_of(garden: Garden, handbook: Handbook, *, on: date, only: str = "") -> list[Need]:
+    """Return every want, or only the one of that id, with what it still needs, soonest first."""
     found: dict[str, list[BatchNow]] = {}
     for batch in selectors.states_of_all_batches(garden):
         if batch.want:
@@ -53,6 +53,7 @@ def needs_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Need]:
     return [
         Need(want, _survive(handbook, want), _expected(garden, handbook, found.get(want.want, []), on))
         for want in selectors.wants(garden)
+        if only in ("", want.want)
     ]
 
 
