@@ -257,6 +257,7 @@ def test_backup_and_restore(example: Path, tmp_path: Path, run: Run, answer: Run
     assert back["n_entries"] == made["n_entries"]
     assert Path(back["kept_as"]).exists()
     assert answer("batches", "batches") == before
+    assert "entries of Saltmarsh Lane Community Garden are back" in run("restore", made["file"]).stdout
 
 
 def test_selfcheck_is_content(example: Path, answer: Run) -> None:

@@ -59,14 +59,16 @@ def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
     """
     start_django(garden_file)
     from slipwright.records.keeping.restore import restore as put_back
+    from slipwright.records.selectors import garden_names
 
     bar = Bar()
     with reading(garden_file):
         done = put_back(file, now=datetime.now(UTC), told=bar.told)
+        names = ", ".join(garden_names())
     bar.close()
     data = {"garden_file": done.garden_file, "kept_as": done.kept_as, "n_entries": done.n_entries}
     kept = f" What was there is kept as {done.kept_as}." if done.kept_as else ""
-    text = f"{done.n_entries:,} entries are back in {done.garden_file}.{kept}"
+    text = f"{done.n_entries:,} entries of {names} are back in {done.garden_file}.{kept}"
     say(data, text, json_wanted=json_wanted)
 
 

@@ -11,7 +11,7 @@ from slipwright.records.selectors.batches import (
     states_of_batches,
     states_of_open_batches,
 )
-from slipwright.records.selectors.gardens import the_garden
+from slipwright.records.selectors.gardens import garden_names, the_garden
 from slipwright.records.selectors.labels import LabelOf, labels_of
 from slipwright.records.selectors.members import member_named
 from slipwright.records.selectors.plants import Stock, rights_of, stock_plants, usual_method
@@ -26,6 +26,7 @@ __all__ = [
     "WantNow",
     "batch_by_code",
     "counts_of",
+    "garden_names",
     "labels_of",
     "looks_of",
     "member_named",

@@ -20,6 +20,11 @@ def the_garden(named: str | None = None) -> Garden:
     return gardens[0]
 
 
+def garden_names() -> list[str]:
+    """Return the names of all gardens there are, by UUID where two share one."""
+    return _shown(list(Garden.objects.order_by("name", "pk")))
+
+
 def _named(named: str) -> Garden:
     try:
         found = list(Garden.objects.filter(garden=uuid.UUID(named)))
