@@ -13,8 +13,8 @@ from slipwright.craft.container import (
     round_pot_width_mm,
 )
 
-# Seller's page on nursery pots, generic (row C001 of data/trade-values.csv): a trade gallon is 0.71 US liquid gallon;
-# 1 US gallon = 3.785411784 L
+# Seller's page on nursery pots, generic (row C001 of data/trade-values.csv): a trade gallon is 0.71 US
+# liquid gallon; 1 US gallon = 3.785411784 L
 TRADE_GALLON_ML = 0.71 * 3785.411784
 
 
