@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import importlib
+import os
 import sys
 
 import click
@@ -84,6 +85,8 @@ def main() -> None:
     """
     # a command is short: looking for garbage while it imports costs about a sixth of its time
     gc.set_threshold(100_000, 50, 50)
+    # its arrays are small: threads of the linear algebra would only spin beside it
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 if __name__ == "__main__":
