@@ -221,13 +221,13 @@ def beta_of_spread(p10: float, p50: float, p90: float) -> tuple[float, float]:
 
     def mean_for(precision: float) -> float:
         # a higher mean leaves fewer batches under p10
-        return _crossing(lambda mean: share_under(p10, mean, precision) < 0.1, 0.0, 1.0)
+        return _crossing(lambda mean: 0.1 - share_under(p10, mean, precision), 0.0, 1.0)
 
-    def is_narrow(log_precision: float) -> bool:
+    def too_narrow(log_precision: float) -> float:
         precision = math.exp(log_precision)
-        return share_under(p90, mean_for(precision), precision) > 0.9
+        return share_under(p90, mean_for(precision), precision) - 0.9
 
-    precision = math.exp(_crossing(is_narrow, math.log(1e-3), math.log(1e8)))
+    precision = math.exp(_crossing(too_narrow, math.log(1e-3), math.log(1e8)))
     return mean_for(precision), precision
 
 
@@ -374,12 +374,32 @@ def _not_naught(value: float, tiny: float) -> float:
     return value if abs(value) > tiny else tiny
 
 
-def _crossing(is_past: Callable[[float], bool], low: float, high: float) -> float:
-    """Return the place between two ends where ``is_past`` turns from false to true."""
-    for _ in range(48):
-        middle = (low + high) / 2.0
-        if is_past(middle):
-            high = middle
+def _crossing(height: Callable[[float], float], low: float, high: float) -> float:
+    """Return where a rising function crosses naught, or the nearer end if it does not.
+
+    Inverse quadratic steps where the last three points allow one, halving where they do not:
+    Chandrupatla T.R. 1997, Adv. Eng. Software 28:145-149 (from memory).
+    """
+    near, far = low, high
+    at_near, at_far = height(near), height(far)
+    if at_near >= 0.0 or at_far <= 0.0:
+        return low if at_near >= 0.0 else high
+    share, least = 0.5, 4e-15 * (high - low)
+    while True:
+        place = near + share * (far - near)
+        there = height(place)
+        if (there > 0.0) == (at_near > 0.0):
+            old, at_old = near, at_near
         else:
-            low = middle
-    return (low + high) / 2.0
+            old, at_old = far, at_far
+            far, at_far = near, at_near
+        near, at_near = place, there
+        step = least / abs(far - near)
+        if there == 0.0 or step > 0.5:
+            return near if abs(at_near) < abs(at_far) else far
+        along, up = (near - far) / (old - far), (at_near - at_far) / (at_old - at_far)
+        share = 0.5
+        if up * up < along and (1.0 - up) ** 2 < 1.0 - along:
+            share = at_near / (at_far - at_near) * at_old / (at_far - at_old)
+            share += (old - near) / (far - near) * at_near / (at_old - at_near) * at_far / (at_old - at_far)
+        share = min(1.0 - step, max(step, share))

@@ -204,7 +204,7 @@ def windows_of_seasons(
         return (Window(wood, on, last, on, last, 1.0),)
     first_day = on - timedelta(days=_YEAR_DAYS)
     days = [first_day + timedelta(days=i) for i in range(3 * _YEAR_DAYS)]
-    chances = [_p_any(day, spans, sd_days) for day in days]
+    chances = _chances(days, spans, sd_days)
     windows = []
     for start, stop in _runs(chances):
         if stop < _YEAR_DAYS or start >= 2 * _YEAR_DAYS:
@@ -222,7 +222,7 @@ def windows_of_seasons(
                 days[stop],
                 days[sure[0]] if sure else None,
                 days[sure[-1]] if sure else None,
-                chances[_YEAR_DAYS] if holds_on else _p_any(on, own, sd_days),
+                chances[_YEAR_DAYS] if holds_on else _chances([on], own, sd_days)[0],
             )
         )
     return tuple(windows)
@@ -282,13 +282,16 @@ def _fills_the_year(edges: Edges) -> bool:
 _BEYOND_SD = 9.0
 
 
-def _p_any(day: date, spans: list[tuple[date, date]], sd_days: float) -> float:
-    p_none = 1.0
-    on, reach = day.toordinal(), _BEYOND_SD * sd_days + 1.0
-    for first, last in spans:
-        if first.toordinal() - reach <= on <= last.toordinal() + reach:
-            p_none *= 1.0 - p_open(day, first, last, sd_days)
-    return 1.0 - p_none
+def _chances(days: list[date], spans: list[tuple[date, date]], sd_days: float) -> list[float]:
+    """Probability that any of the seasons is open, for days in a row."""
+    p_none = [1.0] * len(days)
+    start, reach = days[0].toordinal(), math.ceil(_BEYOND_SD * sd_days) + 1
+    for opens_on, closes_on in spans:
+        first = max(opens_on.toordinal() - reach - start, 0)
+        last = min(closes_on.toordinal() + reach - start, len(days) - 1)
+        for i in range(first, last + 1):
+            p_none[i] *= 1.0 - p_open(days[i], opens_on, closes_on, sd_days)
+    return [1.0 - p for p in p_none]
 
 
 def _runs(chances: list[float]) -> list[tuple[int, int]]:
