@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 from collections.abc import Callable
 
 import pytest
 
 os.environ["SLIPWRIGHT_DATABASE_URL"] = "sqlite:////nonexistent/no-test-asked-for-a-garden.sqlite3"
+os.environ["SLIPWRIGHT_SECRET_KEY"] = "only for tests: signs nothing that leaves them"
+os.environ["SLIPWRIGHT_STATIC"] = tempfile.mkdtemp(prefix="slipwright-static-")
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "slipwright.config.settings")
 
 import django

@@ -1,8 +1,11 @@
 """Settings, from the environment.
 
-``SLIPWRIGHT_DATABASE_URL``  ``postgres://…`` or ``sqlite:///FILE``; else a file in the user's data folder.
-``SLIPWRIGHT_SECRET_KEY``    signs sessions; needed by the pages only.
-``SLIPWRIGHT_LABEL_BASE``    address put before a batch's code in the QR of a label.
+``SLIPWRIGHT_DATABASE_URL``   ``postgres://…`` or ``sqlite:///FILE``; else a file in the user's data folder.
+``SLIPWRIGHT_LABEL_BASE``     address put before a batch's code in the QR of a label.
+``SLIPWRIGHT_SECRET_KEY``     signs sessions; ``serve`` keeps one in a file of its own if none is given.
+``SLIPWRIGHT_HOSTS``          names the pages answer to, with commas between; else this machine only.
+``SLIPWRIGHT_HTTPS``          1 where the pages are reached over https only: cookies are then sent so only.
+``SLIPWRIGHT_STATIC``         folder ``serve`` gathers style sheets, scripts and fonts in.
 """
 
 from __future__ import annotations
@@ -52,11 +55,91 @@ def database(url: str) -> dict[str, Any]:
     return found
 
 
+def _listed(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
 DATABASES = {"default": database(os.environ.get("SLIPWRIGHT_DATABASE_URL", ""))}
-SECRET_KEY = os.environ.get("SLIPWRIGHT_SECRET_KEY", "")
 LABEL_BASE = os.environ.get("SLIPWRIGHT_LABEL_BASE", "")
-INSTALLED_APPS = ["django.contrib.contenttypes", "django.contrib.auth", "slipwright.records"]
 AUTH_USER_MODEL = "records.User"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+INSTALLED_APPS = [
+    "django.contrib.contenttypes",
+    "django.contrib.auth",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "slipwright.records",
+    "slipwright.web",
+]
+
+# --- the pages ----------------------------------------------------------------------------------------
+
+SECRET_KEY = os.environ.get("SLIPWRIGHT_SECRET_KEY", "")
+ALLOWED_HOSTS = _listed(os.environ.get("SLIPWRIGHT_HOSTS", "")) or ["127.0.0.1", "localhost", "[::1]"]
+ROOT_URLCONF = "slipwright.config.urls"
+WSGI_APPLICATION = "slipwright.config.wsgi.application"
+MIDDLEWARE = [
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "slipwright.web.tongue.in_their_tongue",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "slipwright.web.membership.in_a_garden",
+    "slipwright.web.refusals.told_plainly",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {"context_processors": ["slipwright.web.context.of_page"]},
+    }
+]
+FORM_RENDERER = "django.forms.renderers.DjangoTemplates"
+STATIC_URL = "/static/"
+STATIC_ROOT = os.environ.get("SLIPWRIGHT_STATIC") or str(
+    Path(platformdirs.user_cache_path("slipwright")) / "static"
+)
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "slipwright.web.static_files.HashedFiles"},
+}
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'self'"],
+        "img-src": ["'self'", "blob:"],
+        "object-src": ["'none'"],
+        "base-uri": ["'none'"],
+        "frame-ancestors": ["'none'"],
+        "form-action": ["'self'"],
+    }
+}
+_HTTPS = os.environ.get("SLIPWRIGHT_HTTPS") == "1"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _HTTPS
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 180 * 24 * 3600
+SESSION_SERIALIZER = "django.contrib.sessions.serializers.JSONSerializer"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+LOGIN_URL = "sign-in"
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 8},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 USE_TZ = True
 TIME_ZONE = "UTC"
+USE_I18N = True
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español")]
+LANGUAGE_COOKIE_NAME = "tongue"
+LOCALE_PATHS = [str(Path(__file__).parents[1] / "web" / "locale")]

@@ -55,3 +55,5 @@ ACTS = (
 BEDS_SEEN = ("leaves-dry", "medium-soggy")
 #: On what ground an act with a protected plant that is already done may be written down.
 GROUNDS = ("licence", "private-use", "experiment", "expired", "other")
+#: What a code that lets in once is for.
+CODE_PURPOSES = ("set-up", "sign-in")

@@ -25,6 +25,7 @@ _MIGRATIONS = {
     "contenttypes": "django.contrib.contenttypes.migrations",
     "auth": "django.contrib.auth.migrations",
     "records": "slipwright.records.migrations",
+    "sessions": "django.contrib.sessions.migrations",
 }
 
 

@@ -15,7 +15,7 @@ from slipwright.records.models.entries import (
     Sticking,
     Withdrawal,
 )
-from slipwright.records.models.people import Garden, Member, User
+from slipwright.records.models.people import Garden, Member, OneTimeCode, User
 from slipwright.records.models.reference import (
     Container,
     Cost,
@@ -30,11 +30,12 @@ from slipwright.records.models.reference import (
     Want,
     WeatherDay,
 )
-from slipwright.records.models.state import BatchState, ReferenceEdit, SetAside
+from slipwright.records.models.state import BatchForecast, BatchState, ReferenceEdit, SetAside
 
 __all__ = [
     "ENTRY_MODELS",
     "Act",
+    "BatchForecast",
     "BatchState",
     "Bed",
     "Container",
@@ -48,6 +49,7 @@ __all__ = [
     "Member",
     "Method",
     "Note",
+    "OneTimeCode",
     "Outcome",
     "Place",
     "Plant",

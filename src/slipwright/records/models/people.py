@@ -31,6 +31,8 @@ class Garden(models.Model):
     round_days = models.PositiveIntegerField(null=True, blank=True)
     units = fields.word(words.UNITS)
     currency = fields.text()
+    #: the day the clock of a demonstration garden stands at; empty where the real clock runs
+    stands_on = models.DateField(null=True, blank=True, editable=False)
     last_number = models.PositiveBigIntegerField(default=0, editable=False)
     last_edit = models.PositiveBigIntegerField(default=0, editable=False)
 
@@ -65,3 +67,23 @@ class Member(models.Model):
 
     def __str__(self) -> str:
         return self.shown_as or self.member
+
+
+class OneTimeCode(models.Model):
+    """A code that lets somebody in once: to set up the first garden, or to sign in as ``user``.
+
+    Only its SHA-256 is kept.
+    """
+
+    purpose = fields.word(words.CODE_PURPOSES, required=True)
+    sha256 = models.CharField(max_length=64, unique=True)
+    user = models.ForeignKey(User, on_delete=models.CASCADE, null=True, blank=True, related_name="+")
+    made_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    spent_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [fields.one_of("onetimecode", "purpose", words.CODE_PURPOSES, required=True)]
+
+    def __str__(self) -> str:
+        return f"{self.purpose}, until {self.ends_at:%Y-%m-%d %H:%M}"

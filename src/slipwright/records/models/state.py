@@ -83,3 +83,26 @@ class ReferenceEdit(models.Model):
 
     def __str__(self) -> str:
         return f"{self.table} {self.key}"
+
+
+class BatchForecast(models.Model):
+    """What the helper process worked out for an open batch on a day: its acts and its curve.
+
+    ``rests_on`` names the counts it was made from; where the batch stands otherwise now, or the day is
+    another, it is worked out anew.
+    """
+
+    batch = models.OneToOneField("Sticking", on_delete=models.CASCADE, primary_key=True, related_name="told")
+    garden = models.ForeignKey(Garden, on_delete=models.CASCADE, related_name="+")
+    on = fields.day(required=True)
+    rests_on = models.CharField(max_length=fields.TEXT)
+    told = models.JSONField()
+    made_at = models.DateTimeField()
+
+    rows = GardenRows()
+
+    class Meta:
+        indexes = [models.Index(fields=["garden", "on"], name="forecast_day")]
+
+    def __str__(self) -> str:
+        return f"forecast of {self.on}"

@@ -11,9 +11,9 @@ from slipwright.records.selectors.batches import (
     states_of_batches,
     states_of_open_batches,
 )
-from slipwright.records.selectors.gardens import garden_names, the_garden
+from slipwright.records.selectors.gardens import garden_day, garden_names, the_garden
 from slipwright.records.selectors.labels import LabelOf, labels_of
-from slipwright.records.selectors.members import member_named
+from slipwright.records.selectors.members import member_named, members_of, memberships_of, nobody_yet
 from slipwright.records.selectors.plants import Stock, rights_of, stock_plants, usual_method
 from slipwright.records.selectors.pots import young_pots
 from slipwright.records.selectors.wants import WantNow, wants
@@ -26,10 +26,14 @@ __all__ = [
     "WantNow",
     "batch_by_code",
     "counts_of",
+    "garden_day",
     "garden_names",
     "labels_of",
     "looks_of",
     "member_named",
+    "members_of",
+    "memberships_of",
+    "nobody_yet",
     "open_batches",
     "pottings_of",
     "rights_of",

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import uuid
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from slipwright.records.errors import Ambiguous, NotFound, SeveralGardens
 from slipwright.records.models import Garden
@@ -45,3 +48,14 @@ def _shown(gardens: list[Garden]) -> list[str]:
         name if names.count(name) == 1 else f"{name} ({garden.garden})"
         for name, garden in zip(names, gardens, strict=True)
     ]
+
+
+def garden_day(garden: Garden, now: datetime) -> date:
+    """Return the garden's today: of a demonstration garden the day its clock stands at.
+
+    ``SLIPWRIGHT_TODAY`` comes first, as for commands.
+    """
+    said = os.environ.get("SLIPWRIGHT_TODAY")
+    if said:
+        return date.fromisoformat(said)
+    return garden.stands_on or now.astimezone(ZoneInfo(garden.time_zone)).date()

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from slipwright.records.errors import NotFound
-from slipwright.records.models import Garden, Member
+from slipwright.records.models import Garden, Member, User
 
 
 def member_named(garden: Garden, member: str | None) -> Member:
     """Return the member with this short id; without one, the only member there is."""
-    members = list(Member.objects.filter(garden=garden).order_by("member"))
+    members = members_of(garden)
     found = [one for one in members if member in (None, one.member)]
     if len(found) == 1:
         return found[0]
@@ -19,3 +19,18 @@ def member_named(garden: Garden, member: str | None) -> Member:
     if member is None:
         raise NotFound(f"say who recorded it; the members of this garden are {known}")
     raise NotFound(f"there is no member {member!r} in this garden; there is {known}")
+
+
+def members_of(garden: Garden) -> list[Member]:
+    """Return the members of a garden, by their short id."""
+    return list(Member.objects.filter(garden=garden).order_by("member"))
+
+
+def memberships_of(user: User) -> list[Member]:
+    """Return the memberships of a person who can sign in, each with its garden. One query."""
+    return list(Member.objects.filter(user=user).select_related("garden").order_by("garden__name", "pk"))
+
+
+def nobody_yet() -> bool:
+    """Return whether nobody can sign in yet."""
+    return not User.objects.exists()

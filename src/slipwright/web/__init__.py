@@ -1,0 +1,1 @@
+"""The pages: views fetch with selectors and answers, write with services, and show. No model, no sum."""

@@ -1,0 +1,73 @@
+"""What a form sent, as values: each reader names the field and the rule it breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date
+from decimal import Decimal, InvalidOperation
+
+from django.http import HttpRequest
+from django.utils.translation import gettext as _
+
+from slipwright.records.errors import BadValue
+
+#: longer figures than this are a slip of the thumb
+_DIGITS = 9
+
+
+class Posted:
+    """The fields of a form. What is empty is ``None`` or ``""``: not said, never nought."""
+
+    def __init__(self, request: HttpRequest) -> None:
+        self._fields = request.POST
+
+    def text(self, name: str) -> str:
+        """Return a line of text, without the space around it."""
+        return self._fields.get(name, "").strip()
+
+    def word(self, name: str, choices: Collection[str]) -> str:
+        """Return one word of a closed list, or nothing."""
+        said = self.text(name)
+        if said and said not in choices:
+            raise BadValue(name, _("must be one of the choices"), said)
+        return said
+
+    def words(self, name: str, choices: Collection[str]) -> list[str]:
+        """Return several words of a closed list."""
+        said = [word for word in self._fields.getlist(name) if word]
+        for word in said:
+            if word not in choices:
+                raise BadValue(name, _("must be one of the choices"), word)
+        return said
+
+    def whole(self, name: str) -> int | None:
+        """Return a whole number of 0 or more, or None where nothing was said."""
+        said = self.text(name)
+        if not said:
+            return None
+        if not (said.isascii() and said.isdigit() and len(said) <= _DIGITS):
+            raise BadValue(name, _("must be a whole number of 0 or more"), said)
+        return int(said)
+
+    def number(self, name: str) -> Decimal | None:
+        """Return a number, with a point or a comma, or None where nothing was said."""
+        said = self.text(name).replace(",", ".")
+        if not said:
+            return None
+        try:
+            number = Decimal(said)
+        except InvalidOperation:
+            raise BadValue(name, _("must be a number"), said) from None
+        if not number.is_finite():
+            raise BadValue(name, _("must be a number"), said)
+        return number
+
+    def day(self, name: str) -> date | None:
+        """Return a calendar date, or None where nothing was said."""
+        said = self.text(name)
+        if not said:
+            return None
+        try:
+            return date.fromisoformat(said)
+        except ValueError:
+            raise BadValue(name, _("must be a date, as 2026-09-10"), said) from None

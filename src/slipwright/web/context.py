@@ -1,0 +1,32 @@
+"""What every page may show."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+
+from slipwright.records import roles
+from slipwright.web.tongue import tongue_of
+
+
+def of_page(request: HttpRequest) -> dict[str, Any]:
+    """Return what the frame of a page shows: the garden, who is signed in, the day, the look of the page."""
+    member = getattr(request, "member", None)
+    garden = getattr(request, "garden", None)
+    look = request.COOKIES.get("look", "")
+    return {
+        "request": request,
+        "member": member,
+        "garden": garden,
+        "today": getattr(request, "today", None),
+        "is_demo": bool(garden and garden.stands_on),
+        "units": "us" if garden and garden.units == "us" else "metric",
+        "may_record": bool(member and roles.may(member, roles.RECORD)),
+        "may_edit": bool(member and roles.may(member, roles.EDIT)),
+        "may_govern": bool(member and roles.may(member, roles.GOVERN)),
+        "look": look if look in ("light", "dark") else "",
+        "tongue": tongue_of(request),
+        "tongues": settings.LANGUAGES,
+    }

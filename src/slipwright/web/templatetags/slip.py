@@ -1,0 +1,104 @@
+"""How names, days, codes, measures and signs are shown."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import template
+from django.templatetags.static import static
+from django.utils import dateformat
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+
+from slipwright.craft.name_parts import NotAPlantName
+from slipwright.craft.names import plant_name
+from slipwright.outputs import measures
+from slipwright.records import codes
+
+register = template.Library()
+
+
+@register.filter
+def taxon(name: str) -> SafeString:
+    """Show a botanical name: genus and species in italics, the cultivar upright in single quotes."""
+    try:
+        runs = plant_name(name).runs()
+    except NotAPlantName:
+        return format_html("{}", name)
+    return format_html_join(
+        "", "{}", ((format_html("<i>{}</i>", text) if italic else text,) for text, italic in runs)
+    )
+
+
+@register.filter
+def code(batch: str) -> str:
+    """Show a batch's code in two halves, as its label has it."""
+    return codes.shown(batch)
+
+
+@register.filter
+def day(on: date | None) -> str:
+    """Show a day in short: 10 Sep."""
+    return "" if on is None else dateformat.format(on, "j M")
+
+
+@register.filter
+def day_year(on: date | None) -> str:
+    """Show a day with its year: 10 Sep 2026."""
+    return "" if on is None else dateformat.format(on, "j M Y")
+
+
+@register.filter
+def weekday(on: date | None) -> str:
+    """Show a day in full: Thursday 10 September."""
+    return "" if on is None else dateformat.format(on, _("l j F"))
+
+
+@register.filter
+def drawn(svg: str) -> SafeString:
+    """Put in a drawing made by ``slipwright.outputs``, which escapes every word in it."""
+    return mark_safe(svg)  # noqa: S308  (made here, of escaped words)
+
+
+@register.filter
+def number(value: float | Decimal | None) -> str:
+    """Show a number without trailing noughts."""
+    return "" if value is None else f"{float(value):g}"
+
+
+@register.filter
+def length(mm: float | Decimal, units: str) -> str:
+    """Show a length, the garden's unit first."""
+    return measures.length_text(float(mm), first="us" if units == "us" else "metric")
+
+
+@register.filter
+def volume(ml: float | Decimal, units: str) -> str:
+    """Show a volume in millilitres, the garden's unit first."""
+    return measures.volume_text(float(ml) / 1000, first="us" if units == "us" else "metric")
+
+
+@register.filter
+def warmth(c: float | Decimal, units: str) -> str:
+    """Show a temperature, the garden's unit first."""
+    return measures.temperature_text(float(c), first="us" if units == "us" else "metric")
+
+
+@register.filter
+def get(mapping: Any, key: Any) -> Any:
+    """Look a key up."""
+    return mapping.get(key) if mapping else None
+
+
+@register.simple_tag
+def icon(name: str, size: str = "") -> SafeString:
+    """Draw a sign of ``icons.svg``; the word beside it says what it means."""
+    return format_html(
+        '<svg class="icon {}" aria-hidden="true" focusable="false"><use href="{}#{}"></use></svg>',
+        size,
+        static("web/icons.svg"),
+        name,
+    )

@@ -1,0 +1,14 @@
+"""To be written."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from slipwright.web.membership import GardenRequest, access
+
+
+@access("member")
+def search(request: GardenRequest) -> HttpResponse:
+    """To be written."""
+    return render(request, "web/refusal.html", {"title": "search", "why": "To be written."})

@@ -1,0 +1,57 @@
+"""Pages asked for as a member of the small invented garden would ask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from django.core.management import call_command
+from django.test import Client
+
+from slipwright.records.models import Garden, Member, User
+from tests.databases import Database
+from tests.records.conftest import garden, grower, now, owner, reader, templates, volunteer
+
+__all__ = ["garden", "grower", "now", "owner", "reader", "templates", "volunteer"]
+
+#: the garden's today in every page test
+TODAY = "2025-10-20"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def gathered_files() -> None:
+    """Gather style sheets and scripts once, as ``serve`` does."""
+    call_command("collectstatic", verbosity=0, interactive=False)
+
+
+@pytest.fixture
+def database(templates: Callable[..., object]) -> Iterator[Database]:
+    """Give an empty database; the records' own tests cover both kinds."""
+    with templates.copy("sqlite") as copy:  # type: ignore[attr-defined]
+        yield copy
+
+
+@pytest.fixture(autouse=True)
+def _today(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SLIPWRIGHT_TODAY", TODAY)
+
+
+@pytest.fixture
+def as_member() -> Callable[[Member], Client]:
+    """Give a function that signs a member in; the client's forms are checked for their token as real ones."""
+
+    def sign_in(member: Member) -> Client:
+        user = User.objects.create(username=f"{member.member}@{member.garden_id}")
+        member.user = user
+        member.save()
+        client = Client(HTTP_HOST="127.0.0.1")
+        client.force_login(user)
+        return client
+
+    return sign_in
+
+
+@pytest.fixture
+def client(garden: Garden, grower: Member, as_member: Callable[[Member], Client]) -> Client:
+    """Give a signed-in grower."""
+    return as_member(grower)

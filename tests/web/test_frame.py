@@ -1,0 +1,41 @@
+"""The frame of every page: who is let in, what the headers say."""
+
+from __future__ import annotations
+
+from django.test import Client
+from django.urls import URLPattern
+
+from slipwright.records import roles
+from slipwright.records.models import Garden
+from slipwright.web.urls import urlpatterns
+
+CSP = {
+    "default-src 'self'",
+    "img-src 'self' blob:",
+    "object-src 'none'",
+    "base-uri 'none'",
+    "frame-ancestors 'none'",
+    "form-action 'self'",
+}
+
+
+def test_every_page_says_whom_it_is_open_to() -> None:
+    for pattern in urlpatterns:
+        assert isinstance(pattern, URLPattern)
+        assert pattern.callback.access in {"open", "member", *roles.ACTS}, pattern.name
+
+
+def test_a_stranger_is_sent_to_the_door(garden: Garden) -> None:
+    answer = Client(HTTP_HOST="127.0.0.1").get("/batches")
+    assert answer.status_code == 302
+
+
+def test_every_answer_carries_the_policy(client: Client) -> None:
+    for address in ("/", "/nowhere", "/one-pot"):
+        answer = client.get(address)
+        assert {part.strip() for part in answer["Content-Security-Policy"].split(";")} == CSP
+        assert answer["X-Content-Type-Options"] == "nosniff"
+
+
+def test_a_foreign_host_is_refused(client: Client) -> None:
+    assert client.get("/", HTTP_HOST="elsewhere.example").status_code == 400
