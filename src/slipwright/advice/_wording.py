@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+from slipwright.craft.said import Said
 from slipwright.outputs.measures import MONTHS
 
 #: one line of a plain answer
@@ -36,8 +37,10 @@ def day_in_words(day: date, *, beside: date | None = None) -> str:
     >>> day_in_words(date(2027, 2, 3), beside=date(2026, 11, 4))
     '3 Feb 2027'
     """
-    words = f"{day.day} {MONTHS[day.month - 1]}"
-    return words if beside is not None and beside.year == day.year else f"{words} {day.year}"
+    month = Said(MONTHS[day.month - 1])
+    if beside is not None and beside.year == day.year:
+        return Said("{day} {month}", day=day.day, month=month)
+    return Said("{day} {month} {year}", day=day.day, month=month, year=day.year)
 
 
 def days_in_words(first: date, last: date, *, beside: date) -> str:

@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from slipwright.advice._wording import counted, day_in_words, plain
+from slipwright.advice._wording import day_in_words, plain
 from slipwright.advice.asked import Asked
 from slipwright.advice.plan import best_opening
 from slipwright.advice.timing import Opening, openings_of_page, windows_of_page
@@ -21,6 +21,7 @@ from slipwright.advice.walk import (
     clocks_of_batch,
     rule_of,
 )
+from slipwright.craft.said import Said
 from slipwright.rooting.clocks import Clocks
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import POT_UP_AT, ROUND_DAYS, give_up_on, next_look_on, pot_up_at, pot_up_day
@@ -211,7 +212,9 @@ def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
     if why := _why_pot_up(walk, batch, known):
         whys.append(("pot_up", why))
     if known.n_waiting and walk.on >= give_up_on(known.stuck_on, walk.clocks_of(batch).patience_days):
-        whys.append(("give_up", f"{known.n_waiting} still waiting, long past its time; scratch the bark"))
+        whys.append(
+            ("give_up", Said("{n} still waiting, long past its time; scratch the bark", n=known.n_waiting))
+        )
     if not whys and known.n_waiting and (why := _why_look(walk, known)):
         whys.append(("look", why))
     if all(act != "give_up" for act, _ in whys) and (why := _why_weigh(walk, batch, known)):
@@ -221,7 +224,7 @@ def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
     told = walk.forecast(batch)
     for act, why in whys:
         if act == "look" and known.n_rooted == 0 and not _rot(known) and told.days[1].rooted.p50 > 0:
-            why = "first roots likely this week"
+            why = Said("first roots likely this week")
         yield Act(act, why, batch.batch, batch.plant or None, batch.taxon, batch.place or None, told)
 
 
@@ -234,9 +237,11 @@ def _why_look(walk: _Round, known: BatchCounts) -> str:
     if walk.on < next_look_on(last, round_days=walk.round_days, rot_seen=_rot(known)):
         return ""
     if _rot(known):
-        return "rot seen at the last look; it spreads"
+        return Said("rot seen at the last look; it spreads")
     days = (walk.on - last).days
-    return f"{days} days since the last look" if known.looks else f"first look, {days} days after sticking"
+    if known.looks:
+        return Said("{n} days since the last look", n=days)
+    return Said("first look, {n} days after sticking", n=days)
 
 
 def _why_pot_up(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
@@ -250,16 +255,20 @@ def _why_pot_up(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
     rule = rule_of(batch)
     grows = any("new-leaf" in look.signs for look in known.looks if look.on >= since)
     if rule == "after-new-growth" and grows:
-        return f"{known.n_to_pot} rooted and new growth seen"
+        return Said("{n} rooted and new growth seen", n=known.n_to_pot)
     if walk.on < pot_up_day(since, rule, south=walk.south):
         return ""
     if rule == "undisturbed-until-spring":
-        return f"{known.n_to_pot} rooted, and spring growth is due"
+        return Said("{n} rooted, and spring growth is due", n=known.n_to_pot)
     if rule == "after-new-growth":
-        return f"{known.n_to_pot} rooted, and new growth is due"
+        return Said("{n} rooted, and new growth is due", n=known.n_to_pot)
     days = (walk.on - since).days
-    said = f"{known.n_to_pot} rooted since {day_in_words(since, beside=walk.on)}"
-    return f"{said}, unpotted {counted(days, 'day')}" if days else f"{known.n_to_pot} rooted and unpotted"
+    if not days:
+        return Said("{n} rooted and unpotted", n=known.n_to_pot)
+    since_on = day_in_words(since, beside=walk.on)
+    one_day = "{n} rooted since {day}, unpotted 1 day"
+    days_long = "{n} rooted since {day}, unpotted {days} days"
+    return Said(one_day if days == 1 else days_long, n=known.n_to_pot, day=since_on, days=days)
 
 
 def _rooted_since(known: BatchCounts, enough: int) -> date:
@@ -282,8 +291,10 @@ def _why_weigh(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
     if days < (WEIGH_LIGHT_DAYS if lighter else WEIGH_DAYS):
         return ""
     if lighter:
-        return f"felt lighter {days} days ago; water if still light"
-    return f"{days} days since it was weighed" if weighed else f"{days} days tied and not yet weighed"
+        return Said("felt lighter {n} days ago; water if still light", n=days)
+    if weighed:
+        return Said("{n} days since it was weighed", n=days)
+    return Said("{n} days tied and not yet weighed", n=days)
 
 
 # --- stock plants, weather ----------------------------------------------------------------------------
@@ -301,13 +312,17 @@ def _plant_acts(walk: _Round, plant: PlantOnRound) -> Iterator[Act]:
     closing = left <= LAST_DAYS
     if plant.n_wanted is None and not closing and not 0 <= sure_for < NEW_DAYS:
         return
-    wanted = f"{plant.n_wanted} wanted; " if plant.n_wanted else ""
-    if closing:
-        weeks = round(left / 7)
-        when = f"closes in about {counted(weeks, 'week')}" if weeks else "closes within days"
+    weeks = round(left / 7)
+    if closing and weeks:
+        template = "{wood} closes in about 1 week" if weeks == 1 else "{wood} closes in about {weeks} weeks"
+    elif closing:
+        template = "{wood} closes within days"
     else:
-        when = "is right now" if window.p_open >= 0.9 else "is likely right"
-    yield Act("cut", f"{wanted}{opening.wood} {when}", None, plant.plant, plant.taxon, plant.place or None)
+        template = "{wood} is right now" if window.p_open >= 0.9 else "{wood} is likely right"
+    why = Said(template, wood=Said(opening.wood), weeks=weeks)
+    if plant.n_wanted:
+        why = Said("{n} wanted; {rest}", n=plant.n_wanted, rest=why)
+    yield Act("cut", why, None, plant.plant, plant.taxon, plant.place or None)
 
 
 def _weather_acts(
@@ -320,9 +335,9 @@ def _weather_acts(
         here = [batch for batch in batches if batch.place == name and batch.counts.n_waiting]
         tented = any((batch.cover or place.cover) == "tent" for batch in here)
         if weather.tmax_c is not None and weather.tmax_c >= SHADE_C and tented:
-            heat = f"{plain(weather.tmax_c, 0)} °C today; second cloth before noon"
+            heat = Said("{c} °C today; second cloth before noon", c=plain(weather.tmax_c, 0))
             yield Act("shade", heat, place=name)
         cold = weather.tmin_c is not None and weather.tmin_c <= PROTECT_C
         if cold and place.kind in _OUT_OF_DOORS and (here or place.n_young_pots):
-            frost = f"{plain(weather.tmin_c or 0, 0)} °C by morning; cover the pots"
+            frost = Said("{c} °C by morning; cover the pots", c=plain(weather.tmin_c or 0, 0))
             yield Act("protect", frost, place=name)

@@ -75,6 +75,6 @@ def access(
             return view(asked, *args, **kwargs)
 
         guarded.access = to  # type: ignore[attr-defined]
-        return guarded
+        return cast("Callable[Concatenate[HttpRequest, P], HttpResponse]", guarded)
 
     return declared

@@ -15,12 +15,12 @@ from slipwright.web.views import (
     one_pot,
     plants,
     potting,
-    rows,
     search,
     stick,
     today,
     undo,
 )
+from slipwright.web.views.rows import new, row, rows, wants
 
 #: codes and keys may hold any sign, a slash too, so the longer addresses stand before the shorter
 urlpatterns = [
@@ -43,10 +43,10 @@ urlpatterns = [
     path("plants", plants.plants, name="plants"),
     path("plants/<path:key>/seen", plants.seen, name="plant-seen"),
     path("plants/<path:key>", plants.plant, name="plant"),
-    path("wants", rows.wants, name="wants"),
-    path("rows/<str:table>", rows.rows, name="rows"),
-    path("rows/<str:table>/new", rows.new, name="row-new"),
-    path("rows/<str:table>/row", rows.row, name="row"),
+    path("wants", wants, name="wants"),
+    path("rows/<str:table>", rows, name="rows"),
+    path("rows/<str:table>/new", new, name="row-new"),
+    path("rows/<str:table>/row", row, name="row"),
     path("labels", labels.labels, name="labels"),
     path("labels.pdf", labels.labels_pdf, name="labels-pdf"),
     path("one-pot", one_pot.one_pot, name="one-pot"),

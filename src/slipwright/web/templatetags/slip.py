@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from slipwright.craft.name_parts import NotAPlantName
 from slipwright.craft.names import plant_name
+from slipwright.craft.said import in_tongue
 from slipwright.outputs import measures
 from slipwright.records import codes
 
@@ -85,6 +86,12 @@ def volume(ml: float | Decimal, units: str) -> str:
 def warmth(c: float | Decimal, units: str) -> str:
     """Show a temperature, the garden's unit first."""
     return measures.temperature_text(float(c), first="us" if units == "us" else "metric")
+
+
+@register.filter
+def said(text: str) -> str:
+    """Show a sentence of the advice in the tongue of the page."""
+    return in_tongue(text, _)
 
 
 @register.filter
