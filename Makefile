@@ -3,6 +3,8 @@
 # make check  what must hold of the code before it lands
 # make bench  the figures, with their method (slow)
 # make docs   write the generated pages anew
+# make gallery  a picture of every page, in docs/gallery
+# make tongues  the messages of the pages, gathered anew and compiled
 # make lock   resolve the dependencies anew
 
 PYTHON ?= python3
@@ -11,7 +13,7 @@ EXAMPLE := examples/saltmarsh-lane
 RUN := .run
 DAY ?= 2015-10-20
 
-.PHONY: run test check bench lock docs clean
+.PHONY: run test check bench lock docs gallery tongues clean
 .DELETE_ON_ERROR:
 
 .venv/.ready: requirements.lock pyproject.toml
@@ -25,7 +27,12 @@ run: .venv/.ready
 	@mkdir -p $(RUN)
 	@PATH="$(CURDIR)/$(BIN):$$PATH" SLIPWRIGHT_TODAY=$(DAY) EXAMPLE=$(EXAMPLE) OUT=$(RUN) sh examples/run.sh
 
-test: .venv/.ready
+node_modules/.ready: package-lock.json
+	@command -v npm >/dev/null || { echo "npm is missing: on Debian, apt install npm"; test "$(ALLOW_SKIP)" = 1; }
+	@! command -v npm >/dev/null || npm ci --silent
+	@mkdir -p node_modules && touch $@
+
+test: .venv/.ready node_modules/.ready
 	tests/with-postgres $(BIN)/python -m pytest -n 2 --dist worksteal $(ARGS)
 
 check: .venv/.ready
@@ -47,5 +54,11 @@ docs: .venv/.ready
 	$(BIN)/python -m slipwright.handbook docs/handbook.md
 	$(BIN)/python -m slipwright.records.tables docs/tables.md
 
+gallery: .venv/.ready
+	$(BIN)/python -m tests.browser.gallery docs/gallery
+
+tongues: .venv/.ready
+	$(BIN)/python -m slipwright.web.locale
+
 clean:
-	rm -rf .venv $(RUN) .pytest_cache .mypy_cache .ruff_cache .hypothesis
+	rm -rf .venv node_modules $(RUN) .pytest_cache .mypy_cache .ruff_cache .hypothesis

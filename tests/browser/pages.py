@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from urllib.parse import quote
+
+from playwright.sync_api import BrowserContext
+
+from tests.browser.served import Served
 
 
 @dataclass(frozen=True)
@@ -50,3 +58,47 @@ PAGES = (
     ),
     Page("sign-in", "/sign-in", signed_in=False),
 )
+
+
+def filled(address: str, served: Served) -> str:
+    """Return an address with the batches and plants of the garden that is served."""
+    for name, value in _named(served.folder).items():
+        address = address.replace("{" + name + "}", quote(value))
+    return address
+
+
+@cache
+def _named(folder: Path) -> dict[str, str]:
+    """Return a batch and a plant of each kind the pages are about."""
+    with sqlite3.connect(f"file:{folder / 'garden.sqlite3'}?mode=ro", uri=True) as garden:
+        return {name: garden.execute(query).fetchone()[0] for name, query in _ONE_OF.items()}
+
+
+_BATCH = (
+    "select s.batch from records_batchstate t join records_sticking s on s.id = t.batch_id "
+    "left join records_taxon x on x.id = s.taxon_id where not t.withdrawn and "
+)
+_ONE_OF = {
+    "batch": _BATCH
+    + "t.ended_on is null and t.n_rooted > 2 and t.n_waiting > 2 order by t.n_looks desc, s.batch",
+    "to_pot": _BATCH
+    + "t.ended_on is null and t.n_to_pot > 2 and x.taxon not like 'Hydrangea%' order by s.batch",
+    "to_wait": _BATCH + "t.ended_on is null and x.taxon like 'Punica%' order by t.n_rooted desc, s.batch",
+    "ended": _BATCH + "t.ended_on is not null and t.n_potted > 0 order by s.batch",
+    "potted": _BATCH + "t.n_potted > 3 and x.rights = 'none' order by s.stuck_on desc, s.batch",
+    "plant": "select p.plant from records_plant p join records_taxon x on x.id = p.taxon_id "
+    "where x.rights = 'none' and x.taxon like 'Rosa%' order by p.plant",
+    "protected": "select p.plant from records_plant p join records_taxon x on x.id = p.taxon_id "
+    "where x.rights = 'protected' order by p.plant",
+    "place": "select place from records_place order by walk_order",
+    "method": "select method from records_method order by method",
+}
+
+
+def sign_in(context: BrowserContext, served: Served) -> None:
+    """Sign the owner in by a link that lets in once."""
+    page = context.new_page()
+    page.goto(f"{served.address}/let-in/{served.sign_in_code()}")
+    page.locator("main form button").first.click()
+    page.wait_for_url(served.address + "/**")
+    page.close()

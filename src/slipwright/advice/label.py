@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 
 from slipwright.advice._wording import plain
 from slipwright.craft.names import NotAPlantName, plant_name
+from slipwright.craft.said import Said, in_tongue
 from slipwright.outputs.label_text import Label
+from slipwright.outputs.measures import MONTHS
 
-_FORMS = {"talc": " talc", "gel": " gel", "soak": " soak", "quick-dip": "", "": ""}
+#: forms of hormone that are named on a label: their scales are not those of a dip
+_NAMED_FORMS = {"talc": Said("talc"), "gel": Said("gel"), "soak": Said("soak")}
+_COVERS = {"mist": Said("mist"), "tent": Said("tent")}
 
 
 def label_of_batch(
@@ -20,6 +25,7 @@ def label_of_batch(
     treatment: str = "",
     place: str = "",
     copies: int = 1,
+    translate: Callable[[str], str] = str,
 ) -> Label:
     """Return the label of a batch.
 
@@ -39,6 +45,8 @@ def label_of_batch(
         Where it stands.
     copies : int
         How many are printed [1].
+    translate : callable
+        Says "stuck" and the month in the tongue of the label.
 
     Returns
     -------
@@ -58,7 +66,12 @@ def label_of_batch(
         runs = plant_name(taxon).runs()
     except NotAPlantName:
         runs = ((taxon, False),)
-    return Label(runs, code, common_name, stuck_on, treatment, place, copies)
+    stuck = ""
+    if stuck_on is not None:
+        month = Said(MONTHS[stuck_on.month - 1])
+        words = Said("stuck {day} {month} {year}", day=stuck_on.day, month=month, year=stuck_on.year)
+        stuck = in_tongue(words, translate)
+    return Label(runs, code, common_name, stuck_on, treatment, place, copies, stuck)
 
 
 def treatment_words(
@@ -70,6 +83,7 @@ def treatment_words(
     auxin2: str = "",
     auxin2_mg_per_l: float | None = None,
     cover: str = "",
+    translate: Callable[[str], str] = str,
 ) -> str:
     """Return a treatment in one short line.
 
@@ -89,6 +103,8 @@ def treatment_words(
         Its strength [mg/L].
     cover : {'mist', 'tent', 'open'}
         The cover, said only where it is mist or a tent.
+    translate : callable
+        Says the words in the tongue of the label.
 
     Returns
     -------
@@ -109,15 +125,16 @@ def treatment_words(
     """
     parts = []
     if auxin == "none":
-        parts.append("no hormone")
+        parts.append(in_tongue(Said("no hormone"), translate))
     elif auxin:
         strength = auxin_mg_per_l if auxin_mg_per_l is not None else auxin_mg_per_kg
         dip = auxin.upper() + _strength(strength)
         if auxin2 and auxin2 != "none":
             dip += f" + {auxin2.upper()}{_strength(auxin2_mg_per_l)}"
-        parts.append(dip + _FORMS.get(auxin_form, ""))
-    if cover in ("mist", "tent"):
-        parts.append(cover)
+        form = _NAMED_FORMS.get(auxin_form)
+        parts.append(f"{dip} {in_tongue(form, translate)}" if form else dip)
+    if cover in _COVERS:
+        parts.append(in_tongue(_COVERS[cover], translate))
     return " · ".join(parts)
 
 

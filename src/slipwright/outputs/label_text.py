@@ -38,6 +38,8 @@ class Label:
     treatment: str = ""
     place: str = ""
     copies: int = 1
+    #: the day of sticking in another tongue, in place of "stuck" and the day
+    stuck_words: str = ""
 
     @property
     def name(self) -> str:
@@ -190,7 +192,7 @@ def _bared(label: Label, *, whole_name: bool) -> Iterator[tuple[Label, tuple[str
     kept = replace(kept, treatment="")
     yield kept, (*place, *treatment)
     if not whole_name and label.stuck_on:
-        yield replace(kept, stuck_on=None), (*place, *treatment, "day stuck")
+        yield replace(kept, stuck_on=None, stuck_words=""), (*place, *treatment, "day stuck")
 
 
 @dataclass(frozen=True)
@@ -252,7 +254,8 @@ def _code_lines(code: str, size_pt: float, width_mm: float) -> list[Line]:
 
 
 def _details(label: Label, size_pt: float, width_mm: float) -> list[tuple[str, str]]:
-    days = [(f"stuck {day_text(label.stuck_on)}", "day stuck")] if label.stuck_on else []
+    said = label.stuck_words or (f"stuck {day_text(label.stuck_on)}" if label.stuck_on else "")
+    days = [(said, "day stuck")] if said else []
     both = [(text, what) for text, what in ((label.treatment, "treatment"), (label.place, "place")) if text]
     joined = " · ".join(text for text, _ in both)
     if len(both) == 2 and line_width_mm([(joined, "regular")], size_pt) <= width_mm:

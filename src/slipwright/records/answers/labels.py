@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
 
 from slipwright.advice.label import label_of_batch, treatment_words
+from slipwright.craft.said import Said, in_tongue
 from slipwright.outputs.label_text import Label
 from slipwright.records import selectors
 from slipwright.records.errors import Refused
@@ -18,12 +19,19 @@ AT_MOST = 500
 
 
 def labels_for(
-    garden: Garden, codes: Sequence[str], *, since: date | None, on: date, one_each: bool = False
+    garden: Garden,
+    codes: Sequence[str],
+    *,
+    since: date | None,
+    on: date,
+    one_each: bool = False,
+    translate: Callable[[str], str] = str,
 ) -> tuple[list[Label], list[str]]:
     """Return the labels of batches, two a container, and why batches were left out.
 
     One label stands in the pot, one is buried or tied on. A plant that may not be multiplied gets
-    none: ``Refused`` is raised if its batch was named, else it is left out and said.
+    none: ``Refused`` is raised if its batch was named, else it is left out and said. ``translate`` says
+    the words in the tongue of the label.
     """
     labels: list[Label] = []
     left_out: list[str] = []
@@ -40,20 +48,26 @@ def labels_for(
                 taxon=found.taxon,
                 common_name=found.common_name,
                 stuck_on=found.stuck_on,
-                treatment=" · ".join(filter(None, (f"{found.n_stuck:,} stuck", _treatment(found)))),
+                treatment=" · ".join(filter(None, (_stuck(found, translate), _treatment(found, translate)))),
                 place=found.place,
                 copies=1 if one_each else min(2 * (found.n_containers or 1), AT_MOST),
+                translate=translate,
             )
         )
     return labels, left_out
 
 
-def _treatment(found: LabelOf) -> str:
+def _stuck(found: LabelOf, translate: Callable[[str], str]) -> str:
+    return in_tongue(Said("{n} stuck", n=f"{found.n_stuck:,}"), translate)
+
+
+def _treatment(found: LabelOf, translate: Callable[[str], str]) -> str:
     return treatment_words(
         auxin=found.auxin,
         auxin_form=found.auxin_form,
         auxin_mg_per_l=_float(found.auxin_mg_per_l),
         auxin_mg_per_kg=_float(found.auxin_mg_per_kg),
+        translate=translate,
     )
 
 
