@@ -37,7 +37,7 @@ def day_in_words(day: date, *, beside: date | None = None) -> str:
     >>> day_in_words(date(2027, 2, 3), beside=date(2026, 11, 4))
     '3 Feb 2027'
     """
-    month = Said(MONTHS[day.month - 1])
+    month = MONTHS[day.month - 1]
     if beside is not None and beside.year == day.year:
         return Said("{day} {month}", day=day.day, month=month)
     return Said("{day} {month} {year}", day=day.day, month=month, year=day.year)

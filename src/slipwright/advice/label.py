@@ -68,7 +68,7 @@ def label_of_batch(
         runs = ((taxon, False),)
     stuck = ""
     if stuck_on is not None:
-        month = Said(MONTHS[stuck_on.month - 1])
+        month = MONTHS[stuck_on.month - 1]
         words = Said("stuck {day} {month} {year}", day=stuck_on.day, month=month, year=stuck_on.year)
         stuck = in_tongue(words, translate)
     return Label(runs, code, common_name, stuck_on, treatment, place, copies, stuck)

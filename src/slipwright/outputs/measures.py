@@ -7,6 +7,7 @@ from datetime import date
 from typing import Final, Literal
 
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said
 
 First = Literal["metric", "us"]
 
@@ -14,7 +15,20 @@ MM_PER_INCH: Final = 25.4
 L_PER_US_QUART: Final = 0.946352946
 L_PER_US_GALLON: Final = 3.785411784
 ML_PER_US_FLUID_OUNCE: Final = 29.5735295625
-MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTHS: Final = (
+    Said("Jan"),
+    Said("Feb"),
+    Said("Mar"),
+    Said("Apr"),
+    Said("May"),
+    Said("Jun"),
+    Said("Jul"),
+    Said("Aug"),
+    Said("Sep"),
+    Said("Oct"),
+    Said("Nov"),
+    Said("Dec"),
+)
 _EIGHTHS: Final = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 

@@ -18,6 +18,7 @@ from slipwright.craft.names import plant_name
 from slipwright.craft.said import in_tongue
 from slipwright.outputs import measures
 from slipwright.records import codes
+from slipwright.web.named import named as named_word
 
 register = template.Library()
 
@@ -92,6 +93,12 @@ def warmth(c: float | Decimal, units: str) -> str:
 def said(text: str) -> str:
     """Show a sentence of the advice in the tongue of the page."""
     return in_tongue(text, _)
+
+
+@register.filter
+def named(word: str) -> str:
+    """Show a word of a closed list as it is said."""
+    return named_word(word)
 
 
 @register.filter
