@@ -1,4 +1,4 @@
-# make run    the example garden, from a fresh clone
+# make run    the demonstration garden in your browser, from a fresh clone
 # make test   everything the tests need, then all tests
 # make check  what must hold of the code before it lands
 # make bench  the figures, with their method (slow)
@@ -9,9 +9,8 @@
 
 PYTHON ?= python3
 BIN := .venv/bin
-EXAMPLE := examples/saltmarsh-lane
 RUN := .run
-DAY ?= 2015-10-20
+PORT ?= 8000
 
 .PHONY: run test check bench lock docs gallery tongues clean
 .DELETE_ON_ERROR:
@@ -25,7 +24,8 @@ DAY ?= 2015-10-20
 
 run: .venv/.ready
 	@mkdir -p $(RUN)
-	@PATH="$(CURDIR)/$(BIN):$$PATH" SLIPWRIGHT_TODAY=$(DAY) EXAMPLE=$(EXAMPLE) OUT=$(RUN) sh examples/run.sh
+	@echo "Serving the demonstration garden at http://127.0.0.1:$(PORT) (PORT=8080 for another port)."
+	@SLIPWRIGHT_STATIC="$(CURDIR)/$(RUN)/static" $(BIN)/slipwright demo --serve --garden $(RUN)/demo.sqlite3 --port $(PORT)
 
 node_modules/.ready: package-lock.json
 	@command -v npm >/dev/null || { echo "npm is missing: on Debian, apt install npm"; test "$(ALLOW_SKIP)" = 1; }
@@ -58,7 +58,7 @@ gallery: .venv/.ready
 	$(BIN)/python -m tests.browser.gallery docs/gallery
 
 tongues: .venv/.ready
-	$(BIN)/python -m slipwright.web.locale
+	$(BIN)/python -m slipwright.web.messages
 
 clean:
 	rm -rf .venv node_modules $(RUN) .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -23,8 +23,11 @@ N_PLACES = 20
 SEED = 2026
 
 
-def fill(*, n_batches: int, n_looks: int, n_ended: int = 0, now: datetime) -> Garden:
-    """Make an invented garden with this many batches and looks, and return it."""
+def fill(*, n_batches: int, n_looks: int, n_ended: int = 0, at_all: bool = False, now: datetime) -> Garden:
+    """Make an invented garden with this many batches and looks, and return it.
+
+    The looks are at the open batches; ``at_all`` spreads them over the ended ones too.
+    """
     garden = services.make_garden(
         name="Saltmarsh Lane Community Garden",
         latitude_deg=Decimal("41.1"),
@@ -36,7 +39,7 @@ def fill(*, n_batches: int, n_looks: int, n_ended: int = 0, now: datetime) -> Ga
     with transaction.atomic():
         held = hold(garden)
         batches = _stick(held, draws, n_batches + n_ended, now)
-        _look(held, draws, batches, n_ended, n_looks, now)
+        _look(held, draws, batches, n_ended, n_looks, now, at_all=at_all)
         resum(held)
     return garden
 
@@ -83,22 +86,33 @@ def _stick(held: Garden, draws: random.Random, n: int, now: datetime) -> list[St
 
 
 def _look(
-    held: Garden, draws: random.Random, batches: list[Sticking], n_ended: int, n: int, now: datetime
+    held: Garden,
+    draws: random.Random,
+    batches: list[Sticking],
+    n_ended: int,
+    n: int,
+    now: datetime,
+    *,
+    at_all: bool,
 ) -> None:
     table = table_named("looks")
     member = Member.objects.get(garden=held)
     first = take_numbers(held, n + n_ended)
-    open_ones = batches[n_ended:]
+    seen = batches if at_all else batches[n_ended:]
+    rooted = dict.fromkeys((batch.pk for batch in batches), 0)
+    lost = dict(rooted)
     for start in range(0, n, CHUNK):
         rows = []
         for k in range(start, min(start + CHUNK, n)):
-            batch = open_ones[k % len(open_ones)]
+            batch = seen[k % len(seen)]
             plain: dict[str, Any] = {
                 "on": _between(batch.stuck_on, now.date(), draws),
                 "n_rooted": draws.randrange(3),
                 "n_lost": draws.randrange(2),
                 "note": "a slug under the third pot" if draws.random() < 0.1 else "",
             }
+            rooted[batch.pk] += plain["n_rooted"]
+            lost[batch.pk] += plain["n_lost"]
             rows.append(
                 _made(Look, table, held, {"batch": batch, "by": member}, plain, first + k, now, draws)
             )
@@ -109,7 +123,11 @@ def _look(
             table,
             held,
             {"batch": batch, "by": member},
-            {"on": now.date(), "n_lost": batch.n_stuck},
+            {
+                "on": now.date(),
+                "n_lost": batch.n_stuck - rooted[batch.pk] - lost[batch.pk],
+                "n_lost_rooted": rooted[batch.pk],
+            },
             first + n + k,
             now,
             draws,

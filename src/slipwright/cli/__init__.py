@@ -18,6 +18,7 @@ COMMANDS = {
     "batches": "slipwright.cli.record:batches",
     "calendar": "slipwright.cli.papers:calendar",
     "craft": "slipwright.cli.craft:craft",
+    "demo": "slipwright.cli.demo:demo",
     "dump": "slipwright.cli.tables:dump",
     "forecast": "slipwright.cli.forecast:forecast",
     "labels": "slipwright.cli.papers:labels",
@@ -27,10 +28,12 @@ COMMANDS = {
     "pot-up": "slipwright.cli.record:pot_up",
     "restore": "slipwright.cli.keeping:restore",
     "selfcheck": "slipwright.cli.keeping:selfcheck",
+    "serve": "slipwright.cli.serve:serve",
     "sheet": "slipwright.cli.papers:sheet",
     "stick": "slipwright.cli.record:stick",
     "today": "slipwright.cli.today:today",
     "withdraw": "slipwright.cli.record:withdraw",
+    "work": "slipwright.cli.serve:work",
 }
 
 SHORT_HELP = {
@@ -39,6 +42,7 @@ SHORT_HELP = {
     "batches": "Where every batch stands.",
     "calendar": "Write the days to look, pot up and cut as a calendar.",
     "craft": "Sums of the trade.",
+    "demo": "Make a demonstration garden to look around in.",
     "dump": "Write a garden's tables.",
     "forecast": "What a batch, stuck or not yet, will likely do.",
     "labels": "Print labels for batches.",
@@ -48,10 +52,12 @@ SHORT_HELP = {
     "pot-up": "Write down rooted cuttings potted up.",
     "restore": "Put a backup in the garden's place; the old file is kept.",
     "selfcheck": "Check the database, every entry and every total.",
+    "serve": "Serve the pages on this machine.",
     "sheet": "Print the sheet to take to the bench.",
     "stick": "Write down a batch that was stuck.",
     "today": "Today's round, in walking order.",
     "withdraw": "Take back an entry.",
+    "work": "Keep what the pages show fresh; serve runs it.",
 }
 
 

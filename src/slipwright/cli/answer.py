@@ -64,6 +64,8 @@ class Day(click.ParamType[date]):
 
 
 DAY = Day()
+#: where a command keeps the day its garden's clock stands at
+STANDS_ON = "slipwright.stands_on"
 
 
 def latitude(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
@@ -87,9 +89,13 @@ def with_place(command: Callable[P, R]) -> Callable[P, R]:
 
 
 def today() -> date:
-    """Return today: ``SLIPWRIGHT_TODAY`` or the clock."""
+    """Return today: ``SLIPWRIGHT_TODAY``, the day the opened garden stands at, or the clock."""
     text = os.environ.get("SLIPWRIGHT_TODAY", "")
     if not text:
+        ctx = click.get_current_context(silent=True)
+        stands_on = ctx and ctx.meta.get(STANDS_ON)
+        if isinstance(stands_on, date):
+            return stands_on
         return date.today()  # noqa: DTZ011 (the day where the command is typed)
     try:
         return date.fromisoformat(text)

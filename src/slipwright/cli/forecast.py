@@ -54,13 +54,12 @@ def forecast(
     """
     if (batch is None) == (taxon is None):
         raise BadInput("give either a batch's code, or --new TAXON with --wood")
-    day = on or today()
     if taxon is not None:
         _refuse_of_other("with --new", _OF_BATCH)
-        title, answer = _of_new(taxon, wood, n_stuck, day, latitude_deg)
+        title, answer = _of_new(taxon, wood, n_stuck, on or today(), latitude_deg)
     else:
         _refuse_of_other("with a batch's code", _OF_NEW)
-        title, answer = _of_batch(str(batch), day, garden_file, in_garden)
+        title, answer = _of_batch(str(batch), on, garden_file, in_garden)
     say(answer.as_json(), _in_words(title, answer), json_wanted=json_wanted)
 
 
@@ -113,7 +112,9 @@ def _of_new(
     return f"{title}\n{named.remark}" if named.remark else title, answer
 
 
-def _of_batch(code: str, on: date, garden_file: Path | None, in_garden: str | None) -> tuple[str, Forecast]:
+def _of_batch(
+    code: str, on: date | None, garden_file: Path | None, in_garden: str | None
+) -> tuple[str, Forecast]:
     garden = open_garden(garden_file, in_garden)
     from slipwright.handbook import load_handbook
     from slipwright.records.answers.round import forecast_of_batch
@@ -127,7 +128,7 @@ def _of_batch(code: str, on: date, garden_file: Path | None, in_garden: str | No
         f"So far: {now.n_rooted:,} rooted, {now.n_lost:,} lost, {now.n_removed:,} removed, "
         f"{max(now.n_waiting, 0):,} waiting, {now.n_potted:,} potted"
     )
-    return title, forecast_of_batch(garden, load_handbook(), sticking, on=on)
+    return title, forecast_of_batch(garden, load_handbook(), sticking, on=on or today())
 
 
 def _in_words(title: str, answer: Forecast) -> str:

@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 import click
 
-from slipwright.cli.answer import BadInput
+from slipwright.cli.answer import STANDS_ON, BadInput
 
 if TYPE_CHECKING:
     from slipwright.records.models import Garden
@@ -75,4 +75,8 @@ def open_garden(garden_file: Path | None, named: str | None) -> Garden:
     from slipwright.records.selectors import the_garden
 
     require_current()
-    return the_garden(named)
+    garden = the_garden(named)
+    ctx = click.get_current_context(silent=True)
+    if ctx is not None and garden.stands_on:
+        ctx.meta[STANDS_ON] = garden.stands_on
+    return garden

@@ -5,6 +5,7 @@
 ``SLIPWRIGHT_SECRET_KEY``     signs sessions; ``serve`` keeps one in a file of its own if none is given.
 ``SLIPWRIGHT_HOSTS``          names the pages answer to, with commas between; else this machine only.
 ``SLIPWRIGHT_HTTPS``          1 where the pages are reached over https only: cookies are then sent so only.
+``SLIPWRIGHT_WEB``            1 where the helper moves SQLite's log of writes; ``serve`` says so itself.
 ``SLIPWRIGHT_STATIC``         folder ``serve`` gathers style sheets, scripts and fonts in.
 """
 
@@ -30,6 +31,9 @@ SQLITE_OPTIONS: dict[str, Any] = {
         "PRAGMA temp_store=MEMORY;"
     ),
 }
+if os.environ.get("SLIPWRIGHT_WEB") == "1":
+    # nobody who presses a button waits for the log of writes to be moved: the helper does it
+    SQLITE_OPTIONS["init_command"] += "PRAGMA wal_autocheckpoint=0;"
 
 
 def default_garden_file() -> Path:

@@ -19,8 +19,8 @@ PACKAGE = Path(__file__).parents[1]
 class Gather(makemessages.Command):
     """Django's gathering, which also takes the sentences of ``craft.said.Said``."""
 
-    xgettext_options = [*makemessages.Command.xgettext_options, "--keyword=Said:1"]  # noqa: RUF012
-    msgmerge_options = [*makemessages.Command.msgmerge_options, "--no-fuzzy-matching"]  # noqa: RUF012
+    xgettext_options = [*makemessages.Command.xgettext_options, "--keyword=Said:1"]
+    msgmerge_options = [*makemessages.Command.msgmerge_options, "--no-fuzzy-matching"]
 
 
 def gather(**options: Any) -> None:

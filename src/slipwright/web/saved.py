@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import timedelta
+from datetime import datetime, timedelta
+
+from django.http import HttpRequest
 
 from slipwright.records.models import Entry
 from slipwright.web.membership import GardenRequest
@@ -19,3 +21,12 @@ def remember(request: GardenRequest, words: str, entries: Iterable[Entry]) -> No
         "entries": [[entry.kind, entry.entry_id] for entry in entries],
         "at": request.now.isoformat(),
     }
+
+
+def is_fresh(request: HttpRequest) -> bool:
+    """Return whether what was saved last can still be undone."""
+    saved = request.session.get("saved")
+    if not saved:
+        return False
+    now: datetime = request.now  # type: ignore[attr-defined]
+    return now - datetime.fromisoformat(saved["at"]) <= UNDO_FOR

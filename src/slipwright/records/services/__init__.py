@@ -4,6 +4,7 @@ Each takes keyword arguments only, is one transaction, checks the member's role,
 record. All entries go through ``services.entry.add``.
 """
 
+from slipwright.records.services.door import clear_codes, make_code, set_up_garden, spend_code, take_over
 from slipwright.records.services.gardens import make_garden
 from slipwright.records.services.looks import record_look
 from slipwright.records.services.observations import (
@@ -27,7 +28,9 @@ __all__ = [
     "Lot",
     "add_member",
     "add_reference",
+    "clear_codes",
     "edit_reference",
+    "make_code",
     "make_garden",
     "receive_entry",
     "record_act",
@@ -40,6 +43,9 @@ __all__ = [
     "record_reading",
     "record_stage",
     "record_sticking",
+    "set_up_garden",
     "settle_aside",
+    "spend_code",
+    "take_over",
     "withdraw",
 ]

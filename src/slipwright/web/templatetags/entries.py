@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django import template
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -107,7 +109,6 @@ def said(word: str) -> str:
 
 
 @register.filter
-def plainly(value: object) -> str:
+def plainly(value: float | Decimal | None) -> str:
     """Show a strength without trailing noughts, thousands parted."""
-    text = f"{float(value):,.4f}" if isinstance(value, int | float) or hasattr(value, "as_tuple") else ""
-    return text.rstrip("0").rstrip(".")
+    return "" if value is None else f"{float(value):,.4f}".rstrip("0").rstrip(".")

@@ -1,32 +1,105 @@
-"""To be written."""
+"""The garden's own page: what it has, its papers, how the pages look, who is signed in."""
 
 from __future__ import annotations
 
-from django.http import HttpResponse
-from django.shortcuts import render
+import re
+import unicodedata
+from typing import cast
 
+from django.conf import settings
+from django.http import FileResponse, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from slipwright import __version__
+from slipwright.handbook import load_handbook
+from slipwright.outputs.calendar import calendar_feed
+from slipwright.records.answers.papers import events_of
+from slipwright.records.tables.dumping import dump_zip
 from slipwright.web.membership import GardenRequest, access
 
+LOOKS = ("light", "dark")
+YEAR_S = 365 * 24 * 3600
+
 
 @access("member")
+@require_GET
 def garden(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "garden", "why": "To be written."})
+    """Show the garden's page."""
+    roles = {
+        "owner": _("owner"),
+        "grower": _("grower"),
+        "volunteer": _("volunteer"),
+        "reader": _("reader"),
+    }
+    page = {
+        "role": roles[request.member.role],
+        "version": __version__,
+        "looks": [("", _("As the device")), ("light", _("Light")), ("dark", _("Dark"))],
+        "has": [
+            ("places", _("Places"), _("benches, frames, shelves, and what stands over them")),
+            ("methods", _("Methods"), _("the usual ways")),
+            ("containers", _("Containers"), _("pots and trays")),
+            ("media", _("Media"), _("mixes and their drain tests")),
+            ("taxa", _("Taxa"), _("kinds of plants, and the rights on them")),
+            ("members", _("Members"), _("who may do what")),
+        ],
+    }
+    return render(request, "web/garden.html", page)
 
 
 @access("member")
+@require_GET
 def tables(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "tables", "why": "To be written."})
+    """Give every table of the garden in one file, as ``slipwright dump`` writes it."""
+    answer = FileResponse(
+        dump_zip(request.garden),
+        as_attachment=True,
+        filename=f"{_file_name(request)}-{request.today:%Y-%m-%d}.zip",
+        content_type="application/zip",
+    )
+    return cast(HttpResponse, answer)  # streamed, which asks nothing else of those it passes
 
 
 @access("member")
+@require_GET
 def calendar(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "calendar", "why": "To be written."})
+    """Give the days to look, pot up, give up and cut as a calendar."""
+    events = events_of(request.garden, load_handbook(), on=request.today)
+    feed = calendar_feed(events, name=request.garden.name, stamp=request.now)
+    named = f'attachment; filename="{_file_name(request)}.ics"'
+    return HttpResponse(
+        feed, content_type="text/calendar; charset=utf-8", headers={"Content-Disposition": named}
+    )
 
 
-@access("member")
+@access("open")
+@require_POST
 def look_of_page(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "look_of_page", "why": "To be written."})
+    """Keep on this device whether pages are light or dark, and their language."""
+    onward = request.POST.get("next", "")
+    is_own = onward.startswith("/") and url_has_allowed_host_and_scheme(onward, allowed_hosts=None)
+    answer = redirect(onward if is_own else "garden")
+    if "look" in request.POST:
+        _keep(answer, "look", request.POST["look"], LOOKS)
+    if "tongue" in request.POST:
+        _keep(answer, settings.LANGUAGE_COOKIE_NAME, request.POST["tongue"], dict(settings.LANGUAGES))
+    return answer
+
+
+def _keep(answer: HttpResponse, name: str, said: str, known: tuple[str, ...] | dict[str, str]) -> None:
+    """Keep a known choice in a cookie; anything else leaves it to the device again."""
+    if said in known:
+        answer.set_cookie(
+            name, said, max_age=YEAR_S, samesite="Lax", secure=settings.SESSION_COOKIE_SECURE, httponly=True
+        )
+    else:
+        answer.delete_cookie(name, samesite="Lax")
+
+
+def _file_name(request: GardenRequest) -> str:
+    """Return the garden's name as a file may be called anywhere."""
+    plain = unicodedata.normalize("NFKD", request.garden.name).encode("ascii", "ignore").decode()
+    return re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "garden"

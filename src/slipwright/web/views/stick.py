@@ -1,20 +1,164 @@
-"""To be written."""
+"""Stick: plant, number, place, the usual way; everything else in folds."""
 
 from __future__ import annotations
 
-from django.http import HttpResponse
-from django.shortcuts import render
+from typing import Any, cast
+from urllib.parse import urlencode
 
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_http_methods
+
+from slipwright.handbook import load_handbook
+from slipwright.records import codes, roles, selectors, services, words
+from slipwright.records.answers import sticking
+from slipwright.records.errors import BadValue, Clash, Refused
+from slipwright.records.models import Sticking
+from slipwright.records.services.entry import id_beside, new_id
+from slipwright.web import stick_form, ways
+from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
+from slipwright.web.saved import remember
+from slipwright.web.stick_page import pictures, pots, said
+
+#: after one save so many batches are shown
+MOST_SHOWN = 12
 
 
-@access("member")
+@require_http_methods(["GET", "POST"])
+@access(roles.RECORD)
 def stick(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "stick", "why": "To be written."})
+    """Show the form for a plant, or keep what was stuck of it."""
+    asked = request.POST if request.method == "POST" else request.GET
+    plant, named = asked.get("plant", "").strip(), asked.get("taxon", "").strip()
+    if not plant and not named:
+        return _which_plant(request)
+    if not plant:
+        found = sticking.taxon_called(request.garden, named)
+        if found is None:
+            return _which_plant(request, unknown=named)
+        named = found.taxon
+    known = sticking.to_stick(request.garden, load_handbook(), on=request.today, plant=plant, taxon=named)
+    if request.method == "POST":
+        return _keep(request, known)
+    if not known.rights.allowed and "done" not in request.GET:
+        return render(request, "web/stick_refused.html", {"known": known})
+    return _form(request, known, {"entry_id": new_id()})
 
 
-@access("member")
+@require_http_methods(["GET"])
+@access(roles.RECORD)
 def done(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "done", "why": "To be written."})
+    """Show what was stuck: the codes for pencil and label, and what comes next."""
+    asked = request.GET.getlist("b")[:MOST_SHOWN]
+    batches = [selectors.batch_by_code(request.garden, code) for code in asked]
+    if not batches:
+        return redirect("stick")
+    first = batches[0]
+    known = sticking.to_stick(
+        request.garden, load_handbook(), on=request.today, plant=_plant_of(first), taxon=first.taxon.taxon
+    )
+    context = {
+        "batches": batches,
+        "known": known,
+        "labels": urlencode([("b", batch.batch) for batch in batches]),
+        "again": urlencode({"plant": known.plant} if known.plant else {"taxon": known.taxon}),
+        "look_on": sticking.first_look_on(request.garden, first.stuck_on),
+        "stock": request.session.get("stock", "stake"),
+    }
+    return render(request, "web/stuck.html", context)
+
+
+def _plant_of(batch: Sticking) -> str:
+    return batch.plant.plant if batch.plant else ""
+
+
+def _which_plant(request: GardenRequest, unknown: str = "") -> HttpResponse:
+    handbook = load_handbook()
+    context = {
+        "stock": selectors.stock_plants(request.garden, on=request.today),
+        "taxa": sticking.taxa_of(request.garden),
+        "unknown": unknown,
+        "botanical": sticking.botanical_name(handbook, unknown) if unknown else "",
+    }
+    return render(request, "web/stick_plant.html", context, status=422 if unknown else 200)
+
+
+def _form(
+    request: GardenRequest, known: sticking.ToStick, typed: Any, status: int = 200, **more: object
+) -> HttpResponse:
+    choices = sticking.choices(request.garden)
+    context: dict[str, Any] = {
+        "known": known,
+        "choices": choices,
+        "methods": [(name, ways.way_in_words(lot)) for name, lot in choices.methods],
+        "usual_words": ways.way_in_words(known.usual.lot) if known.usual else "",
+        "handbook_words": ways.way_in_words(known.by_handbook),
+        "typed": typed,
+        "way": typed.get("way") or ("usual" if known.usual else "handbook" if known.by_handbook else "other"),
+        "already": typed.get("already_done") or "done" in request.GET,
+        "grounds": ways.GROUNDS,
+        "woods": ways.WOODS,
+        "leaves": ways.LEAVES,
+        "auxins": ways.AUXINS,
+        "auxin_forms": ways.AUXIN_FORMS,
+        "covers": ways.COVERS,
+        **said(known, request.garden.units),
+        **pictures(known),
+        **pots(known, choices, typed),
+        **more,
+    }
+    return render(request, "web/stick.html", context, status=status)
+
+
+def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
+    posted = Posted(cast(HttpRequest, request))
+    already = bool(posted.text("already_done"))
+    try:
+        lots = stick_form.lots_of(posted, known, sticking.choices(request.garden), request.today)
+        felt = posted.word("firmness", tuple(sticking.FELT))
+        ground = posted.word("ground", words.GROUNDS)
+        kept = services.record_sticking(
+            garden=request.garden,
+            by=request.member,
+            now=request.now,
+            lots=lots,
+            already_done=already,
+            ground=ground,
+        )
+    except BadValue as error:
+        return _form(request, known, request.POST, 422, wrong=stick_form.in_words(error))
+    except Refused as error:
+        return _form(request, known, request.POST, 422, refused=error, already=True)
+    except Clash:
+        again = request.POST.copy()
+        again["entry_id"] = new_id()
+        return _form(request, known, again, 422, clash=True)
+    entries: list[Any] = [*kept, *sticking.kept_beside(request.garden, kept)]
+    if felt and known.plant:
+        entries.append(
+            services.record_firmness(
+                garden=request.garden,
+                by=request.member,
+                now=request.now,
+                plant=known.plant,
+                on=kept[0].stuck_on,
+                firmness_mid=sticking.FELT[felt][0],
+                entry_id=id_beside(kept[0].entry_id, "firmness"),
+            )
+        )
+    remember(request, _told(kept), entries)
+    return redirect(f"{reverse('stuck')}?{urlencode([('b', batch.batch) for batch in kept])}")
+
+
+def _told(kept: list[Sticking]) -> str:
+    n = sum(batch.n_stuck for batch in kept)
+    if len(kept) > 1:
+        return _("Stuck %(n)s in %(lots)s lots.") % {"n": f"{n:,}", "lots": len(kept)}
+    return ngettext("Stuck %(n)s: %(code)s.", "Stuck %(n)s: %(code)s.", n) % {
+        "n": f"{n:,}",
+        "code": codes.shown(kept[0].batch),
+    }

@@ -1,20 +1,183 @@
-"""To be written."""
+"""Today: where to go first, what to take, and why."""
 
 from __future__ import annotations
 
+from typing import Any
+from urllib.parse import urlencode
+from uuid import uuid4
+
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_POST, require_safe
 
+from slipwright.handbook import load_handbook
+from slipwright.outputs import measures
+from slipwright.outputs.charts.small_curve import small_curve
+from slipwright.records import roles
+from slipwright.records.answers.today import Card, PlaceToday, TodayRound, to_note_at, told_round
+from slipwright.records.answers.told import ToldAct
+from slipwright.records.errors import BadValue
+from slipwright.records.models import WeatherDay
+from slipwright.records.services.rounds import record_nothing_to_note
+from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
+from slipwright.web.saved import remember
+
+#: batches looked at today that are named at their place
+LOOKED = 6
+#: the sign of each act, and its look where it can wait
+SIGNS = {
+    "cut": ("cut", "due"),
+    "stick": ("stick", "due"),
+    "look": ("look", ""),
+    "weigh": ("weigh", ""),
+    "shade": ("shade", ""),
+    "protect": ("frost", ""),
+    "pot_up": ("pot-up", "due"),
+    "give_up": ("give-up", ""),
+}
 
 
+def _words() -> dict[str, str]:
+    return {
+        "cut": _("Cut"),
+        "stick": _("Stick"),
+        "look": _("Look"),
+        "weigh": _("Weigh the pot"),
+        "shade": _("Shade"),
+        "protect": _("Protect"),
+        "pot_up": _("Pot up"),
+        "give_up": _("Give up?"),
+    }
+
+
+@require_safe
 @access("member")
 def today(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "today", "why": "To be written."})
+    """Show the round of today, or what is to do at one place."""
+    place = request.GET.get("place")
+    start = request.GET.get("from", "")
+    told = told_round(
+        request.garden,
+        load_handbook(),
+        on=request.today,
+        place=place,
+        start=int(start) if start.isascii() and start.isdigit() and len(start) < 7 else 0,
+    )
+    return render(request, "web/today.html", _shown(request, told, place))
 
 
-@access("member")
+@require_POST
+@access(roles.RECORD)
 def nothing_to_note(request: GardenRequest) -> HttpResponse:
-    """To be written."""
-    return render(request, "web/refusal.html", {"title": "nothing_to_note", "why": "To be written."})
+    """Record a look without counts at each batch of a place that nobody looked at today."""
+    posted = Posted(request)
+    place = posted.text("place")
+    back = redirect(f"{reverse('today')}{'?' + urlencode({'place': place}) if posted.text('alone') else ''}")
+    try:
+        batches = to_note_at(request.garden, load_handbook(), place, on=request.today)
+        looks = record_nothing_to_note(
+            garden=request.garden,
+            by=request.member,
+            now=request.now,
+            on=request.today,
+            batches=batches,
+            entry_id=posted.text("entry_id"),
+        )
+    except BadValue as error:
+        told = told_round(request.garden, load_handbook(), on=request.today)
+        shown = _shown(request, told, None) | {"wrong": error}
+        return render(request, "web/today.html", shown, status=422)
+    if looks:
+        words = ngettext(
+            "%(n)d batch looked at, nothing to note", "%(n)d batches looked at, nothing to note", len(looks)
+        )
+        remember(request, words % {"n": len(looks)}, looks)
+    return back
+
+
+def _shown(request: GardenRequest, told: TodayRound, alone: str | None) -> dict[str, Any]:
+    words = _words()
+    return {
+        "round": told,
+        "alone": alone,
+        "places": [_place(one, words) for one in told.places],
+        "weather": _weather(request, told.weather),
+    }
+
+
+def _place(place: PlaceToday, words: dict[str, str]) -> dict[str, Any]:
+    return {
+        "place": place,
+        "alone_at": f"{reverse('today')}?{urlencode({'place': place.place})}",
+        "next_at": f"{reverse('today')}?{urlencode({'place': place.place, 'from': place.next_start or 0})}",
+        "cards": [_card(card, words) for card in place.cards],
+        "entry_id": uuid4(),
+        "looked": place.looked[:LOOKED],
+        "n_looked_shown": LOOKED,
+    }
+
+
+def _card(card: Card, words: dict[str, str]) -> dict[str, Any]:
+    return {
+        "card": card,
+        "stakes": [_stake(card, act, words) for act in card.acts],
+        "curve": _curve(card),
+    }
+
+
+def _stake(card: Card, act: ToldAct, words: dict[str, str]) -> dict[str, str]:
+    icon, look = SIGNS[act.act]
+    at = ""
+    if card.batch is not None:
+        at = reverse("pot-up" if act.act == "pot_up" else "look", args=[card.batch.batch])
+    elif card.plant:
+        at = reverse("plant", args=[card.plant])
+    return {
+        "icon": icon,
+        "look": "urgent" if act.urgent else look,
+        "words": words[act.act],
+        "why": act.why,
+        "at": at,
+    }
+
+
+def _curve(card: Card) -> str:
+    curve, batch = card.curve, card.batch
+    if curve is None or batch is None or card.days is None:
+        return ""
+    if len(curve.ahead) > 1:
+        title = _(
+            "%(n)d of %(stuck)d rooted as counted; by day %(day)d likely %(low)d to %(high)d, 8 times in 10"
+        ) % {
+            "n": batch.n_rooted,
+            "stuck": batch.n_stuck,
+            "day": curve.ahead[-1],
+            "low": curve.p10[-1],
+            "high": curve.p90[-1],
+        }
+    else:
+        title = _("%(n)d of %(stuck)d rooted as counted") % {"n": batch.n_rooted, "stuck": batch.n_stuck}
+    return small_curve(
+        curve.seen,
+        curve.ahead,
+        curve.p10,
+        curve.p50,
+        curve.p90,
+        age_days=card.days,
+        n_stuck=batch.n_stuck,
+        title=title,
+    )
+
+
+def _weather(request: GardenRequest, weather: WeatherDay | None) -> dict[str, Any] | None:
+    if weather is None:
+        return None
+    first: measures.First = "us" if request.garden.units == "us" else "metric"
+    return {
+        "range": measures.temperature_text(float(weather.tmin_c), float(weather.tmax_c), first=first),
+        "day": weather,
+    }

@@ -1,0 +1,210 @@
+"""How long the pages take in a garden of 100,000 batches and 1,000,000 looks.
+
+    python bench/pages.py [--small]
+
+Method: a garden of its own is made in a temporary folder, 500 of its batches open, every batch looked at
+about ten times; what the helper works out is worked out first, as it would be. The pages are served by
+granian with the workers and threads ``slipwright serve`` gives it, on this machine. Today, Batches and one
+batch are each asked for 200 times, one after the other, over one kept connection, signed in; the figure is
+wall time from sending the request to the last byte of the answer, after 10 requests that are not counted.
+Sizes are of the page with its style sheets, as they stand and as sent with gzip. Queries are counted in
+this process. SQLite always; PostgreSQL too where SLIPWRIGHT_BENCH_POSTGRES_URL names a server. ``--small``
+makes 2,000 batches. Limits: 95 of 100 within 60 ms, 12 queries, 120 KB as it stands, 35 KB as sent.
+"""
+
+from __future__ import annotations
+
+import gzip
+import http.client
+import os
+import re
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+N_OPEN = 500
+RUNS, WARM = 200, 10
+P95_MS, QUERIES, RAW_KB, SENT_KB = 60.0, 12, 120.0, 35.0
+NOW = datetime(2026, 10, 20, 15, 30, tzinfo=UTC)
+
+
+def measure(small: bool) -> bool:
+    """Build the garden at SLIPWRIGHT_DATABASE_URL, ask for its pages, print the figures."""
+    import django
+
+    django.setup()
+    from django.core.management import call_command
+    from django.test import Client
+
+    from bench.filling import fill
+    from slipwright.handbook import load_handbook
+    from slipwright.records.answers.told import refresh
+    from slipwright.records.keeping.schema import create_if_absent
+    from slipwright.records.models import Look, Member, User
+    from slipwright.records.selectors import states_of_open_batches
+
+    n_batches = 2_000 if small else 100_000
+    n_looks = (20_000 if small else 1_000_000) - (n_batches - N_OPEN)
+    create_if_absent()
+    call_command("collectstatic", verbosity=0, interactive=False)
+    begun = time.perf_counter()
+    garden = fill(n_batches=N_OPEN, n_looks=n_looks, n_ended=n_batches - N_OPEN, at_all=True, now=NOW)
+    n_looks = Look.rows.of(garden).count()
+    print(
+        f"{n_batches:,} batches, {n_looks:,} looks: made in {time.perf_counter() - begun:.0f} s", flush=True
+    )
+    begun = time.perf_counter()
+    n = refresh(garden, load_handbook(), on=NOW.date(), now=NOW)
+    print(f"{n} forecasts worked out beforehand in {time.perf_counter() - begun:.1f} s", flush=True)
+    member = Member.objects.get(garden=garden)
+    member.user = User.objects.create(username="warden")
+    member.save()
+    client = Client(HTTP_HOST="127.0.0.1")
+    client.force_login(member.user)
+    cookie = f"sessionid={client.cookies['sessionid'].value}"
+    batch = states_of_open_batches(garden)[0].batch
+    pages = {"Today": "/", "Batches": "/batches", "one batch": f"/batches/{batch}"}
+    print(f"{'page':<12}{'median ms':>10}{'p95':>8}{'most':>8}{'queries':>9}{'KB':>8}{'KB sent':>9}")
+    kept = True
+    with served() as port:
+        for name, address in pages.items():
+            times = asked(port, address, cookie)
+            n_queries = queries(client, address)
+            raw, sent = sizes(port, address, cookie)
+            p95 = times[round(0.95 * len(times)) - 1]
+            kept &= p95 <= P95_MS and n_queries <= QUERIES and raw <= RAW_KB and sent <= SENT_KB
+            shown = f"{statistics.median(times):>10.1f}{p95:>8.1f}{times[-1]:>8.1f}"
+            print(f"{name:<12}{shown}{n_queries:>9}{raw:>8.0f}{sent:>9.1f}", flush=True)
+    return kept
+
+
+@contextmanager
+def served() -> Iterator[int]:
+    """Serve the pages as ``slipwright serve`` does, and give the port."""
+    from slipwright.cli.serve import BLOCKING_THREADS, WORKERS
+
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = int(free.getsockname()[1])
+    command = [sys.executable, "-m", "granian", "--interface", "wsgi", "--host", "127.0.0.1"]
+    command += ["--port", str(port), "--workers", str(WORKERS), "--blocking-threads", str(BLOCKING_THREADS)]
+    command += ["--no-ws", "--log-level", "warning", "slipwright.config.wsgi:application"]
+    server = subprocess.Popen(command, env=os.environ | {"SLIPWRIGHT_WEB": "1"}, cwd=ROOT)
+    try:
+        _wait_for(port)
+        yield port
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+def _wait_for(port: int) -> None:
+    for _ in range(200):
+        try:
+            with socket.create_connection(("127.0.0.1", port), 1):
+                return
+        except OSError:
+            time.sleep(0.1)
+    raise SystemExit("the pages are not served")
+
+
+def asked(port: int, address: str, cookie: str) -> list[float]:
+    """Return the milliseconds of each request, sorted."""
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    times = []
+    for k in range(WARM + RUNS):
+        begun = time.perf_counter()
+        connection.request("GET", address, headers={"Cookie": cookie, "Accept-Encoding": "gzip"})
+        answer = connection.getresponse()
+        answer.read()
+        took = 1000 * (time.perf_counter() - begun)
+        if answer.status != 200:
+            raise SystemExit(f"{address}: answered {answer.status}")
+        if k >= WARM:
+            times.append(took)
+    connection.close()
+    return sorted(times)
+
+
+def sizes(port: int, address: str, cookie: str) -> tuple[float, float]:
+    """Return the KB of a page with its style sheets: as it stands, and as sent."""
+
+    def got(at: str) -> tuple[bytes, int]:
+        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+        connection.request("GET", at, headers={"Cookie": cookie, "Accept-Encoding": "gzip"})
+        answer = connection.getresponse()
+        body = answer.read()
+        zipped = answer.headers.get("Content-Encoding") == "gzip"
+        connection.close()
+        return gzip.decompress(body) if zipped else body, len(body)
+
+    page, sent = got(address)
+    raw = len(page)
+    for sheet in re.findall(rb'<link rel="stylesheet" href="([^"]+)"', page):
+        body, as_sent = got(sheet.decode())
+        raw, sent = raw + len(body), sent + as_sent
+    return raw / 1000, sent / 1000
+
+
+def queries(client: object, address: str) -> int:
+    """Return how many queries a page asks, the first time it is asked for in this process."""
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    with CaptureQueriesContext(connection) as seen:
+        client.get(address)  # type: ignore[attr-defined]
+    return len(seen)
+
+
+def run(url: str, folder: str, small: bool) -> bool:
+    """Measure one kind of database in a process of its own."""
+    env = os.environ | {
+        "SLIPWRIGHT_DATABASE_URL": url,
+        "SLIPWRIGHT_STATIC": f"{folder}/static",
+        "SLIPWRIGHT_SECRET_KEY": "of a measurement and of nothing else, thrown away after it",
+        "SLIPWRIGHT_TODAY": NOW.date().isoformat(),
+        "DJANGO_SETTINGS_MODULE": "slipwright.config.settings",
+        "PYTHONPATH": str(ROOT),
+    }
+    command = [sys.executable, __file__, "--here", *(["--small"] if small else [])]
+    print(f"\n{url.partition(':')[0]}", flush=True)
+    return subprocess.run(command, env=env, check=False, cwd=ROOT).returncode == 0
+
+
+def run_postgres(server: str, folder: str, small: bool) -> bool:
+    """Measure a database of its own on a PostgreSQL server, and drop it."""
+    import psycopg
+
+    name = f"slipwright_bench_{os.getpid()}"
+    base, _, _ = server.rpartition("/")
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name}")  # type: ignore[arg-type]
+        try:
+            return run(f"{base}/{name}", folder, small)
+        finally:
+            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")  # type: ignore[arg-type]
+
+
+def main() -> int:
+    """Measure each kind of database there is."""
+    small = "--small" in sys.argv
+    if "--here" in sys.argv:
+        return 0 if measure(small) else 1
+    print(__doc__)
+    with tempfile.TemporaryDirectory() as folder:
+        kept = run(f"sqlite:///{folder}/garden.sqlite3", folder, small)
+        if server := os.environ.get("SLIPWRIGHT_BENCH_POSTGRES_URL"):
+            kept &= run_postgres(server, folder, small)
+    return 0 if kept else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

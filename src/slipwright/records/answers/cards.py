@@ -1,0 +1,120 @@
+"""The card that goes with a plant given away: its name and history, its care as far as known, its rights."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from slipwright.advice.label import label_of_batch
+from slipwright.handbook import Handbook
+from slipwright.handbook.pages import Statement
+from slipwright.outputs.card import CARE, CareLine, GiveAwayCard
+from slipwright.outputs.measures import day_text
+from slipwright.records import selectors
+from slipwright.records.errors import Refused
+from slipwright.records.models import Garden, Sticking
+from slipwright.records.selectors import History
+
+#: statements of one line of care; more would not fit a card
+_AT_MOST = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Care:
+    """What the handbook says of one line of care, each statement with its source or mark."""
+
+    line: str
+    statements: tuple[Statement, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """The words for the card."""
+        return " ".join(statement.text for statement in self.statements)
+
+
+@dataclass(frozen=True, slots=True)
+class CardOf:
+    """A card, with what the handbook holds for each line and what must be minded before giving away."""
+
+    card: GiveAwayCard
+    care: tuple[Care, ...]
+    restricted: tuple[Statement, ...]
+    caution: str
+
+
+def card_of(
+    garden: Garden,
+    handbook: Handbook,
+    history: History,
+    *,
+    on: date,
+    given_on: date | None = None,
+    own: Mapping[str, str] | None = None,
+    gift: str = "",
+) -> CardOf:
+    """Return the card of a batch; ``own`` are the giver's words by line of care, "" leaves the line out.
+
+    Raises ``Refused`` where the plant may not be multiplied by what is recorded of its rights.
+    """
+    sticking = history.sticking
+    standing = selectors.rights_of(sticking.taxon, on=given_on or on)
+    if not standing.allowed:
+        raise Refused(
+            standing.reason,
+            (
+                "Write down the licence in the plant's row, if there is one, then come back.",
+                "Keep the plants, or ask the holder of the right for leave.",
+            ),
+        )
+    care = care_of(handbook, sticking.taxon.taxon)
+    words = {one.line: one.text for one in care} | dict(own or {})
+    page = handbook.page_of(sticking.taxon.taxon)
+    return CardOf(
+        GiveAwayCard(
+            name_runs=label_of_batch(code=sticking.batch, taxon=sticking.taxon.taxon).name_runs,
+            common_name=sticking.taxon.common_name,
+            code=sticking.batch,
+            origin=_origin(history, given_on),
+            care=tuple(CareLine(line, words[line]) for line in CARE if words.get(line)),
+            rights=_rights(sticking, standing.kind),
+            garden=garden.name,
+            gift=gift,
+        ),
+        care,
+        page.restricted if page else (),
+        standing.reason if standing.kind in ("unknown", "licensed") else "",
+    )
+
+
+def care_of(handbook: Handbook, taxon: str) -> tuple[Care, ...]:
+    """Return what the handbook holds for each line of care: today the first winter, and no more."""
+    page = handbook.page_of(taxon)
+    held = {"winter": page.winter[:_AT_MOST] if page else ()}
+    return tuple(Care(line, held.get(line, ())) for line in CARE)
+
+
+def _origin(history: History, given_on: date | None) -> str:
+    sticking = history.sticking
+    stuck = f"Raised from a cutting, stuck {day_text(sticking.stuck_on)}"
+    if sticking.plant:
+        stuck = f"Raised from a cutting of {sticking.plant.plant}, stuck {day_text(sticking.stuck_on)}"
+    parts = [stuck]
+    if history.first_potted_on:
+        parts.append(f"potted {day_text(history.first_potted_on)}")
+    if given_on:
+        parts.append(f"given {day_text(given_on)}")
+    return ", ".join(parts) + "."
+
+
+def _rights(sticking: Sticking, kind: str) -> str:
+    taxon = sticking.taxon
+    said = {
+        "free": "none recorded for this plant.",
+        "unknown": "nobody has written down whether this plant is protected.",
+        "expired": f"recorded as ended on {day_text(taxon.rights_until)}."
+        if taxon.rights_until
+        else "ended.",
+        "licensed": f"protected; multiplied under licence {taxon.licence}. Do not multiply it without one.",
+    }
+    return said[kind]

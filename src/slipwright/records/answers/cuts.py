@@ -1,0 +1,92 @@
+"""Stock plants to cut from today."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import cast
+
+import numpy as np
+
+from slipwright.advice.round import Act, acts_for
+from slipwright.advice.timing import Flowers, is_south, with_own_gaps
+from slipwright.advice.walk import PlantOnRound
+from slipwright.handbook import Handbook
+from slipwright.records import selectors
+from slipwright.records.answers.told import Told
+from slipwright.records.answers.walk import SEED
+from slipwright.records.answers.wants import AT_ROOTING
+from slipwright.records.models import Garden, Plant
+from slipwright.records.selectors import BatchNow
+from slipwright.records.selectors.listing import Asked, wants_to_come
+
+#: by garden: what the acts rest on, and the acts. The windows of a plant take milliseconds, and its
+#: garden's counters tell when anything of it was written
+_KEPT: dict[int, tuple[object, list[tuple[Act, int | None]]]] = {}
+
+
+def cuts_on(
+    garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], told: Mapping[int, Told], on: date
+) -> list[tuple[Act, int | None]]:
+    """Return the plants to cut from on a day, each with its place in the walk. Two queries at most."""
+    mark = (garden.garden, garden.last_number, garden.last_edit, on, len(told), id(handbook))
+    before = _KEPT.get(garden.pk)
+    if before is not None and before[0] == mark:
+        return before[1]
+    asked = _asked(handbook, wants_to_come(garden, on=on), batches, told)
+    plants, order = [], {}
+    for plant in Plant.rows.of(garden).select_related("taxon", "place").order_by("plant"):
+        place = plant.place
+        order[plant.plant] = place.walk_order if place else None
+        plants.append(_on_round(handbook, plant, asked, on))
+    plants.sort(key=lambda plant: (order[plant.plant] is None, order[plant.plant] or 0))
+    acts = acts_for(
+        [],
+        on=on,
+        generator=np.random.default_rng(SEED),
+        plants=plants,
+        south=is_south(float(garden.latitude_deg)),
+    )
+    found = [(act, order[act.plant or ""]) for act in acts]
+    _KEPT[garden.pk] = (mark, found)
+    return found
+
+
+def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: date) -> PlantOnRound:
+    taxon = plant.taxon
+    page = handbook.page_of(taxon.taxon)
+    before, after = taxon.gap_before_bloom_days, taxon.gap_after_bloom_days
+    if page is not None and (before, after) != (None, None):
+        page = with_own_gaps(
+            page, gap_before_days=before, gap_after_days=after, reason=taxon.bloom_gap_reason
+        )
+    return PlantOnRound(
+        plant=plant.plant,
+        taxon=taxon.taxon,
+        page=page,
+        place=plant.place.place if plant.place else "",
+        may_stick=selectors.rights_of(taxon, on=on).allowed,
+        n_wanted=asked.get(taxon.taxon),
+        flowers=cast(Flowers, taxon.flowers) if taxon.flowers else None,
+    )
+
+
+def _asked(
+    handbook: Handbook, wants: Iterable[Asked], batches: Sequence[BatchNow], told: Mapping[int, Told]
+) -> dict[str, int]:
+    """Return how many rooted cuttings of each taxon are still to be stuck for."""
+    to_come: dict[str, int] = {}
+    for batch in batches:
+        if batch.want and batch.n_waiting > 0 and batch.pk in told:
+            to_come[batch.want] = to_come.get(batch.want, 0) + told[batch.pk].n_to_come
+    asked: dict[str, int] = {}
+    for want in wants:
+        page = handbook.page_of(want.taxon)
+        survive = 1.0
+        if want.ready_as not in AT_ROOTING and page is not None and page.survive_percent is not None:
+            survive = page.survive_percent.p50 / 100
+        needed = math.ceil(want.n_wanted / survive)
+        short = max(needed - max(want.n_alive + to_come.get(want.want, 0), 0), 0)
+        asked[want.taxon] = asked.get(want.taxon, 0) + short
+    return asked

@@ -1,0 +1,253 @@
+"""One batch as its page tells it: where it stands, what may come, what to do next, what made it so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Literal, cast
+
+import numpy as np
+
+from slipwright.advice.timing import is_south
+from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
+from slipwright.handbook import Handbook
+from slipwright.handbook.pages import Page, Wood, WoodLeaf
+from slipwright.records import selectors
+from slipwright.records.answers.walk import SEED, round_days
+from slipwright.records.models import Garden, Look, Sticking
+from slipwright.records.selectors import BatchNow, Happened, History
+from slipwright.rooting.counts import BatchCounts, LookCounts
+from slipwright.rooting.dates import pot_up_at
+from slipwright.rooting.forecast import Band, DayRange, Forecast, ForecastDay, forecast_batch
+
+#: days of the table beside the chart
+_STEP_DAYS = 7
+#: days kept on the chart after the numbers have settled
+_AFTER_DAYS = 7
+#: parts in a million of a liquid or a powder to one per cent
+_PER_PERCENT = Decimal(10_000)
+
+
+@dataclass(frozen=True, slots=True)
+class Dip:
+    """A hormone as it was used: the strength in the scale of its form, and in per cent."""
+
+    auxin: str
+    form: str
+    strength: Decimal | None
+    unit: Literal["mg/L", "mg/kg"]
+
+    @property
+    def percent(self) -> Decimal | None:
+        """The same strength in per cent: grams in 100 mL, or in 100 g of powder."""
+        return None if self.strength is None else self.strength / _PER_PERCENT
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What may come of an open batch, cut where its numbers have settled."""
+
+    told: Forecast
+    days: tuple[ForecastDay, ...]
+    #: the day from which the numbers change no more
+    settles: ForecastDay
+
+    @property
+    def rooted(self) -> Band:
+        """Rooted on that day."""
+        return self.settles.rooted
+
+    @property
+    def is_certain(self) -> bool:
+        """Whether the range is one number."""
+        return self.rooted.p10 == self.rooted.p90
+
+    @property
+    def weeks(self) -> tuple[ForecastDay, ...]:
+        """One day a week, the last day too, for the table."""
+        chosen = self.days[::_STEP_DAYS]
+        return chosen if chosen[-1] is self.days[-1] else (*chosen, self.days[-1])
+
+
+@dataclass(frozen=True, slots=True)
+class OneBatch:
+    """A batch, all that was written about it, and what follows."""
+
+    on: date
+    now: BatchNow
+    history: History
+    page: Page | None
+    leaf: WoodLeaf | None
+    ahead: Ahead | None
+    #: (day, rooted in all) at each look that counts, from the sticking on
+    seen: tuple[tuple[date, int], ...]
+    dips: tuple[Dip, ...]
+    #: rooted and unpotted cuttings at which the batch is potted up
+    pot_up_when: int
+
+    @property
+    def no_more_likely(self) -> bool:
+        """Whether, as far as the forecast tells, what has rooted is all there is."""
+        return bool(self.ahead and self.ahead.rooted.p90 <= self.now.n_rooted)
+
+    @property
+    def medium_parts(self) -> tuple[tuple[str, str], ...]:
+        """The parts of the medium, each with how many."""
+        medium = self.history.sticking.medium
+        parts = (part.rpartition(":") for part in medium.parts.split(";")) if medium and medium.parts else ()
+        return tuple((name, amount) for name, _, amount in parts)
+
+    @property
+    def day(self) -> int:
+        """Days since it was stuck."""
+        return (self.on - self.now.stuck_on).days
+
+    @property
+    def n_most(self) -> int:
+        """Rooted so far and still waiting: more can never root."""
+        return self.now.n_rooted + max(self.now.n_waiting, 0)
+
+    @property
+    def n_stands_rooted(self) -> int:
+        """Rooted cuttings not yet potted."""
+        return max(self.now.n_to_pot, 0)
+
+    @property
+    def n_lost(self) -> int:
+        """Lost while waiting, and after they had rooted."""
+        return self.now.n_lost + self.now.n_lost_rooted
+
+    @property
+    def n_waiting(self) -> int:
+        """Still waiting; nought where the counts do not add up."""
+        return max(self.now.n_waiting, 0)
+
+    @property
+    def days_unpotted(self) -> int | None:
+        """Days for which rooted ones have stood unpotted."""
+        return (self.on - self.now.unpotted_since).days if self.now.unpotted_since else None
+
+    @property
+    def pot_up(self) -> DayRange | None:
+        """When it is likely to be potted up."""
+        return self.ahead.told.pot_up_on if self.ahead else None
+
+    @property
+    def pot_now(self) -> bool:
+        """Whether enough stand rooted and the plant's rule lets them be potted today."""
+        likely = self.pot_up
+        if not self.n_stands_rooted:
+            return False
+        if likely is None or likely.p50 is None:
+            return self.now.n_waiting <= 0
+        return likely.p50 <= self.on
+
+    @property
+    def waits_for_spring(self) -> bool:
+        """Whether rooted ones stand that the plant's rule keeps in their pot for now."""
+        return bool(self.leaf and self.leaf.pot_up != "at-once" and self.n_stands_rooted and not self.pot_now)
+
+    @property
+    def patience_is_out(self) -> bool:
+        """Whether it waits past the day to give up."""
+        return bool(self.ahead and self.now.n_waiting > 0 and self.on > self.ahead.told.give_up_on)
+
+    @property
+    def newest_first(self) -> tuple[Happened, ...]:
+        """What happened, newest first."""
+        return self.history.events[::-1]
+
+
+def one_batch(garden: Garden, handbook: Handbook, code: str, *, on: date) -> OneBatch:
+    """Return a batch with its history and, while it is open, its forecast. Eight queries."""
+    sticking = selectors.whole_batch(garden, code)
+    (now,) = selectors.states_of_batches(garden, [sticking])
+    history = selectors.history_of(garden, sticking)
+    page = handbook.page_of(now.taxon)
+    leaf = page.woods.get(cast(Wood, now.wood)) if page else None
+    counts = _counts(now, history.looks)
+    batch = BatchOnRound(
+        now.batch,
+        now.taxon,
+        cast(Wood, now.wood),
+        counts,
+        page=page,
+        patience_days=now.patience_days,
+    )
+    known = counts.until(max(on, now.stuck_on))
+    return OneBatch(
+        on=on,
+        now=now,
+        history=history,
+        page=page,
+        leaf=leaf,
+        ahead=_ahead(garden, batch, on) if now.ended_on is None and not now.withdrawn else None,
+        seen=_seen(now, history.looks),
+        dips=_dips(sticking),
+        pot_up_when=max(pot_up_at(known.n_waiting + known.n_to_pot), 1),
+    )
+
+
+def _counts(now: BatchNow, looks: tuple[Look, ...]) -> BatchCounts:
+    """Return the counts that ``selectors.counts_of`` would read, from the looks already read."""
+    return BatchCounts(
+        stuck_on=now.stuck_on,
+        n_stuck=now.n_stuck,
+        looks=tuple(
+            LookCounts(
+                look.on,
+                look.n_rooted,
+                look.n_lost,
+                look.n_removed,
+                look.n_lost_rooted,
+                look.n_tried,
+                look.n_tried_rooted,
+                look.cause,
+                tuple(look.signs.split(";")) if look.signs else (),
+                look.pot_weight,
+            )
+            for look in looks
+        ),
+        n_potted=now.n_potted,
+    )
+
+
+def _ahead(garden: Garden, batch: BatchOnRound, on: date) -> Ahead:
+    told = forecast_batch(
+        clocks_of_batch(batch),
+        batch.counts,
+        on=on,
+        generator=np.random.default_rng(SEED),
+        pot_up=rule_of(batch),
+        south=is_south(float(garden.latitude_deg)),
+        round_days=round_days(garden),
+    )
+    end = told.days[-1].rooted
+    settled = next(
+        i
+        for i, day in enumerate(told.days)
+        if (day.rooted.p10, day.rooted.p50, day.rooted.p90) == (end.p10, end.p50, end.p90)
+    )
+    return Ahead(told, told.days[: settled + _AFTER_DAYS + 1], told.days[settled])
+
+
+def _seen(now: BatchNow, looks: tuple[Look, ...]) -> tuple[tuple[date, int], ...]:
+    rooted, seen = 0, [(now.stuck_on, 0)]
+    for look in looks:
+        if look.n_rooted is not None:
+            rooted += look.n_rooted
+            seen.append((max(look.on, now.stuck_on), rooted))
+    return tuple(seen)
+
+
+def _dips(sticking: Sticking) -> tuple[Dip, ...]:
+    if not sticking.auxin:
+        return ()
+    if sticking.auxin_form == "talc" or sticking.auxin_mg_per_l is None:
+        first = Dip(sticking.auxin, sticking.auxin_form, sticking.auxin_mg_per_kg, "mg/kg")
+    else:
+        first = Dip(sticking.auxin, sticking.auxin_form, sticking.auxin_mg_per_l, "mg/L")
+    if sticking.auxin2 in ("", "none"):
+        return (first,)
+    return (first, Dip(sticking.auxin2, sticking.auxin_form, sticking.auxin2_mg_per_l, "mg/L"))

@@ -1,0 +1,282 @@
+"""What the pages for a look and for potting up start from, and whether what was counted adds up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from functools import partial
+from typing import Any
+
+from slipwright.advice.timing import is_south
+from slipwright.advice.walk import clocks_of_batch, rule_of
+from slipwright.handbook import Handbook
+from slipwright.handbook.pages import PotUpRule, Spread, WoodLeaf
+from slipwright.records import selectors, sums
+from slipwright.records.answers.round import round_of
+from slipwright.records.answers.walk import batches_on_round
+from slipwright.records.models import (
+    ENTRY_MODELS,
+    Container,
+    Garden,
+    Look,
+    Medium,
+    Place,
+    Potting,
+    Sticking,
+)
+from slipwright.records.selectors import BatchNow
+from slipwright.rooting.dates import give_up_on, pot_up_day
+from slipwright.rooting.forecast import DayRange
+
+#: days after potting when a cover is first loosened, and days without a cover in shade where the
+#: handbook has no page.  Common practice, no source
+LOOSEN_AFTER_DAYS = 3
+WEANING_DAYS = (3, 10, 21)
+DAYS_A_MONTH = 365.25 / 12
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A batch as a page to record something about it starts from."""
+
+    sticking: Sticking
+    now: BatchNow
+    #: days since it was stuck
+    day: int
+    #: the last look that counts, None where there was none
+    last: Look | None
+    #: rooted cuttings ever counted that have not died
+    n_alive_rooted: int
+    gives_up_on: date
+    patience_is_out: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OnRound:
+    """Where a batch comes in the round of a day, and what comes after it."""
+
+    n: int
+    m: int
+    next_batch: str = ""
+    next_taxon: str = ""
+    next_place: str = ""
+    next_act: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Why the counts of a look would not add up: ``kind``, how many there were, how many were said."""
+
+    kind: str
+    n_there: int = 0
+    n_said: int = 0
+
+    @property
+    def n_over(self) -> int:
+        """How many more were said than there were."""
+        return max(self.n_said - self.n_there, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Afterwards:
+    """When a batch may be potted, and what comes after: days with their spreads."""
+
+    rule: PotUpRule
+    why: str
+    #: the first day it may be disturbed; today or before where nothing holds it
+    may_from: DayRange
+    must_wait: bool
+    loosen_on: date
+    weaned_on: DayRange
+    weaned_after: tuple[int, int]
+    ready_on: DayRange | None
+    #: of ten potted, how many live to it: likely, low, high; None where the handbook does not say
+    live_in_ten: tuple[int, int, int] | None
+    from_page: bool
+
+
+def start_of(garden: Garden, handbook: Handbook, code: str, *, on: date) -> Start:
+    """Return a batch as a page to record about it starts from."""
+    sticking = selectors.batch_by_code(garden, code)
+    (now,) = selectors.states_of_batches(garden, [sticking])
+    (batch,) = batches_on_round(garden, handbook, [now])
+    looks = selectors.looks_of(garden, [now.pk]).get(now.pk, [])
+    gives_up_on = give_up_on(now.stuck_on, clocks_of_batch(batch).patience_days)
+    return Start(
+        sticking=sticking,
+        now=now,
+        day=(on - now.stuck_on).days,
+        last=looks[-1] if looks else None,
+        n_alive_rooted=now.n_rooted - now.n_lost_rooted,
+        gives_up_on=gives_up_on,
+        patience_is_out=on >= gives_up_on and now.n_waiting > 0,
+    )
+
+
+def on_round(garden: Garden, handbook: Handbook, batch: str, *, on: date) -> OnRound | None:
+    """Return where a batch comes in the round of a day; None where it is not on it.
+
+    A batch looked at today is counted as walked past, so the count does not run away while one walks.
+    """
+    due: dict[str, str] = {}
+    for act in round_of(garden, handbook, on=on).acts:
+        if act.batch:
+            due.setdefault(act.batch, act.act)
+    walk = [
+        now
+        for now in selectors.states_of_all_batches(garden)
+        if now.batch in due or (now.last_look_on == on and now.n_looks)
+    ]
+    places = [now.batch for now in walk]
+    if batch not in places:
+        return None
+    here = places.index(batch)
+    left = [now for now in [*walk[here + 1 :], *walk[:here]] if now.batch in due]
+    if not left:
+        return OnRound(here + 1, len(walk))
+    to = left[0]
+    return OnRound(here + 1, len(walk), to.batch, to.taxon, to.place, due[to.batch])
+
+
+def is_kept(garden: Garden, kind: str, entry_id: str) -> bool:
+    """Return whether an entry of this kind and id is there already: a second press of the same button."""
+    model: Any = next(model for model in ENTRY_MODELS if model.kind == kind)
+    return bool(model.rows.of(garden).filter(entry_id=entry_id).exists())
+
+
+def looked_before(garden: Garden, sticking: Sticking, entry_id: str, *, on: date) -> str:
+    """Return the id of the look a new one follows: none if that look is of a later day."""
+    if not entry_id:
+        return ""
+    known = Look.rows.of(garden).filter(entry_id=entry_id, batch=sticking, on__gt=on).exists()
+    return "" if known else entry_id
+
+
+def doubts_of_look(garden: Garden, sticking: Sticking, look: sums.LookSeen) -> list[Doubt]:
+    """Return why the counts would not add up if this look were kept; empty where they do."""
+    looks = [_seen(kept) for kept in Look.rows.of(garden).standing().filter(batch=sticking)]
+    pottings = [
+        sums.PottedUp(potting.on, potting.number, potting.n_potted)
+        for potting in Potting.rows.of(garden).standing().filter(batch=sticking)
+    ]
+    number = 1 + max((kept.number for kept in looks), default=0)
+    new = replace(look, number=number)
+    then = sums.standing(sticking.n_stuck, sticking.stuck_on, [*looks, new], pottings)
+    doubts = []
+    if look.on < sticking.stuck_on:
+        doubts.append(Doubt("before-sticking"))
+    said = sum(count or 0 for count in (look.n_rooted, look.n_lost, look.n_removed))
+    there = max(then.n_waiting + said, 0)
+    if said and then.n_waiting < 0:
+        doubts.append(Doubt("more-than-waiting", there, said))
+    died = look.n_lost_rooted or 0
+    if died and then.n_to_pot < 0:
+        doubts.append(Doubt("more-than-rooted", max(then.n_to_pot + died, 0), died))
+    tried = look.n_tried or 0
+    if not said and tried > max(there + then.n_to_pot, 0):
+        doubts.append(Doubt("tried-more", max(there + then.n_to_pot, 0), tried))
+    return doubts
+
+
+def doubts_of_potting(now: BatchNow, n_potted: int, on: date) -> list[Doubt]:
+    """Return why a potting would not add up; empty where it does."""
+    doubts = []
+    if on < now.stuck_on:
+        doubts.append(Doubt("before-sticking"))
+    there = max(now.n_to_pot, 0) + max(now.n_waiting, 0)
+    if n_potted > there:
+        doubts.append(Doubt("potted-more", there, n_potted))
+    return doubts
+
+
+def afterwards(garden: Garden, handbook: Handbook, now: BatchNow, *, on: date) -> Afterwards:
+    """Return when a batch may be potted up, and the days that follow a potting of ``on``."""
+    (batch,) = batches_on_round(garden, handbook, [now])
+    leaf: WoodLeaf | None = batch.page.woods.get(batch.wood) if batch.page else None
+    rule, since = rule_of(batch), now.unpotted_since or on
+    opens = partial(pot_up_day, since, rule, south=is_south(float(garden.latitude_deg)))
+    may_from = DayRange(opens(edge="p10"), opens(edge="p50"), opens(edge="p90"), rule)
+    grows = any("new-leaf" in look.signs for look in batch.counts.looks if look.on >= since)
+    waits = rule != "at-once" and on < opens(edge="p50")
+    days = _points(leaf.weaning_days) if leaf else WEANING_DAYS
+    months = leaf.months_to_finished if leaf else None
+    survive = batch.page.survive_percent if batch.page else None
+    return Afterwards(
+        rule=rule,
+        why=leaf.pot_up_note.text if leaf else "",
+        may_from=may_from,
+        must_wait=waits and not (rule == "after-new-growth" and grows),
+        loosen_on=on + timedelta(days=min(LOOSEN_AFTER_DAYS, days[0])),
+        weaned_on=_after(on, days, "weaned"),
+        weaned_after=(days[0], days[2]),
+        ready_on=_ready(months, now.stuck_on, on) if months else None,
+        live_in_ten=_in_ten(survive) if survive else None,
+        from_page=leaf is not None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class IntoWhat:
+    """What a garden has to pot into, and where it can stand them."""
+
+    containers: tuple[Container, ...]
+    media: tuple[Medium, ...]
+    places: tuple[Place, ...]
+
+
+def into_what(garden: Garden) -> IntoWhat:
+    """Return the garden's containers that hold one plant, its media and its places."""
+    return IntoWhat(
+        tuple(Container.rows.of(garden).order_by("volume_ml", "container")),
+        tuple(Medium.rows.of(garden).order_by("medium")),
+        tuple(Place.rows.of(garden).order_by("walk_order", "place")),
+    )
+
+
+def batch_of_saved(garden: Garden, entries: Iterable[tuple[str, str]]) -> str:
+    """Return the batch that entries just saved are about; nothing where it is none or they stuck it."""
+    for kind, entry_id in entries:
+        model: Any = next((model for model in ENTRY_MODELS if model.kind == kind), None)
+        if model is None or kind == "sticking" or not hasattr(model, "batch_id"):
+            continue
+        entry = model.rows.of(garden).select_related("batch").filter(entry_id=entry_id).first()
+        if entry is not None and entry.batch is not None:
+            return str(entry.batch.batch)
+    return ""
+
+
+def _seen(look: Look) -> sums.LookSeen:
+    return sums.LookSeen(
+        look.entry_id,
+        look.on,
+        look.number,
+        look.after,
+        look.n_rooted,
+        look.n_lost,
+        look.n_waiting,
+        look.n_removed,
+        look.n_lost_rooted,
+        look.n_tried,
+        look.n_tried_rooted,
+    )
+
+
+def _points(spread: Spread) -> tuple[int, int, int]:
+    return round(spread.p10), round(spread.p50), round(spread.p90)
+
+
+def _ready(months: Spread, stuck_on: date, on: date) -> DayRange:
+    """Days a plant is finished, counted from sticking, and never before it is potted."""
+    points = (months.p10, months.p50, months.p90)
+    days = [max(round(m * DAYS_A_MONTH), (on - stuck_on).days) for m in points]
+    return _after(stuck_on, days, "finished")
+
+
+def _after(on: date, days: Sequence[int], rule: str) -> DayRange:
+    low, middle, high = (on + timedelta(days=n) for n in days)
+    return DayRange(low, middle, high, rule)
+
+
+def _in_ten(percent: Spread) -> tuple[int, int, int]:
+    return round(percent.p50 / 10), round(percent.p10 / 10), round(percent.p90 / 10)

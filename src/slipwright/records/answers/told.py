@@ -1,0 +1,284 @@
+"""Forecasts and acts of open batches, worked out beforehand and kept until something changes.
+
+``refresh`` is the helper process's; ``told_batches`` is asked by pages. What is kept rests on the day
+and on where the batch stands (a fingerprint): where either is another now, it is not used.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+from django.db import transaction
+
+from slipwright.advice.round import N_DRAWS, ActName, acts_for
+from slipwright.advice.timing import is_south
+from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
+from slipwright.craft.said import Said
+from slipwright.handbook import Handbook
+from slipwright.records import selectors
+from slipwright.records.answers.walk import SEED, batches_on_round, round_days
+from slipwright.records.models import BatchForecast, Garden
+from slipwright.records.selectors import BatchNow
+from slipwright.records.selectors.listing import forecasts_kept, keep_forecasts
+from slipwright.rooting.dates import give_up_on
+from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
+from slipwright.rooting.ranges import Array
+
+#: raise it where what is kept takes another form or is worked out in another way
+FORM = 1
+#: batches worked out and kept in one transaction
+AT_ONCE = 50
+#: batches worked out while a page is asked for; the rest wait for the helper
+WITH_A_PAGE = 20
+#: points of a curve between today and the end of patience
+_POINTS = 8
+#: acts that cannot wait, whatever the reason
+_URGENT: tuple[ActName, ...] = ("shade", "protect")
+
+
+@dataclass(frozen=True, slots=True)
+class ToldAct:
+    """One thing to do with a batch; ``urgent`` where it cannot wait."""
+
+    act: ActName
+    why: str
+    urgent: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A batch day by day, in days since sticking: rooted as counted, and what may come."""
+
+    seen: tuple[tuple[int, int], ...]
+    ahead: tuple[int, ...]
+    p10: tuple[int, ...]
+    p50: tuple[int, ...]
+    p90: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is told of a batch on a day: its acts, its curve, what they rest on."""
+
+    acts: tuple[ToldAct, ...]
+    curve: Curve
+    rests_on: str
+
+    @property
+    def n_to_come(self) -> int:
+        """Cuttings that likely still root until patience runs out: the middle, less those counted."""
+        counted = self.curve.seen[-1][1] if self.curve.seen else 0
+        return max(self.curve.p50[-1] - counted, 0) if self.curve.p50 else 0
+
+    def as_kept(self) -> dict[str, Any]:
+        """Plain data to keep; sentences keep how they were put together."""
+        curve = self.curve
+        return {
+            "acts": [[act.act, _kept(act.why), act.urgent] for act in self.acts],
+            "seen": curve.seen,
+            "ahead": [curve.ahead, curve.p10, curve.p50, curve.p90],
+            "rests_on": _kept(self.rests_on),
+        }
+
+
+def told_from(kept: Mapping[str, Any]) -> Told:
+    """Return what ``Told.as_kept`` put away."""
+    acts = tuple(ToldAct(act, _again(why), urgent) for act, why, urgent in kept["acts"])
+    seen = tuple((day, n) for day, n in kept["seen"])
+    ahead, p10, p50, p90 = (tuple(points) for points in kept["ahead"])
+    return Told(acts, Curve(seen, ahead, p10, p50, p90), _again(kept["rests_on"]))
+
+
+def _kept(value: Any) -> Any:
+    if isinstance(value, Said):
+        return {"said": value.template, "with": {name: _kept(part) for name, part in value.values.items()}}
+    return value if isinstance(value, str | int | float) else str(value)
+
+
+def _again(kept: Any) -> Any:
+    if isinstance(kept, dict):
+        return Said(kept["said"], **{name: _again(part) for name, part in kept["with"].items()})
+    return kept
+
+
+#: by garden: its counters and the day at the last pass that was done to its end
+_AS_OF: dict[UUID, tuple[int, int, date]] = {}
+
+
+# --- working out --------------------------------------------------------------------------------------
+
+
+def refresh(garden: Garden, handbook: Handbook, *, on: date, now: datetime) -> int:
+    """Work out and keep what is told of every open batch that is not yet told; return how many were.
+
+    The looks themselves are compared too, so that a look corrected to the same sums is seen. A garden
+    in which nothing was written since costs one query.
+    """
+    written = Garden.objects.values_list("last_number", "last_edit").get(pk=garden.pk)
+    if _AS_OF.get(garden.garden) == (*written, on):
+        return 0
+    batches = selectors.states_of_open_batches(garden)
+    kept = forecasts_kept(garden)
+    standing = {batch.pk: standing_of(garden, batch) for batch in batches}
+    round_ = batches_on_round(garden, handbook, batches)
+    full = {
+        batch.pk: f"{standing[batch.pk]}.{_looks_mark(one)}"
+        for batch, one in zip(batches, round_, strict=True)
+    }
+    due = [
+        (batch, one)
+        for batch, one in zip(batches, round_, strict=True)
+        if kept.get(batch.pk, (None, ""))[:2] != (on, full[batch.pk])
+    ]
+    for start in range(0, len(due), AT_ONCE):
+        some = due[start : start + AT_ONCE]
+        told = work_out(garden, [one for _, one in some], on=on)
+        with transaction.atomic():
+            keep_forecasts(
+                [
+                    BatchForecast(
+                        batch_id=batch.pk,
+                        garden=garden,
+                        on=on,
+                        rests_on=full[batch.pk],
+                        told=one.as_kept(),
+                        made_at=now,
+                    )
+                    for (batch, _), one in zip(some, told, strict=True)
+                ]
+            )
+    ended = [pk for pk in kept if pk not in standing]
+    for start in range(0, len(ended), AT_ONCE):
+        BatchForecast.rows.of(garden).filter(pk__in=ended[start : start + AT_ONCE]).delete()
+    _AS_OF[garden.garden] = (*written, on)
+    return len(due)
+
+
+def told_batches(
+    garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], *, on: date
+) -> dict[int, Told]:
+    """Return what is told of open batches on a day, by key; those missing are still being worked out.
+
+    At most ``WITH_A_PAGE`` are worked out here and now. One query, two where some are.
+    """
+    kept = forecasts_kept(garden, on=on)
+    found: dict[int, Told] = {}
+    missing: list[BatchNow] = []
+    for batch in batches:
+        _, rests_on, told = kept.get(batch.pk, (on, "", None))
+        if told is not None and rests_on.partition(".")[0] == standing_of(garden, batch):
+            found[batch.pk] = told_from(told)
+        else:
+            missing.append(batch)
+    if now_due := missing[:WITH_A_PAGE]:
+        fresh = work_out(garden, batches_on_round(garden, handbook, now_due), on=on)
+        found |= {batch.pk: told for batch, told in zip(now_due, fresh, strict=True)}
+    return found
+
+
+def work_out(garden: Garden, batches: Sequence[BatchOnRound], *, on: date) -> list[Told]:
+    """Return what is told of some batches on a day."""
+    south, days = is_south(float(garden.latitude_deg)), round_days(garden)
+    generator = np.random.default_rng(SEED)
+    acts: dict[str, list[ToldAct]] = {}
+    by_code = {batch.batch: batch for batch in batches}
+    for act in acts_for(batches, on=on, generator=generator, south=south, round_days=days):
+        batch = by_code[act.batch or ""]
+        known = batch.counts.until(on)
+        rot = act.act == "look" and bool(known.looks) and known.looks[-1].rot_seen
+        acts.setdefault(batch.batch, []).append(ToldAct(act.act, act.why, rot or act.act in _URGENT))
+    draws = standard_draws(generator, N_DRAWS)
+    told = []
+    for batch in batches:
+        forecast = (
+            _forecast(batch, on, generator, draws, south, days) if on >= batch.counts.stuck_on else None
+        )
+        told.append(
+            Told(
+                tuple(acts.get(batch.batch, ())),
+                _curve(batch, forecast, on),
+                forecast.rests_on.text if forecast else "",
+            )
+        )
+    return told
+
+
+def _forecast(
+    batch: BatchOnRound, on: date, generator: np.random.Generator, draws: Array, south: bool, days: int
+) -> Forecast:
+    clocks = clocks_of_batch(batch)
+    left = max((give_up_on(batch.counts.stuck_on, clocks.patience_days) - on).days, 0)
+    return forecast_batch(
+        clocks,
+        batch.counts,
+        on=on,
+        generator=generator,
+        draws=draws,
+        ahead=sorted({round(left * k / _POINTS) for k in range(_POINTS + 1)}),
+        pot_up=rule_of(batch),
+        south=south,
+        round_days=days,
+    )
+
+
+def _curve(batch: BatchOnRound, forecast: Forecast | None, on: date) -> Curve:
+    counts = batch.counts.until(on)
+    seen: list[tuple[int, int]] = []
+    rooted = 0
+    for look in counts.looks:
+        rooted += look.n_rooted or 0
+        if look.n_rooted is not None:
+            seen.append((max((look.on - counts.stuck_on).days, 0), rooted))
+    days = forecast.days if forecast else ()
+    return Curve(
+        tuple(_newest_of_each_day(seen)[-_POINTS * 2 :]),
+        tuple((day.on - counts.stuck_on).days for day in days),
+        tuple(day.rooted.p10 for day in days),
+        tuple(day.rooted.p50 for day in days),
+        tuple(day.rooted.p90 for day in days),
+    )
+
+
+def _newest_of_each_day(seen: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    return list(dict(seen).items())
+
+
+# --- what it rests on ---------------------------------------------------------------------------------
+
+
+def standing_of(garden: Garden, batch: BatchNow) -> str:
+    """Return a mark of all that acts and curve of a batch rest on, as far as its standing shows."""
+    return _mark(
+        FORM,
+        garden.latitude_deg,
+        garden.round_days,
+        batch.taxon,
+        batch.patience_days,
+        batch.wood,
+        batch.plant,
+        batch.stuck_on,
+        batch.n_stuck,
+        batch.place,
+        batch.cover_now,
+        batch.n_rooted,
+        batch.n_lost,
+        batch.n_removed,
+        batch.n_lost_rooted,
+        batch.n_potted,
+        batch.n_looks,
+        batch.last_look_on,
+    )
+
+
+def _looks_mark(batch: BatchOnRound) -> str:
+    return _mark(*batch.counts.looks)
+
+
+def _mark(*parts: object) -> str:
+    return hashlib.sha256("|".join(map(str, parts)).encode()).hexdigest()[:24]

@@ -1,0 +1,124 @@
+"""Young plants growing on: what was potted and has neither died nor found its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from slipwright.records.models import Garden, Outcome, Potting, Sticking, Withdrawal
+from slipwright.records.words import READY_AS
+
+
+@dataclass(frozen=True, slots=True)
+class Growing:
+    """The potted plants of one batch, and how far they have come."""
+
+    pk: int
+    batch: str
+    taxon: str
+    common_name: str
+    wood: str
+    stuck_on: date
+    place: str
+    walk_order: int | None
+    first_potted_on: date | None
+    last_potted_on: date | None
+    n_potted: int
+    n_lost: int
+    #: those planted, given, sold, kept as stock or thrown away
+    n_gone: int
+    #: the furthest any of them were seen to have come; empty where nobody said
+    reached: str
+
+    @property
+    def n_standing(self) -> int:
+        """Plants that still stand; below nought where the counts do not add up."""
+        return self.n_potted - self.n_lost - self.n_gone
+
+
+def growing_on(garden: Garden, *, on: date) -> list[Growing]:
+    """Return the batches of which potted plants still stand, in the order of the walk. Two queries."""
+    found = [one for one in _growing(garden, None, on, "") if one.n_standing > 0]
+    return sorted(
+        found,
+        key=lambda one: (
+            one.walk_order is None,
+            one.walk_order or 0,
+            one.place,
+            one.first_potted_on or one.stuck_on,
+            one.batch,
+        ),
+    )
+
+
+def growing_of(garden: Garden, sticking: Sticking, *, on: date, without: str = "") -> Growing:
+    """Return how the potted plants of one batch stand, leaving out the outcome with the id ``without``."""
+    found = _growing(garden, [sticking.pk], on, without)
+    if found:
+        return found[0]
+    taxon = sticking.taxon
+    return Growing(
+        sticking.pk, sticking.batch, taxon.taxon, taxon.common_name, sticking.wood, sticking.stuck_on,
+        "", None, None, None, 0, 0, 0, "",
+    )  # fmt: skip
+
+
+def _growing(garden: Garden, pks: Iterable[int] | None, on: date, without: str) -> list[Growing]:
+    pottings = Potting.rows.of(garden).standing().filter(on__lte=on).order_by("on", "number")
+    outcomes = Outcome.rows.of(garden).standing().filter(on__lte=on).exclude(entry_id=without)
+    back = Withdrawal.rows.of(garden).filter(withdraws_kind=Sticking.kind).values("withdraws")
+    pottings = pottings.exclude(batch__entry_id__in=back)
+    if pks is not None:
+        pks = list(pks)
+        pottings, outcomes = pottings.filter(batch__in=pks), outcomes.filter(batch__in=pks)
+    found: dict[int, Growing] = {}
+    for row in pottings.values_list(*_POTTED):
+        _pot(found, row)
+    for pk, ready_as, reached, lost, fate in outcomes.order_by("on", "number").values_list(*_BECAME):
+        if pk in found:
+            now = found[pk]
+            found[pk] = replace(
+                now,
+                n_lost=now.n_lost + (lost or 0),
+                n_gone=now.n_gone + ((reached or 0) if fate else 0),
+                reached=max(now.reached, ready_as if reached else "", key=_how_far),
+            )
+    return list(found.values())
+
+
+_POTTED = (
+    "batch",
+    "batch__batch",
+    "batch__taxon__taxon",
+    "batch__taxon__common_name",
+    "batch__wood",
+    "batch__stuck_on",
+    "place__place",
+    "place__walk_order",
+    "on",
+    "n_potted",
+)
+_BECAME = ("batch", "ready_as", "n_reached", "n_lost", "fate")
+
+
+def _pot(found: dict[int, Growing], row: Any) -> None:
+    """Add one potting: the pots of a batch are taken to stand where its last potting put them."""
+    pk, batch, taxon, common_name, wood, stuck_on, place, walk_order, on, n_potted = row
+    if (now := found.get(pk)) is None:
+        found[pk] = Growing(
+            pk, batch, taxon, common_name, wood, stuck_on, place or "", walk_order, on, on, n_potted, 0, 0, ""
+        )  # fmt: skip
+        return
+    found[pk] = replace(
+        now,
+        place=place or now.place,
+        walk_order=walk_order if place else now.walk_order,
+        last_potted_on=on,
+        n_potted=now.n_potted + n_potted,
+    )
+
+
+def _how_far(ready_as: str) -> int:
+    return READY_AS.index(ready_as) if ready_as else -1

@@ -1,0 +1,214 @@
+"""What a page lists: batches page by page, what was done on a day, young pots by place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Literal
+
+from django.db.models import (
+    DateTimeField,
+    F,
+    IntegerField,
+    OuterRef,
+    QuerySet,
+    Subquery,
+    Sum,
+    Value,
+)
+
+from slipwright.records.models import (
+    BatchForecast,
+    BatchState,
+    Garden,
+    Look,
+    Outcome,
+    Place,
+    Potting,
+    Sticking,
+    Taxon,
+    Want,
+)
+from slipwright.records.selectors.batches import BatchNow, states_of_batches
+from slipwright.records.selectors.pots import YOUNG
+
+#: batches on one page of the list
+A_PAGE = 50
+
+Which = Literal["open", "ended", "all"]
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One page of batches, the newest first, and whether there are older ones."""
+
+    batches: list[BatchNow]
+    page: int
+    has_more: bool
+    #: how many there are in all; None where counting them would take long
+    n_all: int | None
+
+
+def listed_batches(
+    garden: Garden, *, which: Which = "open", place: str = "", taxon: str = "", page: int = 1
+) -> Listed:
+    """Return one page of the batches that were not taken back. Two or three queries.
+
+    Open ones and all come newest first, ended ones by the day they ended. Only keys are sorted and
+    skipped, so the thousandth page is as quick to find as the second.
+    """
+    states: QuerySet[BatchState] = BatchState.rows.of(garden).filter(withdrawn=False)
+    if which == "open":
+        states = states.filter(ended_on=None)
+    elif which == "ended":
+        states = states.filter(ended_on__isnull=False)
+    if place:
+        states = states.filter(place__place=place)
+    if taxon:
+        states = states.filter(batch__taxon__taxon=taxon)
+    order = ("-ended_on", "-batch_id") if which == "ended" else ("-batch_id",)
+    first = (page - 1) * A_PAGE
+    keys = list(states.order_by(*order).values_list("batch_id", flat=True)[first : first + A_PAGE + 1])
+    shown = keys[:A_PAGE]
+    found = {now.pk: now for now in states_of_batches(garden, [Sticking(pk=key) for key in shown])}
+    n_all = states.count() if which == "open" else None
+    return Listed([found[key] for key in shown if key in found], page, len(keys) > A_PAGE, n_all)
+
+
+def place_names(garden: Garden) -> list[str]:
+    """Return the places of a garden in the order of the walk. One query."""
+    rows = Place.rows.of(garden).order_by(F("walk_order").asc(nulls_last=True), "place")
+    return list(rows.values_list("place", flat=True))
+
+
+def taxon_names(garden: Garden) -> list[str]:
+    """Return the plants of a garden by name. One query."""
+    return list(Taxon.rows.of(garden).order_by("taxon").values_list("taxon", flat=True))
+
+
+# --- the round ----------------------------------------------------------------------------------------
+
+
+def forecasts_kept(garden: Garden, *, on: date | None = None) -> dict[int, tuple[date, str, Any]]:
+    """Return the forecasts worked out beforehand: day, what each rests on, what it tells. One query."""
+    rows = BatchForecast.rows.of(garden)
+    if on is not None:
+        rows = rows.filter(on=on)
+    return {
+        pk: (day, rests, told) for pk, day, rests, told in rows.values_list("pk", "on", "rests_on", "told")
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class DoneOn:
+    """What was done on a day: when each batch was looked at, and how many were potted."""
+
+    looked: dict[int, datetime]
+    n_potted: int
+
+
+#: the newest entries are looked through for what was done today
+_NEWEST = 400
+
+
+def done_on(garden: Garden, on: date, batches: Iterable[BatchNow]) -> DoneOn:
+    """Return what was done on a day to batches under way. One query."""
+    today = [batch.pk for batch in batches if batch.last_look_on == on]
+    nought = Value(0, output_field=IntegerField())
+    looks = (
+        Look.rows.of(garden)
+        .standing()
+        .filter(batch__in=today, on=on)
+        .values_list("batch", "received_at", nought)
+        .order_by()
+    )
+    newest = Potting.rows.of(garden).order_by("-number").values("pk")[:_NEWEST]
+    no_time = Value(None, output_field=DateTimeField())
+    pottings = (
+        Potting.rows.of(garden)
+        .standing()
+        .filter(pk__in=Subquery(newest), on=on)
+        .values_list("batch", no_time, "n_potted")
+        .order_by()
+    )
+    looked: dict[int, datetime] = {}
+    n_potted = 0
+    for batch, at, n in looks.union(pottings, all=True):
+        n_potted += n
+        if at is not None:
+            looked[batch] = max(at, looked.get(batch, at))
+    return DoneOn(looked, n_potted)
+
+
+@dataclass(frozen=True, slots=True)
+class YoungPots:
+    """A place and the young pots that stand in it."""
+
+    place: str
+    kind: str
+    cover: str
+    walk_order: int | None
+    n: int
+
+
+_GONE = ("planted", "given", "sold", "discarded")
+
+
+def young_pots_by_place(garden: Garden, *, on: date) -> list[YoungPots]:
+    """Return the places with young pots, as ``young_pots`` counts them. Two queries."""
+    potted = Potting.rows.of(garden).standing().filter(on__lte=on, on__gt=on - YOUNG)
+    counts: dict[int, int] = {}
+    where: dict[int, tuple[str, str, str, int | None]] = {}
+    columns = ("batch", "n_potted", "place__place", "place__kind", "place__cover", "place__walk_order")
+    for batch, n, *place in potted.order_by("on", "number").values_list(*columns):
+        counts[batch] = counts.get(batch, 0) + n
+        if place[0] is not None:
+            where[batch] = (place[0], place[1], place[2], place[3])
+    out = Outcome.rows.of(garden).standing().filter(batch__in=list(counts), on__lte=on)
+    for batch, fate, reached, lost in out.values_list("batch", "fate", "n_reached", "n_lost"):
+        counts[batch] -= (lost or 0) + ((reached or 0) if fate in _GONE else 0)
+    standing: dict[tuple[str, str, str, int | None], int] = {}
+    for batch, at in where.items():
+        standing[at] = standing.get(at, 0) + max(counts[batch], 0)
+    return [YoungPots(*at, n) for at, n in standing.items()]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A want that is still to come, and the rooted cuttings stuck for it that live."""
+
+    want: str
+    taxon: str
+    n_wanted: int
+    ready_as: str
+    n_alive: int
+
+
+def wants_to_come(garden: Garden, *, on: date) -> list[Asked]:
+    """Return the wants of a day and later with what lives for each. One query."""
+    alive = (
+        BatchState.rows.filter(batch__want=OuterRef("pk"), withdrawn=False)
+        .order_by()
+        .values("batch__want")
+        .annotate(n=Sum(F("n_rooted") - F("n_lost_rooted")))
+        .values("n")
+    )
+    rows = (
+        Want.rows.of(garden)
+        .filter(ready_by__gte=on)
+        .order_by("ready_by", "want")
+        .annotate(n_alive=Subquery(alive))
+        .values_list("want", "taxon__taxon", "n_wanted", "ready_as", "n_alive")
+    )
+    return [Asked(want, taxon, n, ready_as, n_alive or 0) for want, taxon, n, ready_as, n_alive in rows]
+
+
+def keep_forecasts(made: Sequence[BatchForecast]) -> None:
+    """Keep forecasts in place of those there were of the same batches."""
+    BatchForecast.rows.bulk_create(
+        list(made),
+        update_conflicts=True,
+        unique_fields=["batch"],
+        update_fields=["garden", "on", "rests_on", "told", "made_at"],
+    )

@@ -1,0 +1,169 @@
+"""What the form of a sticking sent, as the lots to be recorded."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from datetime import date
+from types import SimpleNamespace
+from typing import Any, cast
+
+from django.utils.translation import gettext as _
+
+from slipwright.records import words
+from slipwright.records.answers.sticking import FELT, Choices, ToStick, lot_of_way
+from slipwright.records.canonical import Value
+from slipwright.records.errors import BadValue
+from slipwright.records.services import Lot
+from slipwright.records.services.entry import id_beside
+from slipwright.web.asked import Posted
+
+PARTS = ("upper", "middle", "lower")
+
+
+def lots_of(posted: Posted, known: ToStick, choices: Choices, today: date) -> list[Lot]:
+    """Return the lots a form asks to keep; raise ``BadValue`` where a field is missing or wrong."""
+    said = _said(posted)
+    base = _base(posted, known, choices)
+    cover = _cover_of_place(choices, posted.text("place"))
+    lot = lot_of_way(base, said, place_cover=cover) | {
+        "taxon": known.taxon,
+        "plant": known.plant,
+        "stuck_on": posted.day("stuck_on") or today,
+        "want": posted.text("want"),
+        "note": posted.text("note"),
+    }
+    if not lot.get("wood"):
+        felt = FELT.get(posted.text("firmness"), (0, ""))[1]
+        if not felt:
+            raise BadValue("wood", _("choose the wood: bend a shoot, or choose another way"))
+        lot["wood"] = felt
+    entry_id = _server_id(posted.text("entry_id"))
+    return [
+        cast(Lot, lot | {"n_stuck": n, "part": part, "id": id_beside(entry_id, part) if i else entry_id})
+        for i, (part, n) in enumerate(_graded(posted))
+    ]
+
+
+def in_words(error: BadValue) -> SimpleNamespace:
+    """Return what is wrong with the name of its field as the page has it."""
+    return SimpleNamespace(
+        column=error.column,
+        label=_labels().get(error.column, error.column),
+        rule=error.rule,
+        value=error.value,
+    )
+
+
+def _graded(posted: Posted) -> list[tuple[str, int]]:
+    """Return part and number of each lot: one, or those of the graded three that hold any."""
+    n = posted.whole("n_stuck")
+    if posted.word("grade", ("one", "three")) == "three":
+        counts = [(part, posted.whole(f"n_{part}") or 0) for part in PARTS]
+        together = sum(count for _part, count in counts)
+        if not together:
+            raise BadValue("n_upper", _("say how many went into each lot"))
+        if n is not None and n != together:
+            rule = _("upper, middle and lower come to %(together)s, but %(n)s were stuck in all")
+            raise BadValue("n_stuck", rule % {"together": together, "n": n})
+        return [(part, count) for part, count in counts if count]
+    if not n:
+        raise BadValue("n_stuck", _("say how many you stuck"))
+    return [(posted.word("part", words.PARTS), n)]
+
+
+def _base(posted: Posted, known: ToStick, choices: Choices) -> Mapping[str, Value]:
+    way = posted.word("way", ("usual", "handbook", "other"))
+    if way == "usual" and known.usual:
+        return known.usual.lot
+    if way == "handbook":
+        return known.by_handbook
+    method = posted.text("method")
+    if not method:
+        return {}
+    found = dict(choices.methods).get(method)
+    if found is None:
+        raise BadValue("method", _("must be one of the choices"), method)
+    return found
+
+
+def _said(posted: Posted) -> dict[str, Value]:
+    form = posted.word("auxin_form", words.AUXIN_FORMS)
+    strength = posted.number("strength")
+    unit = posted.word("strength_unit", ("mg/L", "mg/kg"))
+    in_powder = unit == "mg/kg" or (not unit and form == "talc")
+    said: dict[str, Any] = {
+        "wood": posted.word("wood", words.WOODS),
+        "cutting": posted.word("cutting", words.CUTTINGS),
+        "shoot": posted.word("shoot", words.SHOOTS),
+        "leaves": posted.word("leaves", words.LEAVES),
+        "wound": posted.word("wound", words.WOUNDS),
+        "n_nodes": posted.whole("n_nodes"),
+        "length_mm": posted.number("length_mm"),
+        "n_shoots": posted.whole("n_shoots"),
+        "days_from_bloom": _signed(posted, "days_from_bloom"),
+        "auxin": posted.word("auxin", words.AUXINS),
+        "auxin_form": form,
+        "auxin_mg_per_kg" if in_powder else "auxin_mg_per_l": strength,
+        "dip_s": posted.number("dip_s"),
+        "medium": posted.text("medium"),
+        "cover": posted.word("cover", words.COVERS),
+        "container": posted.text("container"),
+        "n_per_container": posted.whole("n_per_container"),
+        "place": posted.text("place"),
+        "cut_on": posted.day("cut_on"),
+        "stored": posted.word("stored", words.STORED),
+        "minutes": posted.number("minutes"),
+    }
+    return said
+
+
+def _signed(posted: Posted, name: str) -> int | None:
+    number = posted.number(name)
+    if number is None:
+        return None
+    if number != int(number):
+        raise BadValue(name, _("must be a whole number of days"), str(number))
+    return int(number)
+
+
+def _cover_of_place(choices: Choices, place: str) -> str:
+    places = (*choices.places, *choices.far_places)
+    if places and not place:
+        raise BadValue("place", _("say where they stand"))
+    return next((one.cover for one in places if one.place == place), "")
+
+
+def _server_id(entry_id: str) -> str:
+    try:
+        return str(uuid.UUID(entry_id))
+    except ValueError:
+        raise BadValue("entry_id", _("the form is too old; open it again"), entry_id) from None
+
+
+def _labels() -> dict[str, str]:
+    return {
+        "n_stuck": _("How many"),
+        "place": _("Place"),
+        "wood": _("The wood"),
+        "method": _("The way"),
+        "n_upper": _("Grade into lots"),
+        "stuck_on": _("Day of sticking"),
+        "cut_on": _("Day of cutting"),
+        "n_nodes": _("Nodes on each"),
+        "length_mm": _("Length"),
+        "n_shoots": _("Shoots cut"),
+        "dip_s": _("Seconds in the dip"),
+        "strength": _("Strength"),
+        "auxin_mg_per_l": _("Strength"),
+        "auxin_mg_per_kg": _("Strength"),
+        "n_per_container": _("How many to each"),
+        "days_from_bloom": _("Days from bloom"),
+        "ground": _("The ground"),
+        "medium": _("Medium"),
+        "container": _("Pot or tray"),
+        "want": _("For the want"),
+        "note": _("Note"),
+        "entry_id": _("This form"),
+        "minutes": _("Minutes it took"),
+    }

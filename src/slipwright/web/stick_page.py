@@ -1,0 +1,197 @@
+"""The drawings and the words beside them on the page for sticking."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from slipwright.outputs.drawings import bend, cane, shoot
+from slipwright.outputs.drawings import pots as pot_drawing
+from slipwright.outputs.measures import day_text, length_text
+from slipwright.records.answers.sticking import Choices, Number, ToStick
+from slipwright.records.models import Container
+from slipwright.web import ways
+from slipwright.web.stages import firmness_words, stage_words
+
+
+def said(known: ToStick, units: str) -> dict[str, Any]:
+    """Return what the page says of the number, the bloom, the cuts and what to mind."""
+    number, near = known.number, known.near_bloom
+    lot = known.usual.lot if known.usual else known.by_handbook
+    found: dict[str, Any] = {
+        "cautions_cut": known.cautions_at("cutting"),
+        "cautions_dip": known.cautions_at("mixing", "dipping"),
+        "cautions_cover": known.cautions_at("covering", "warming"),
+        "dip_words": ways.hormone_in_words(lot),
+        "stub_words": _stub(known, units),
+        "size_words": _size_words(known, units),
+        "seen_words": _seen(known),
+        "number_words": "",
+        "bloom_now": _of_ten(near.now) if near and near.now else "",
+        "bloom_clear": _of_ten(near.clear) if near and near.clear else "",
+    }
+    if number and number.n_to_stick:
+        found |= _number(number)
+    return found
+
+
+def _number(number: Number) -> dict[str, Any]:
+    want, n = number.need.want, number.n_to_stick
+    words = _(
+        "%(want)s, %(n)s wanted by %(on)s: %(short)s more rooted are needed. Wished %(wished)s: "
+        "stick %(stick)s, promised %(promised)s."
+    ) % {
+        "short": number.need.n_short,
+        "want": want.want,
+        "n": want.n_wanted,
+        "on": day_text(want.ready_by),
+        "wished": tenths(float(want.assurance)),
+        "stick": n,
+        "promised": tenths(number.p_reached or 0.0),
+    }
+    beside = ""
+    fewer = [(other, chance) for other, chance in number.others if n and other < n]
+    if fewer:
+        beside = _("With %(n)s, promised %(chance)s.") % {"n": fewer[-1][0], "chance": tenths(fewer[-1][1])}
+    rows = sorted([*number.others, (n, number.p_reached or 0.0)])
+    return {
+        "number_words": words,
+        "number_beside": beside,
+        "others": [(other, tenths(chance)) for other, chance in rows],
+    }
+
+
+def _size_words(known: ToStick, units: str) -> str:
+    """Say how long a cutting the handbook takes, and on whose word."""
+    plan = known.plan
+    if plan is None:
+        return ""
+    leaf = plan.leaf
+    length = length_text(leaf.length_mm.low, leaf.length_mm.high, first="us" if units == "us" else "metric")
+    low, high = round(leaf.n_nodes.low), round(leaf.n_nodes.high)
+    nodes = str(low) if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
+    return _("The handbook, for %(wood)s %(form)s: %(length)s, nodes: %(nodes)s. (%(origin)s)") % {
+        "wood": ways.WOODS[leaf.wood],
+        "form": ways.CUTTINGS[leaf.cutting],
+        "length": length,
+        "nodes": nodes,
+        "origin": leaf.length_mm.origin,
+    }
+
+
+def _seen(known: ToStick) -> str:
+    """Say what was last seen and felt of the stock plant."""
+    stock = known.stock
+    if stock is None:
+        return ""
+    found = []
+    if stock.bbch is not None and stock.bbch_on:
+        found.append(
+            _("%(on)s: %(stage)s.") % {"on": day_text(stock.bbch_on), "stage": stage_words(stock.bbch)}
+        )
+    felt = firmness_words(stock.firmness_tip, stock.firmness_mid, stock.firmness_base)
+    if felt and stock.firmness_on:
+        found.append(_("%(on)s, felt: %(felt)s.") % {"on": day_text(stock.firmness_on), "felt": felt})
+    return " ".join(found)
+
+
+def tenths(share: float) -> str:
+    """Return a chance as so many in 10."""
+    if share < 0.05:
+        return _("under 1 in 10")
+    if share > 0.95:
+        return _("over 9 in 10")
+    return _("%(n)s in 10") % {"n": round(share * 10)}
+
+
+def _of_ten(points: tuple[float, float, float]) -> str:
+    low, middle, high = (round(share * 10) for share in points)
+    return _("%(middle)s (%(low)s to %(high)s)") % {"low": low, "middle": middle, "high": high}
+
+
+def _stub(known: ToStick, units: str) -> str:
+    if known.page is None:
+        return ""
+    stub = known.page.top_stub_mm
+    length = length_text(stub.low, stub.high, first="us" if units == "us" else "metric")
+    return _("%(genus)s: leave %(length)s of wood above the top bud. (%(origin)s)") % {
+        "genus": known.page.genus,
+        "length": length,
+        "origin": stub.origin,
+    }
+
+
+def pictures(known: ToStick) -> dict[str, Any]:
+    """Return the choices that carry a drawing: value, name, words under it, drawing."""
+    spent = _("its bloom is over")
+    if known.page and known.page.bloom.spent_cost.value < 1:
+        spent = _("open; somewhat fewer root")
+    return {
+        "bends": [
+            ("folds", _("Folds over"), _("too soft; wait a week"), bend.bent_shoot("folds")),
+            ("snaps", _("Snaps clean"), _("softwood"), bend.bent_shoot("snaps")),
+            ("springs", _("Springs back"), _("semi-hardwood"), bend.bent_shoot("springs")),
+            ("stiff", _("Won’t bend"), _("hardwood, when dormant"), bend.bent_shoot("stiff")),
+        ],
+        "shoots": [
+            ("vegetative", _("Vegetative"), _("best: no flower on it"), shoot.shoot_tip("vegetative")),
+            ("spent", _("Spent"), spent, shoot.shoot_tip("spent")),
+            ("budded", _("Budded"), _("refused: choose another"), shoot.shoot_tip("budded")),
+            ("flowering", _("Flowering"), _("refused: choose another"), shoot.shoot_tip("flowering")),
+        ],
+        "forms": [
+            ("piece", _("Piece"), _("of a shoot"), cane.form_of_cutting("piece")),
+            ("tip", _("Tip"), _("keeps its tip"), cane.form_of_cutting("tip")),
+            ("heel", _("Heel"), _("sliver of old wood"), cane.form_of_cutting("heel")),
+            ("mallet", _("Mallet"), _("slice of old wood"), cane.form_of_cutting("mallet")),
+            ("single-node", _("Single node"), _("one bud, one leaf"), cane.form_of_cutting("single-node")),
+        ],
+        "cane_svg": _cane(known),
+        "n_more_pieces": max(len(known.cane.cuttings) - cane.MOST_PIECES, 0) if known.cane else 0,
+    }
+
+
+def pots(known: ToStick, choices: Choices, typed: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the pot of the way from above, and how far apart its cuttings stand."""
+    lot = known.usual.lot if known.usual else known.by_handbook
+    named = str(typed.get("container") or lot.get("container") or "")
+    n = str(typed.get("n_per_container") or lot.get("n_per_container") or "")
+    found = next((one for one in choices.containers if one.container == named), None)
+    if found is None or not n.isdigit() or n == "0":
+        return {"pot_svg": "", "pot_words": ""}
+    size = _size(found)
+    apart = pot_drawing.apart_mm(int(n), **size)
+    said = _("%(n)s in a %(pot)s") % {"n": n, "pot": found.container}
+    title = (
+        said
+        if apart is None
+        else _("%(said)s, %(apart)s apart") % {"said": said, "apart": length_text(apart)}
+    )
+    return {"pot_svg": pot_drawing.pot_from_above(int(n), title=title, **size), "pot_words": title}
+
+
+def _size(container: Container) -> dict[str, Any]:
+    def number(value: Any) -> float | None:
+        return None if value is None else float(value)
+
+    return {
+        "width_mm": number(container.width_mm),
+        "length_mm": number(container.length_mm),
+        "volume_ml": number(container.volume_ml),
+        "cells": container.cells,
+    }
+
+
+def _cane(known: ToStick) -> str:
+    if known.cane is None or known.cane.form != "piece" or not known.cane.cuttings:
+        return ""
+    return cane.cane_apart(
+        known.cane,
+        tip_words=_("Tip: leave out"),
+        base_words=_("Base: leave out"),
+        top_cut_words=(_("Flat top"), _("above a bud")),
+        base_cut_words=(_("Slant base"), _("below a node")),
+        title=_("A shoot taken apart into cuttings, tip up"),
+    )

@@ -1,0 +1,158 @@
+"""The demonstration garden: whole, invented, always the same, and with something of every kind to do."""
+
+from __future__ import annotations
+
+import csv
+from collections import Counter
+from datetime import UTC, date, datetime
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from slipwright.handbook import load_handbook
+from slipwright.records.answers.round import round_of
+from slipwright.records.codes import is_code
+from slipwright.records.demo import GARDEN, STANDS_ON, demo_garden, demo_user, fill_demo, holds_only_demos
+from slipwright.records.demo.rows import Tables, demo_tables, write_demo
+from slipwright.records.demo.sticking import stickings
+from slipwright.records.errors import Refused
+from slipwright.records.keeping.selfcheck import selfcheck
+from slipwright.records.models import BatchState, Garden, Look, Member, Plant, User, Withdrawal
+from slipwright.records.selectors.gardens import garden_day
+from tests.databases import Database
+
+NOW = datetime(2026, 11, 27, 9, 0, tzinfo=UTC)
+SQLITE = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+EXAMPLE = Path(__file__).parents[2] / "examples" / "saltmarsh-lane"
+
+
+@cache
+def tables() -> Tables:
+    return demo_tables()
+
+
+def test_it_is_the_same_every_time(tmp_path: Path) -> None:
+    written = []
+    for name in ("first", "second"):
+        folder = tmp_path / name
+        folder.mkdir()
+        write_demo(folder)
+        written.append({file.name: file.read_bytes() for file in folder.iterdir()})
+    assert written[0] == written[1]
+    assert len(written[0]) > 15
+
+
+def test_it_is_as_large_as_a_busy_garden() -> None:
+    rows = tables()
+    assert 250 <= len(rows["batches"]) <= 350
+    assert len(rows["plants"]) >= 40
+    assert {row["taxon"].split()[0] for row in rows["taxa"]} == {
+        "Rosa", "Lavandula", "Salvia", "Punica", "Ribes", "Hydrangea",
+    }  # fmt: skip
+    assert all(6 <= int(row["n_stuck"]) <= 60 for row in rows["batches"])
+
+
+def test_no_record_lies_after_the_day_it_stands_at() -> None:
+    for name, column in (("batches", "stuck_on"), ("looks", "on"), ("pottings", "on"), ("outcomes", "on")):
+        assert max(row[column] for row in tables()[name]) < STANDS_ON.isoformat(), name
+    observed = [row["on"] for row in tables()["weather"] if not row.get("made_on")]
+    assert max(observed) < STANDS_ON.isoformat()
+
+
+def test_most_batches_are_stuck_in_the_months_of_the_handbook_and_some_are_not() -> None:
+    def in_season(on: date, seasons: list[tuple[tuple[int, int], tuple[int, int]]]) -> bool:
+        day = (on.month, on.day)
+        return any(a <= day <= b if a <= b else day >= a or day <= b for a, b in seasons)
+
+    found = Counter(
+        in_season(stuck.stuck_on, [(season.opens, season.closes) for season in stuck.leaf.seasons])
+        for stuck in stickings()
+    )
+    assert 0.03 < found[False] / found.total() < 0.2
+
+
+def test_the_hormone_is_the_one_the_handbook_advises() -> None:
+    for stuck in stickings():
+        dose = stuck.leaf.doses[0]
+        assert stuck.row["auxin"] == dose.auxin
+        if dose.unit == "mg/kg":
+            assert dose.low <= float(stuck.row["auxin_mg_per_kg"]) <= dose.high
+
+
+def test_protected_plants_are_only_stuck_under_a_licence() -> None:
+    taxa = {row["taxon"]: row for row in tables()["taxa"]}
+    rights = {row["taxon"]: taxa[row["taxon"]]["rights"] for row in tables()["batches"]}
+    assert {row["rights"] for row in taxa.values()} >= {"protected", "licensed"}
+    assert "protected" not in rights.values()
+    assert any(kind == "licensed" and taxa[name]["licence"] for name, kind in rights.items())
+
+
+def test_codes_are_codes_and_all_different_in_their_first_four() -> None:
+    codes = [row["batch"] for row in tables()["batches"]]
+    assert all(is_code(code) for code in codes)
+    assert len({code[:4] for code in codes}) == len(codes)
+
+
+def test_its_weather_is_the_published_one() -> None:
+    with (EXAMPLE / "weather.csv").open(encoding="utf-8", newline="") as lines:
+        published = {row["on"]: row for row in csv.DictReader(lines)}
+    observed = [row for row in tables()["weather"] if not row.get("made_on")]
+    assert len(observed) > 1000
+    assert all(row == published[row["on"]] for row in observed)
+
+
+def test_wood_that_roots_badly_in_the_handbook_roots_badly_here() -> None:
+    shares: dict[str, list[int]] = {}
+    wood = {row["batch"]: row["wood"] for row in tables()["batches"] if row["stuck_on"] < "2014-12-31"}
+    for row in tables()["batches"]:
+        if row["batch"] in wood:
+            shares.setdefault(row["wood"], [0, 0])[0] += int(row["n_stuck"])
+    for look in tables()["looks"]:
+        if look["batch"] in wood:
+            shares[wood[look["batch"]]][1] += int(look.get("n_rooted", 0))
+    assert all(0.4 < rooted / stuck < 0.85 for stuck, rooted in shares.values()), shares
+
+
+@SQLITE
+def test_it_fills_a_database_once_and_is_let_in_by_no_password(database: Database) -> None:
+    assert demo_garden() is None
+    garden = fill_demo(NOW)
+    n_looks = Look.rows.of(garden).count()
+    assert garden.garden == GARDEN
+    assert garden_day(garden, NOW) == STANDS_ON == date(2015, 6, 12)
+    assert demo_user().username == "orla"
+    assert not demo_user().has_usable_password()
+    assert Member.objects.get(garden=garden, user=demo_user()).role == "owner"
+    roles = Counter(Member.objects.filter(garden=garden).values_list("role", flat=True))
+    assert roles == {"owner": 1, "grower": 1, "volunteer": 2}
+    assert fill_demo(NOW).pk == garden.pk
+    assert (Look.rows.of(garden).count(), User.objects.count()) == (n_looks, 1)
+
+
+@SQLITE
+def test_its_records_are_sound_and_the_round_asks_for_something_of_every_kind(database: Database) -> None:
+    garden = fill_demo(NOW)
+    assert selfcheck().ok
+    acts = Counter(act.act for act in round_of(garden, load_handbook(), on=STANDS_ON).acts)
+    assert set(acts) == {"cut", "look", "weigh", "shade", "pot_up", "give_up"}
+    assert max(acts.values()) < 25, "a round nobody could walk"
+
+    under_way = BatchState.rows.of(garden).filter(ended_on=None)
+    assert 50 <= under_way.count() <= 75
+    assert set(under_way.values_list("batch__wood", flat=True)) == {"softwood", "hardwood"}
+    assert under_way.filter(n_looks=0).exists()
+    assert under_way.filter(n_to_pot__gte=3).exists()
+    assert under_way.filter(n_potted__gt=0, n_waiting__gt=0).exists()
+    assert BatchState.rows.of(garden).exclude(flags="").count() == 1
+    assert Withdrawal.rows.of(garden).count() == 1
+    assert Plant.rows.of(garden).exclude(from_batch="").exists()
+
+
+@SQLITE
+def test_a_database_with_a_real_garden_is_left_alone(database: Database, garden: Garden) -> None:
+    assert not holds_only_demos()
+    with pytest.raises(Refused, match="no demonstration"):
+        fill_demo(NOW)
+    assert Garden.objects.count() == 1
+    assert not User.objects.exists()

@@ -1,0 +1,181 @@
+"""The page of one batch, its acts, and taking back what was written wrongly."""
+
+from __future__ import annotations
+
+import re
+import uuid
+from collections.abc import Callable
+from datetime import date, datetime
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from slipwright.records import services
+from slipwright.records.models import Act, Garden, Look, Member, Note, Sticking, Withdrawal
+from tests.records.making import every_kind_of_entry, stick
+
+AT = "2025-10-20T12:00:00+00:00"
+
+
+@pytest.fixture
+def batch(garden: Garden, grower: Member, now: datetime) -> Sticking:
+    """Give a batch looked at, potted and moved."""
+    return every_kind_of_entry(garden, grower, now)
+
+
+def _text(client: Client, address: str) -> str:
+    return re.sub(r"\s+", " ", client.get(address).content.decode())
+
+
+def test_the_page_tells_name_counts_answer_and_what_it_rests_on(client: Client, batch: Sticking) -> None:
+    page = _text(client, f"/batches/{batch.batch}")
+    assert "‘Pale Ferry’" in page
+    assert "20 stuck Wednesday 1 October" in page
+    assert "Day 19" in page
+    assert re.search(r"By \d+ \w+ (about|likely) \d+ of the 20", page)
+    assert "8 times in 10" in page
+    assert "Rests on the handbook" in page
+    assert "5 rooted" in page
+    assert "4 potted" in page
+    assert "<svg" in page
+    assert "The same as a table" in page
+
+
+def test_the_four_counts_are_those_of_the_batch(client: Client, batch: Sticking) -> None:
+    page = client.get(f"/batches/{batch.batch}").content.decode()
+    counts = page[page.index('class="counts"') :]
+    assert re.findall(r"<b>(\d+)</b>", counts)[:4] == ["1", "4", "1", "14"]
+
+
+def test_a_dip_is_told_in_percent_and_by_weight(client: Client, batch: Sticking) -> None:
+    assert "3,000 mg/kg (0.3 %)" in _text(client, f"/batches/{batch.batch}")
+
+
+def test_a_code_is_found_as_it_is_read_off_a_label(client: Client, batch: Sticking) -> None:
+    answer = client.get(f"/B/{batch.batch.lower()}")
+    assert answer.status_code == 302
+    assert answer["Location"] == f"/batches/{batch.batch}"
+    assert client.get("/B/0000").status_code == 404
+
+
+def test_a_stranger_with_a_label_is_sent_to_sign_in(client: Client, batch: Sticking) -> None:
+    answer = Client(HTTP_HOST="127.0.0.1").get(f"/B/{batch.batch}")
+    assert answer.status_code == 302
+    assert "/sign-in?next=" in answer["Location"]
+
+
+def test_the_page_asks_no_more_than_twelve_queries(client: Client, batch: Sticking) -> None:
+    with CaptureQueriesContext(
+        connection,
+    ) as asked:
+        client.get(f"/batches/{batch.batch}")
+    assert len(asked) <= 12, [query["sql"][:120] for query in asked]
+
+
+def test_sums_that_do_not_add_up_are_told_in_words(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    batch = stick(garden, grower, now, n_stuck=4)
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=batch.batch, on=date(2025, 10, 9), n_rooted=3, n_lost=2
+    )
+    page = _text(client, f"/batches/{batch.batch}")
+    assert "Does not add up" in page
+    assert "More were counted as rooted, lost or removed than were stuck." in page
+
+
+def test_an_ended_batch_tells_what_happened_and_forecasts_nothing(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    batch = stick(garden, grower, now, n_stuck=4)
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=batch.batch, on=date(2025, 10, 9), n_rooted=0, n_lost=4
+    )
+    page = _text(client, f"/batches/{batch.batch}")
+    assert "0 of the 4 rooted, 4 lost." in page
+    assert "Look next" not in page
+    assert "8 times in 10 inside" not in page
+
+
+def _act(client: Client, batch: Sticking, **fields: str) -> int:
+    return client.post(f"/batches/{batch.batch}/act", fields).status_code
+
+
+def test_an_act_pressed_twice_is_kept_once(client: Client, batch: Sticking) -> None:
+    fields = {"what": "act", "act": "water", "entry_id": str(uuid.uuid4()), "on": "2025-10-19"}
+    before = Act.rows.filter(batch=batch).count()
+    assert [_act(client, batch, **fields) for _ in range(2)] == [302, 302]
+    assert Act.rows.filter(batch=batch).count() == before + 1
+
+
+def test_a_move_says_where_to_or_is_not_kept(client: Client, batch: Sticking) -> None:
+    fields = {"what": "act", "act": "move", "entry_id": str(uuid.uuid4()), "note": "kept as typed"}
+    answer = client.post(f"/batches/{batch.batch}/act", fields)
+    assert answer.status_code == 422
+    assert "kept as typed" in answer.content.decode()
+    assert _act(client, batch, **fields, to_place="mist-1") == 302
+    batch.refresh_from_db()
+    assert str(batch.state.place) == "mist-1"
+
+
+def test_a_note_pressed_twice_is_kept_once_and_an_empty_one_not_at_all(
+    client: Client, batch: Sticking
+) -> None:
+    fields = {"what": "note", "text": "leaves dull", "entry_id": str(uuid.uuid4()), "at": AT}
+    assert [_act(client, batch, **fields) for _ in range(2)] == [302, 302]
+    assert Note.rows.filter(text="leaves dull").count() == 1
+    assert _act(client, batch, what="note", text=" ", entry_id=str(uuid.uuid4()), at=AT) == 422
+    assert _act(client, batch, what="note", text="x", entry_id=str(uuid.uuid4()), at="soon") == 422
+
+
+def test_an_entry_is_taken_back_with_a_reason_and_stays_to_be_read(client: Client, batch: Sticking) -> None:
+    look = Look.rows.get(batch=batch)
+    address = f"/batches/{batch.batch}/withdraw"
+    asked = {"kind": "look", "entry": look.entry_id}
+    assert "5 rooted" in _text(client, f"{address}?kind=look&entry={look.entry_id}")
+    fields = {**asked, "entry_id": str(uuid.uuid4()), "at": AT}
+    assert client.post(address, {**fields, "reason": ""}).status_code == 422
+    for _ in range(2):
+        assert client.post(address, {**fields, "reason": "other pot"}).status_code == 302
+    assert Withdrawal.rows.filter(withdraws=look.entry_id).count() == 1
+    page = _text(client, f"/batches/{batch.batch}")
+    assert "Taken back" in page
+    assert "other pot" in page
+    assert "5 rooted" in page
+
+
+def test_a_volunteer_takes_back_only_what_is_their_own(
+    garden: Garden, volunteer: Member, batch: Sticking, as_member: Callable[[Member], Client]
+) -> None:
+    theirs = as_member(volunteer)
+    look = Look.rows.get(batch=batch)
+    assert "/withdraw?" not in _text(theirs, f"/batches/{batch.batch}")
+    fields = {"kind": "look", "entry": look.entry_id, "entry_id": str(uuid.uuid4()), "at": AT, "reason": "no"}
+    assert theirs.post(f"/batches/{batch.batch}/withdraw", fields).status_code == 403
+
+
+def test_a_reader_sees_the_batch_and_writes_nothing(
+    reader: Member, batch: Sticking, as_member: Callable[[Member], Client]
+) -> None:
+    theirs = as_member(reader)
+    page = _text(theirs, f"/batches/{batch.batch}")
+    assert "<form" not in page.split("<main")[1].split("</main>")[0]
+    assert "Look at this batch" not in page
+    assert _act(theirs, batch, what="act", act="water") == 403
+
+
+def test_a_batch_with_other_entries_is_not_taken_back_and_told_why(client: Client, batch: Sticking) -> None:
+    fields = {"kind": "sticking", "entry": batch.entry_id, "entry_id": str(uuid.uuid4()), "at": AT}
+    answer = client.post(f"/batches/{batch.batch}/withdraw", {**fields, "reason": "stuck elsewhere"})
+    assert answer.status_code == 422
+    assert "Take those back first." in answer.content.decode()
+
+
+def test_an_entry_of_another_batch_is_not_found_here(
+    client: Client, garden: Garden, grower: Member, now: datetime, batch: Sticking
+) -> None:
+    other = stick(garden, grower, now)
+    look = Look.rows.get(batch=batch)
+    assert client.get(f"/batches/{other.batch}/withdraw?kind=look&entry={look.entry_id}").status_code == 404

@@ -1,0 +1,181 @@
+"""Stock plants on the pages: what may be cut, the year, what was seen."""
+
+from __future__ import annotations
+
+import re
+import uuid
+from collections.abc import Callable
+from datetime import date, datetime
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from slipwright.records.models import Act, Firmness, Garden, Member, Place, Plant, Stage, Taxon
+from slipwright.records.services import Lot, record_sticking
+
+
+def text_of(answer: object) -> str:
+    """Return the words of a page, tags and doubled blanks left out."""
+    html = answer.content.decode()  # type: ignore[attr-defined]
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html))
+
+
+def form_id(client: Client, address: str) -> str:
+    found = re.search(r'name="entry_id" value="([^"]+)"', client.get(address).content.decode())
+    assert found
+    return found[1]
+
+
+@pytest.fixture
+def protected(garden: Garden) -> Plant:
+    taxon = Taxon.rows.get(garden=garden, taxon="Lavandula 'Night Tide'")
+    return Plant.rows.create(garden=garden, plant="tide-row", taxon=taxon)
+
+
+def test_the_list_goes_by_place_and_says_which_wood_is_right_or_next(client: Client) -> None:
+    text = text_of(client.get("/plants"))
+    assert "Right now: semi-hardwood, to about 15 Nov" in text  # a rose on 20 October
+    assert text.index("frame-1") < text.index("rose-gate") < text.index("No place written down")
+    assert text.index("No place written down") < text.index("sage-wall")
+
+
+def test_a_wanted_plant_whose_wood_is_right_is_to_be_cut_this_week(client: Client, garden: Garden) -> None:
+    assert text_of(client.get("/plants")).count("Cut this week") == 2  # roses wanted; rosemary closes soon
+    Plant.rows.filter(garden=garden).update(shoots_per_season=10, max_share_taken=0)
+    text = text_of(client.get("/plants"))
+    assert "Cut this week" not in text
+    assert "Enough shoots were cut this season" in text
+
+
+def test_a_plant_without_a_handbook_page_is_not_guessed_at(client: Client, garden: Garden) -> None:
+    fig = Taxon.rows.create(garden=garden, taxon="Ficus carica")
+    Plant.rows.create(garden=garden, plant="fig", taxon=fig)
+    assert "The handbook has no page for this plant." in text_of(client.get("/plants"))
+    text = text_of(client.get("/plants/fig"))
+    assert "does not guess" in text
+    assert "Stick a batch" in text
+
+
+def test_an_empty_list_says_the_next_step(client: Client, garden: Garden) -> None:
+    Plant.rows.filter(garden=garden).delete()
+    text = text_of(client.get("/plants"))
+    assert "No stock plant is written down yet" in text
+    assert "Write down a plant" in text
+
+
+def test_one_plant_answers_first_and_then_shows_its_year_and_the_same_as_a_table(client: Client) -> None:
+    answer = client.get("/plants/rose-gate")
+    html, text = answer.content.decode(), text_of(answer)
+    assert text.index("Semi-hardwood is right now") < text.index("Likely from")
+    assert 'aria-label="The year of rose-gate from Aug 2025 to Jul 2026' in html
+    assert "Before the first flush the shoot is soft" in text
+    assert "1 Aug 2025" in text  # semi-hardwood in the table
+    assert 'href="/stick?plant=rose-gate"' in html
+
+
+def test_a_protected_plant_is_refused_with_doors_and_without_the_main_button(
+    client: Client, protected: Plant
+) -> None:
+    answer = client.get("/plants/tide-row")
+    html = answer.content.decode()
+    assert "Not to be stuck" in html
+    assert "/rows/taxa/row?key=Lavandula%20%27Night%20Tide%27" in html
+    assert "/stick?plant=" not in html
+    assert "Protected: not to be stuck" in text_of(client.get("/plants"))
+
+
+def test_a_plant_that_is_not_there_is_not_found(client: Client) -> None:
+    assert client.get("/plants/nowhere").status_code == 404
+
+
+def test_one_tap_keeps_a_stage_and_a_second_press_keeps_it_once(client: Client, garden: Garden) -> None:
+    said = {"entry_id": form_id(client, "/plants/rose-gate"), "kind": "stage", "bbch": "61"}
+    for _ in range(2):
+        answer = client.post("/plants/rose-gate/seen", said, follow=True)
+        assert "First flower" in text_of(answer)
+    (kept,) = Stage.rows.of(garden)
+    assert (kept.bbch, kept.on) == (61, date(2025, 10, 20))
+
+
+def test_two_stages_of_one_form_are_two_entries(client: Client, garden: Garden) -> None:
+    entry_id = form_id(client, "/plants/rose-gate")
+    for bbch in ("61", "69"):
+        client.post("/plants/rose-gate/seen", {"entry_id": entry_id, "kind": "stage", "bbch": bbch})
+    assert Stage.rows.of(garden).count() == 2
+
+
+def test_a_day_ahead_is_not_kept(client: Client, garden: Garden) -> None:
+    said = {"entry_id": str(uuid.uuid4()), "kind": "stage", "bbch": "61", "on": "2999-01-01"}
+    answer = client.post("/plants/rose-gate/seen", said)
+    assert answer.status_code == 422
+    assert not Stage.rows.of(garden).exists()
+
+
+def test_a_bent_shoot_is_kept_part_by_part_and_nothing_felt_is_nothing_kept(
+    client: Client, garden: Garden
+) -> None:
+    said = {"entry_id": str(uuid.uuid4()), "kind": "firmness", "firmness_tip": "1", "firmness_base": "4"}
+    text = text_of(client.post("/plants/rose-gate/seen", said, follow=True))
+    assert "tip soft: folds over; base hard: hardly bends, cracks" in text
+    (kept,) = Firmness.rows.of(garden)
+    assert (kept.firmness_tip, kept.firmness_mid, kept.firmness_base) == (1, None, 4)
+    empty = client.post("/plants/rose-gate/seen", {"entry_id": str(uuid.uuid4()), "kind": "firmness"})
+    assert empty.status_code == 422
+    assert Firmness.rows.of(garden).count() == 1
+
+
+def test_cutting_back_says_when_new_wood_is_right_and_is_kept(client: Client, garden: Garden) -> None:
+    assert "about 1 Dec 2025 to 29 Dec 2025" in text_of(client.get("/plants/rose-gate"))
+    client.post("/plants/rose-gate/seen", {"entry_id": str(uuid.uuid4()), "kind": "act"})
+    (kept,) = Act.rows.of(garden)
+    assert (kept.act, kept.plant.plant) == ("cut-back", "rose-gate")
+
+
+def test_a_reader_sees_the_plant_and_keeps_nothing(
+    reader: Member, as_member: Callable[[Member], Client]
+) -> None:
+    client = as_member(reader)
+    assert "Seen today" not in text_of(client.get("/plants/rose-gate"))
+    said = {"entry_id": str(uuid.uuid4()), "kind": "stage", "bbch": "61"}
+    assert client.post("/plants/rose-gate/seen", said).status_code == 403
+
+
+def test_how_much_wood_asks_for_what_is_unknown_and_takes_off_what_was_cut(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    text = text_of(client.get("/plants/rose-gate"))
+    assert "Not written down yet: shoots a season, largest share to take" in text
+    Plant.rows.filter(garden=garden, plant="rose-gate").update(
+        shoots_per_season=12, max_share_taken=Decimal("0.35"), shoot_length_mm=900, nodes_per_shoot=20
+    )
+    assert re.search(
+        r"4 canes may go: about \d+ semi-hardwood cuttings", text_of(client.get("/plants/rose-gate"))
+    )
+    lot = Lot(
+        taxon="Rosa 'Pale Ferry'",
+        plant="rose-gate",
+        stuck_on=date(2025, 9, 1),
+        n_stuck=9,
+        wood="semi-hardwood",
+        n_shoots=3,
+    )
+    record_sticking(garden=garden, by=grower, now=now, lots=[lot])
+    text = text_of(client.get("/plants/rose-gate"))
+    assert "1 cane may go" in text
+    assert "9 semi-hardwood: 0 rooted, 9 waiting, 0 lost" in text
+
+
+def test_a_hundred_plants_of_one_page_cost_no_more_queries_than_two(client: Client, garden: Garden) -> None:
+    with CaptureQueriesContext(connection) as few:
+        client.get("/plants")
+    rose = Taxon.rows.get(garden=garden, taxon="Rosa 'Pale Ferry'")
+    place = Place.rows.get(garden=garden, place="frame-1")
+    Plant.rows.bulk_create(
+        Plant(garden=garden, plant=f"rose-{n}", taxon=rose, place=place) for n in range(100)
+    )
+    with CaptureQueriesContext(connection) as many:
+        client.get("/plants")
+    assert len(many) <= len(few) + 1

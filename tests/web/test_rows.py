@@ -1,0 +1,214 @@
+"""Rows of the garden's tables on the pages, and what is wanted."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+
+from slipwright.records.columns import table_named
+from slipwright.records.models import Garden, Member, Place, Plant, ReferenceEdit, Taxon, Want
+from slipwright.web.row_labels import TABLES, label_of
+
+
+def text_of(answer: object) -> str:
+    """Return the words of a page, tags and doubled blanks left out."""
+    html = answer.content.decode()  # type: ignore[attr-defined]
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html))
+
+
+NEW_PLACE = {
+    "place": "shelf by the sink",
+    "kind": "shelf",
+    "cover": "tent",
+    "walk_order": "3",
+    "room_m2": "1,5",
+}
+
+
+@pytest.mark.parametrize("table", [name for name in TABLES if name != "garden"])
+def test_every_list_opens_and_names_its_rows(client: Client, table: str) -> None:
+    answer = client.get(f"/rows/{table}")
+    assert answer.status_code == 200
+    assert str(TABLES[table].title) in text_of(answer)
+
+
+@pytest.mark.parametrize("table", [name for name in TABLES if name not in ("garden", "members")])
+def test_every_new_form_asks_for_each_column_under_a_label(client: Client, table: str) -> None:
+    html = client.get(f"/rows/{table}/new").content.decode()
+    for column in table_named(table).columns:
+        assert f'name="{column.name}"' in html
+        assert label_of(table, column.name) in html
+
+
+def test_every_main_column_is_a_column() -> None:
+    for table, words in TABLES.items():
+        assert set(words.main) <= set(table_named(table).names)
+
+
+def test_a_new_place_is_kept_with_who_and_a_second_press_changes_nothing(
+    client: Client, garden: Garden
+) -> None:
+    for _ in range(2):
+        answer = client.post("/rows/places/new", NEW_PLACE, follow=True)
+        assert "shelf by the sink" in text_of(answer)
+        assert answer.status_code == 200
+    place = Place.rows.get(garden=garden, place="shelf by the sink")
+    assert (place.kind, place.cover, place.walk_order, place.room_m2) == ("shelf", "tent", 3, Decimal("1.5"))
+    (edit,) = ReferenceEdit.rows.of(garden)
+    assert edit.by.member == "grower"
+
+
+def test_another_row_of_a_taken_name_is_refused_beside_the_field_and_what_was_typed_stays(
+    client: Client, garden: Garden
+) -> None:
+    answer = client.post("/rows/places/new", {**NEW_PLACE, "place": "mist-1"})
+    assert answer.status_code == 422
+    html = answer.content.decode()
+    assert 'id="f-place-wrong"' in html
+    assert "is taken" in html
+    assert 'value="1,5"' in html
+    assert Place.rows.get(garden=garden, place="mist-1").kind == "bench"
+
+
+def test_what_breaks_a_rule_is_said_with_the_fields_own_words(client: Client) -> None:
+    answer = client.post("/rows/places/new", {**NEW_PLACE, "walk_order": "first"})
+    assert answer.status_code == 422
+    assert "Place in the walk: must be a number" in text_of(answer)
+    missing = client.post("/rows/places/new", {**NEW_PLACE, "kind": ""})
+    assert "What it is: must be given" in text_of(missing)
+
+
+def test_a_row_is_changed_and_its_name_is_not(client: Client, garden: Garden) -> None:
+    address = "/rows/places/row?key=mist-1"
+    assert 'name="place"' not in client.get(address).content.decode()
+    client.post(address, {"place": "elsewhere", "kind": "bench", "cover": "open", "walk_order": ""})
+    place = Place.rows.get(garden=garden, place="mist-1")
+    assert (place.cover, place.walk_order) == ("open", None)
+
+
+def test_a_key_may_hold_any_sign(client: Client, garden: Garden) -> None:
+    Place.rows.create(garden=garden, place="bed 4/5 & 'gate' #2?", kind="bench")
+    (address,) = re.findall(
+        r'href="(/rows/places/row\?key=bed[^"]*)"', client.get("/rows/places").content.decode()
+    )
+    assert "bed 4/5 &amp; &#x27;gate&#x27; #2?" in client.get(address.replace("&amp;", "&")).content.decode()
+
+
+def test_days_kept_clear_of_bloom_may_be_negative(client: Client, garden: Garden) -> None:
+    address = "/rows/taxa/row?key=Salvia%20rosmarinus"
+    client.post(address, {"gap_before_bloom_days": "-10", "rights": "none"})
+    assert Taxon.rows.get(garden=garden, taxon="Salvia rosmarinus").gap_before_bloom_days == -10
+
+
+def test_a_new_plant_is_shown_on_its_own_page(client: Client, garden: Garden) -> None:
+    said = {"plant": "rose-wall", "taxon": "Rosa 'Pale Ferry'", "max_share_taken": "0.3"}
+    answer = client.post("/rows/plants/new", said, follow=True)
+    assert answer.redirect_chain[-1][0] == "/plants/rose-wall"
+    assert Plant.rows.get(garden=garden, plant="rose-wall").max_share_taken == Decimal("0.3")
+
+
+def test_a_reference_to_what_is_not_there_is_told_in_the_gardens_words(client: Client) -> None:
+    answer = client.post("/rows/plants/new", {"plant": "x", "taxon": "Rosa 'Not Here'"})
+    assert "Kind of plant: is not in the list of this garden" in text_of(answer)
+
+
+def test_a_row_says_where_it_is_used(client: Client) -> None:
+    assert "wants: 1; stock plants: 1" in text_of(client.get("/rows/taxa/row?key=Rosa%20%27Pale%20Ferry%27"))
+
+
+def test_people_and_the_garden_are_the_owners_to_change(
+    client: Client, garden: Garden, owner: Member, as_member: Callable[[Member], Client]
+) -> None:
+    new = {"member": "ada", "role": "volunteer", "shown_as": "Ada"}
+    assert client.get("/rows/members/new").status_code == 403
+    assert client.post("/rows/members/new", new).status_code == 403
+    assert '<form class="card' not in client.get("/rows/garden/row").content.decode()
+    boss = as_member(owner)
+    boss.post("/rows/members/new", new)
+    assert Member.objects.filter(garden=garden, member="ada").exists()
+    form = boss.get("/rows/garden/row").content.decode()
+    assert 'value="America/New_York"' in form
+    said = {
+        "name": garden.name,
+        "latitude_deg": "41.5",
+        "longitude_deg": "-72.4",
+        "time_zone": "America/New_York",
+        "round_days": "8",
+    }
+    boss.post("/rows/garden/row", said)
+    garden.refresh_from_db()
+    assert (garden.latitude_deg, garden.round_days) == (Decimal("41.5"), 8)
+
+
+def test_the_last_owner_stays_owner(
+    client: Client, owner: Member, as_member: Callable[[Member], Client]
+) -> None:
+    answer = as_member(owner).post("/rows/members/row?key=owner", {"role": "reader"})
+    assert answer.status_code == 422
+    assert "at least one owner" in text_of(answer)
+
+
+def test_a_volunteer_reads_and_does_not_change(
+    volunteer: Member, garden: Garden, as_member: Callable[[Member], Client]
+) -> None:
+    client = as_member(volunteer)
+    text = text_of(client.get("/rows/places/row?key=mist-1"))
+    assert "You may read this" in text
+    assert "Keep the change" not in text
+    assert client.post("/rows/places/row?key=mist-1", {"kind": "shelf"}).status_code == 403
+    assert client.post("/rows/places/new", NEW_PLACE).status_code == 403
+    assert Place.rows.get(garden=garden, place="mist-1").kind == "bench"
+
+
+def test_other_tables_have_no_page_here(client: Client) -> None:
+    assert client.get("/rows/looks").status_code == 404
+    assert client.get("/rows/garden/new").status_code == 404
+    assert client.get("/rows/places/row?key=nowhere").status_code == 404
+
+
+def test_a_want_says_how_many_to_stick_and_how_sure_that_makes_it(client: Client) -> None:
+    text = text_of(client.get("/wants"))
+    assert "40 wanted, established, by 1 Apr 2027" in text
+    assert "wished 8 in 10" in text
+    assert re.search(r"Stick \d+ more for about 8 in 10: semi-hardwood is right now\.", text)
+    assert "Stick for it" in text
+
+
+def test_a_want_whose_day_is_past_is_not_pressed(client: Client, garden: Garden) -> None:
+    Want.rows.filter(garden=garden).update(ready_by=date(2025, 4, 1))
+    text = text_of(client.get("/wants"))
+    assert "Its day is past." in text
+    assert "more for about" not in text
+
+
+def test_a_want_for_a_protected_plant_is_refused_with_a_door(client: Client, garden: Garden) -> None:
+    Want.rows.filter(garden=garden).update(
+        taxon=Taxon.rows.get(garden=garden, taxon="Lavandula 'Night Tide'")
+    )
+    text = text_of(client.get("/wants"))
+    assert "Not to be stuck." in text
+    assert "Write down a licence" in text
+
+
+def test_a_new_want_is_added_with_its_assurance_in_words(client: Client, garden: Garden) -> None:
+    assert "8 in 10" in text_of(client.get("/rows/wants/new"))
+    said = {
+        "want": "rosemary for the slope",
+        "taxon": "Salvia rosmarinus",
+        "n_wanted": "10",
+        "ready_by": "2026-10-01",
+        "ready_as": "established",
+        "assurance": "0.9",
+    }
+    answer = client.post("/rows/wants/new", said, follow=True)
+    assert "10 wanted, established, by 1 Oct 2026" in text_of(answer)
+
+
+def test_no_wants_are_told_in_words(client: Client, garden: Garden) -> None:
+    Want.rows.filter(garden=garden).delete()
+    assert "Nothing is wanted yet" in text_of(client.get("/wants"))

@@ -1,0 +1,257 @@
+"""Sticking from a phone: four entries, refusals with a way on, one save however often it is pressed."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.http import HttpResponse
+from django.test import Client
+
+from slipwright.records.models import Firmness, Garden, Member, Note, Plant, Sticking, Taxon
+from tests.records.making import stick
+
+ROSE = "Rosa 'Pale Ferry'"
+
+
+@pytest.fixture
+def usual(garden: Garden, grower: Member, now: datetime) -> Sticking:
+    """Stick one batch by a method, so that there is a usual way."""
+    return stick(garden, grower, now, method="rose-autumn", plant="rose-gate", cutting="piece")
+
+
+def _post(client: Client, **said: Any) -> HttpResponse:
+    form = {
+        "entry_id": str(uuid.uuid4()),
+        "plant": "rose-gate",
+        "n_stuck": "24",
+        "place": "frame-1",
+        "way": "usual",
+    }
+    return client.post("/stick", {**form, **said})  # type: ignore[return-value]
+
+
+def _new(garden: Garden) -> list[Sticking]:
+    return list(Sticking.rows.of(garden).filter(stuck_on="2025-10-20").order_by("number"))
+
+
+def test_without_a_plant_it_asks_which(client: Client) -> None:
+    page = client.get("/stick").content.decode()
+    assert "rose-gate: Rosa" in page
+    assert 'name="n_stuck"' not in page
+
+
+def test_a_plant_not_on_the_list_is_found_by_its_name(client: Client) -> None:
+    page = client.get("/stick", {"taxon": "rosa 'pale ferry'"})
+    assert page.status_code == 200
+    assert f'name="taxon" value="{ROSE.replace(chr(39), "&#x27;")}"' in page.content.decode()
+
+
+def test_an_unknown_name_is_told_with_what_the_handbook_calls_it(client: Client) -> None:
+    page = client.get("/stick", {"taxon": "hydrangea"})
+    assert page.status_code == 422
+    assert "/rows/taxa/new?taxon=Hydrangea" in page.content.decode()
+    assert client.get("/stick", {"plant": "nowhere"}).status_code == 404
+
+
+def test_the_number_is_never_filled_in(client: Client, usual: Sticking) -> None:
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    assert 'required autocomplete="off" value=""' in page
+    assert "roses-27, 40 wanted by 1 Apr 2027" in page
+    assert "wished" in page.lower()
+    assert _post(client, n_stuck="").status_code == 422
+    assert _post(client, n_stuck="0").status_code == 422
+
+
+def test_the_usual_way_is_told_with_its_day_and_kept(client: Client, garden: Garden, usual: Sticking) -> None:
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    assert "As on 1 Oct, “rose-autumn”:" in page
+    assert "IBA 3,000 mg/kg, powder" in page
+    answer = _post(client)
+    assert answer.status_code == 302
+    (batch,) = _new(garden)
+    assert answer["Location"] == f"/stick/done?b={batch.batch}"
+    assert batch.method is not None
+    assert (batch.method.method, batch.wood, batch.auxin, batch.auxin_mg_per_kg) == (
+        "rose-autumn",
+        "semi-hardwood",
+        "iba",
+        Decimal(3000),
+    )
+    assert (batch.n_stuck, batch.by.member) == (24, "grower")
+
+
+def test_the_cover_of_a_place_comes_before_that_of_the_way(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    _post(client, place="frame-1")  # a tent; the way says mist
+    _post(client, place="frame-1", cover="open")
+    assert [batch.cover for batch in _new(garden)] == ["", "open"]
+
+
+def test_pressing_twice_saves_once_and_a_changed_form_is_told(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    form = {"entry_id": str(uuid.uuid4()), "firmness": "springs"}
+    first, second = _post(client, **form), _post(client, **form)
+    assert first["Location"] == second["Location"]
+    assert len(_new(garden)) == 1
+    assert Firmness.rows.of(garden).count() == 1
+    page = _post(client, **form, n_stuck="25")
+    assert page.status_code == 422
+    assert "Kept once already" in page.content.decode()
+    assert form["entry_id"] not in page.content.decode()
+    assert len(_new(garden)) == 1
+
+
+def test_a_form_without_the_id_given_out_is_refused(client: Client, garden: Garden, usual: Sticking) -> None:
+    assert _post(client, entry_id="mine").status_code == 422
+    assert not _new(garden)
+
+
+def test_lots_are_graded_in_one_save_and_must_come_to_the_number(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    lots = {"grade": "three", "n_upper": "8", "n_middle": "", "n_lower": "7"}
+    page = _post(client, **lots, n_stuck="24")
+    assert page.status_code == 422
+    assert "upper, middle and lower come to 15, but 24 were stuck" in page.content.decode()
+    form = {"entry_id": str(uuid.uuid4())}
+    _post(client, **form, **lots, n_stuck="15")
+    answer = _post(client, **form, **lots, n_stuck="15")
+    assert [(one.part, one.n_stuck) for one in _new(garden)] == [("upper", 8), ("lower", 7)]
+    assert answer["Location"].count("b=") == 2
+
+
+def test_a_shoot_in_flower_is_refused_unless_it_is_done_already(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    page = _post(client, shoot="flowering")
+    assert page.status_code == 422
+    told = page.content.decode()
+    assert "Flowering and rooting compete" in told
+    assert 'name="already_done"' in told
+    assert 'value="24"' in told
+    assert not _new(garden)
+    assert _post(client, shoot="flowering", already_done="1").status_code == 302
+    assert "flowering shoot" in Note.rows.of(garden).get().text
+
+
+def test_a_protected_plant_is_shut_with_doors(client: Client, garden: Garden) -> None:
+    tide = "Lavandula 'Night Tide'"
+    Plant.rows.create(garden=garden, plant="tide", taxon=Taxon.rows.of(garden).get(taxon=tide))
+    page = client.get("/stick", {"plant": "tide"}).content.decode()
+    assert "no licence seen" in page
+    assert 'name="n_stuck"' not in page
+    assert "/rows/taxa/row?key=Lavandula" in page
+    done = client.get("/stick", {"plant": "tide", "done": "1"}).content.decode()
+    assert 'name="ground"' in done
+    form = {"plant": "tide", "way": "other", "wood": "softwood"}
+    assert _post(client, **form).status_code == 422
+    assert _post(client, **form, already_done="1").status_code == 422
+    assert not _new(garden)
+    assert _post(client, **form, already_done="1", ground="private-use").status_code == 302
+    assert Note.rows.of(garden).get().text.startswith("ground: private-use")
+
+
+def test_without_a_usual_way_the_handbooks_or_a_chosen_one_is_taken(client: Client, garden: Garden) -> None:
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    assert "As the handbook says" in page
+    assert 'value="usual"' not in page
+    _post(client, way="handbook")
+    _post(client, way="other", method="rose-autumn")
+    _post(client, way="other", firmness="stiff")
+    assert [(one.method and one.method.method, one.wood) for one in _new(garden)] == [
+        (None, "semi-hardwood"),
+        ("rose-autumn", "semi-hardwood"),
+        (None, "hardwood"),
+    ]
+    assert _post(client, way="other").status_code == 422
+    assert _post(client, way="other", method="by moonlight").status_code == 422
+
+
+def test_another_hormone_leaves_nothing_of_the_ways_own(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    _post(client, auxin="none")
+    _post(client, auxin_form="quick-dip", strength="1000", dip_s="5")
+    plain, dipped = _new(garden)
+    assert (plain.auxin, plain.auxin_form, plain.auxin_mg_per_kg) == ("none", "", None)
+    assert (dipped.auxin, dipped.auxin_form, dipped.auxin_mg_per_l, dipped.auxin_mg_per_kg) == (
+        "iba",
+        "quick-dip",
+        Decimal(1000),
+        None,
+    )
+
+
+def test_firmness_is_written_down_for_the_plant_with_the_sticking(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    _post(client, firmness="springs", stuck_on="2025-10-18")
+    felt = Firmness.rows.of(garden).get()
+    assert (felt.plant.plant, felt.firmness_mid, felt.on) == ("rose-gate", 3, date(2025, 10, 18))
+
+
+def test_the_place_is_asked_for_and_what_was_typed_is_kept(client: Client, usual: Sticking) -> None:
+    page = _post(client, place="", note="cool morning")
+    assert page.status_code == 422
+    assert "say where they stand" in page.content.decode()
+    assert "cool morning" in page.content.decode()
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"stuck_on": "2031-01-01"}, {"stuck_on": "soon"}, {"n_nodes": "-1"}, {"medium": "moon dust"}]
+)
+def test_a_wrong_field_saves_nothing(
+    client: Client, garden: Garden, usual: Sticking, wrong: dict[str, str]
+) -> None:
+    before = Sticking.rows.of(garden).count()
+    page = _post(client, **wrong)
+    assert page.status_code == 422
+    assert "Not saved yet" in page.content.decode()
+    assert Sticking.rows.of(garden).count() == before
+
+
+def test_afterwards_the_code_the_labels_and_the_next_look_stand_there(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    answer = client.get(_post(client)["Location"])
+    page = answer.content.decode()
+    (batch,) = _new(garden)
+    assert f"{batch.batch[:4]}-{batch.batch[4:]}" in page
+    assert f"/labels.pdf?b={batch.batch}" in page
+    assert "Monday 27 October" in page
+    assert client.session["saved"]["entries"] == [["sticking", batch.entry_id]]
+    assert client.get("/stick/done").status_code == 302
+
+
+def test_cautions_and_drawings_stand_where_the_hand_is(client: Client) -> None:
+    rose = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    sage = client.get("/stick", {"plant": "sage-wall"}).content.decode()
+    assert "Prickles: stout gloves" in rose
+    assert "Prickles" not in sage
+    for page in (rose, sage):
+        assert "drawn away from the hand that holds" in page
+        assert "from memory" in page
+        assert "style=" not in page
+    assert 'class="drawing cane"' in rose
+
+
+def test_a_reader_may_not_stick(reader: Member, as_member: Callable[[Member], Client]) -> None:
+    assert as_member(reader).get("/stick").status_code == 403
+
+
+def test_undo_takes_back_the_batch_its_firmness_and_the_note_beside_it(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    _post(client, shoot="budded", already_done="1", firmness="snaps")
+    (batch,) = _new(garden)
+    client.post("/undo")
+    assert not Sticking.rows.of(garden).standing().filter(pk=batch.pk).exists()
+    assert not Firmness.rows.of(garden).standing().exists()
+    assert not Note.rows.of(garden).standing().exists()

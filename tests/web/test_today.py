@@ -1,0 +1,160 @@
+"""Today: the way round, what is to do at each place, and nothing to note."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date, datetime
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from slipwright.handbook import load_handbook
+from slipwright.records import selectors, services
+from slipwright.records.answers.told import refresh
+from slipwright.records.models import Garden, Look, Member, Plant, WeatherDay
+from tests.records.making import every_kind_of_entry, stick
+
+ON = date(2025, 10, 20)
+
+
+@pytest.fixture
+def no_plants(garden: Garden) -> None:
+    """Leave no stock plant to cut from, so that batches stand alone."""
+    Plant.rows.of(garden).delete()
+
+
+def page(client: Client, address: str = "/") -> str:
+    answer = client.get(address)
+    assert answer.status_code == 200
+    return re.sub(r"\s+", " ", answer.content.decode())
+
+
+@pytest.mark.usefixtures("garden")
+def test_without_batches_it_points_to_the_first_one(client: Client) -> None:
+    shown = page(client)
+    assert "No cuttings are under way" in shown
+    assert 'href="/stick"' in shown
+    assert 'href="/one-pot"' in shown
+    assert "No weather known" in shown
+
+
+@pytest.mark.usefixtures("garden")
+def test_wood_to_cut_is_shown_before_anything_is_stuck(client: Client) -> None:
+    shown = page(client)
+    assert '<a class="stake due" href="/plants/rose-gate">' in shown
+    assert "wanted; " in shown
+
+
+@pytest.mark.usefixtures("no_plants")
+def test_it_says_how_many_need_you_and_where(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    due = stick(garden, grower, now)
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=due.batch, on=date(2025, 10, 13), n_rooted=9, n_lost=1
+    )
+    stick(garden, grower, now, taxon="Salvia rosmarinus", place="frame-1", stuck_on=date(2025, 10, 18))
+    shown = page(client)
+    assert "Monday 20 October. 1 needs you, 1 can wait." in shown
+    assert f'<a class="stake due" href="/batches/{due.batch}/pot-up">' in shown
+    assert "9 rooted since 13 Oct, unpotted 7 days" in shown
+    assert "<b>19</b> days" in shown
+    assert "9 of 20 rooted as counted" in shown
+    assert "1 batch needs nothing today" in shown
+
+
+def test_the_way_round_leads_to_each_place(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    stick(garden, grower, now, place="frame-1")
+    stick(garden, grower, now)
+    shown = page(client)
+    assert shown.index('href="#place-1"') < shown.index('href="#place-2"') < shown.index('id="place-1"')
+    assert shown.index('id="stop-1">mist-1') < shown.index('id="stop-2">frame-1')
+
+
+def test_frost_stands_above_the_walk_only_when_it_is_true(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    stick(garden, grower, now, place="frame-1")
+    day = WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(6), tmax_c=Decimal(14))
+    assert "strip frost" not in page(client)
+    day.tmin_c = Decimal(-2)
+    day.save()
+    shown = page(client)
+    assert "Cover the pots before dark: frame-1." in shown
+    assert "−2 °C" in shown
+    assert '<span class="stake urgent">' in shown
+
+
+def test_nothing_to_note_is_one_look_each_and_a_double_press_saves_once(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    for _ in range(3):
+        stick(garden, grower, now)
+    shown = page(client)
+    assert "Nothing to note on the other 3" in shown
+    found = re.search(r'name="entry_id" value="([^"]+)"', shown)
+    assert found
+    form = {"entry_id": found[1], "place": "mist-1"}
+    for _ in range(2):
+        assert client.post("/round/nothing-to-note", form).status_code == 302
+    looks = Look.rows.of(garden)
+    assert looks.count() == 3
+    assert all(look.n_rooted is None for look in looks)
+    assert client.session["saved"]["words"] == "3 batches looked at, nothing to note"
+    shown = page(client)
+    assert "Nothing to note" not in shown.split("</section>", 1)[-1]
+    assert "3 batches looked at" in shown
+    assert re.search(r"mist-1: 3 looked at.*Received \d\d:\d\d", shown)
+
+
+def test_a_made_up_form_is_told_so(client: Client, garden: Garden, grower: Member, now: datetime) -> None:
+    stick(garden, grower, now)
+    answer = client.post("/round/nothing-to-note", {"entry_id": "x", "place": "mist-1"})
+    assert answer.status_code == 422
+    assert not Look.rows.of(garden).exists()
+
+
+def test_a_reader_is_not_offered_and_may_not(
+    garden: Garden,
+    grower: Member,
+    reader: Member,
+    now: datetime,
+    as_member: Callable[[Member], Client],
+) -> None:
+    stick(garden, grower, now)
+    theirs = as_member(reader)
+    assert "Nothing to note" not in page(theirs)
+    assert theirs.post("/round/nothing-to-note", {"place": "mist-1"}).status_code == 403
+
+
+@pytest.mark.usefixtures("no_plants")
+def test_one_place_by_itself(client: Client, garden: Garden, grower: Member, now: datetime) -> None:
+    stick(garden, grower, now)
+    stick(garden, grower, now, place="frame-1")
+    shown = page(client, "/?place=frame-1&from=zz")
+    assert "The whole round" in shown
+    assert shown.count('<li class="act">') == 1
+    assert "Nothing is left to do at nowhere today." in page(client, "/?place=nowhere")
+
+
+def test_a_page_asks_the_database_twelve_times_at_most(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    every_kind_of_entry(garden, grower, now)
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=stick(garden, grower, now).batch, on=ON, n_rooted=1
+    )
+    WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(-2), tmax_c=Decimal(34))
+    refresh(garden, load_handbook(), on=ON, now=now)
+    assert len(selectors.states_of_open_batches(garden)) == 2
+    with CaptureQueriesContext(
+        connection,
+    ) as asked:
+        page(client)
+    assert len(asked) <= 12, [query["sql"][:90] for query in asked]
