@@ -57,6 +57,12 @@ def test_the_drawing_follows_the_cover_and_the_wood() -> None:
     assert "bare" in dormant
 
 
+def test_the_drawing_follows_the_form_of_cutting() -> None:
+    assert "divide" in drawings(plan_of())
+    assert "heel" in drawings(plan_of("lavender"))
+    assert "tip" in drawings(plan_of("sage"))
+
+
 def test_one_pot_fewer_is_told_with_its_chance() -> None:
     plan = plan_of()
     other = other_number(plan, 5)

@@ -109,6 +109,6 @@ def _await(address: str, server: subprocess.Popen[bytes], said: Path) -> None:
 
 def set_up_code(served: Served) -> str:
     """Return the set-up code the server printed."""
-    found = re.search(r"set-up code\D*?([0-9A-Z]{4}[- ]?[0-9A-Z]{4})", served.said.read_text(), re.IGNORECASE)
+    found = re.search(r"/set-up with the code ([0-9A-Z]{8})\b", served.said.read_text())
     assert found, served.said.read_text()
     return found[1]

@@ -85,8 +85,8 @@ def test_from_a_bare_machine_to_plants_given_away(
     page.locator("[name=taxon]").first.select_option("Salvia rosmarinus")
     page.locator("[name=n_wanted]").fill("6")
     page.locator("[name=ready_by]").fill((datetime.now(UTC).date() + timedelta(days=500)).isoformat())
-    page.locator("[name=ready_as][value=established]").first.check(force=True)
-    page.locator("[name=assurance]").fill("0.8")
+    page.locator("[name=ready_as]").first.select_option("established")
+    page.locator("[name=assurance]").select_option("0.8")
     page.locator("main form button").last.click()
     assert query(bare_machine, "select n_wanted from records_want") == [(6,)]
 

@@ -166,9 +166,9 @@ class TestCountsThatDoNotAddUp:
         page = self.ask(client, batch).content.decode()
         assert 'value="12"' in page
         assert 'value="7"' in page
-        assert page.count('class="mark rooted"') == 12
-        assert page.count('class="mark lost"') == 6
-        assert page.count('class="mark lost over"') == 1
+        assert page.count('class="tally rooted"') == 12
+        assert page.count('class="tally lost"') == 6
+        assert page.count('class="tally lost over"') == 1
 
     def test_said_to_be_so_they_are_kept_as_typed_and_flagged(self, client: Client, batch: Sticking) -> None:
         assert self.ask(client, batch, really="1").status_code == 302

@@ -78,13 +78,14 @@ def test_the_way_round_leads_to_each_place(
 
 
 def test_frost_stands_above_the_walk_only_when_it_is_true(
-    client: Client, garden: Garden, grower: Member, now: datetime
+    client: Client, garden: Garden, grower: Member, owner: Member, now: datetime
 ) -> None:
     stick(garden, grower, now, place="frame-1")
-    day = WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(6), tmax_c=Decimal(14))
+    row = {"on": ON, "tmax_c": Decimal(14)}
+    record = {"garden": garden, "by": owner, "now": now, "table": "weather"}
+    services.add_reference(**record, row=row | {"tmin_c": Decimal(6), "made_on": ON})
     assert "strip frost" not in page(client)
-    day.tmin_c = Decimal(-2)
-    day.save()
+    services.add_reference(**record, row=row | {"tmin_c": Decimal(-2)})
     shown = page(client)
     assert "Cover the pots before dark: frame-1." in shown
     assert "−2 °C" in shown

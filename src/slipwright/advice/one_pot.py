@@ -173,6 +173,8 @@ def _drawing(plan: Plan, kind: str) -> str:
     bare_and_dormant = plan.leafless and (plan.shelter.is_cold or plan.leaf.wood == "hardwood")
     if kind == "cut":
         return "bundle" if bare_and_dormant else "cut"
+    if kind == "divide":
+        return {"tip": "tip", "heel": "heel", "mallet": "heel"}.get(plan.leaf.cutting, kind)
     if kind == "strip":
         return "bare" if plan.leafless else "strip"
     if kind == "dip":

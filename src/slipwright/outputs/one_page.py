@@ -33,7 +33,7 @@ BETWEEN_MM: Final = 6.0
 """Between the two columns of steps."""
 POT_MM: Final = 30.0
 """Side of the drawing of the pot from above."""
-SIZES_PT: Final = (10.5, 10.0, 9.5, 9.0, 8.6, 8.2, 7.8, 7.4)
+SIZES_PT: Final = (10.5, 10.0, 9.5, 9.2, 9.0, 8.8, 8.6, 8.4, 8.2, 8.0, 7.8, 7.6, 7.4)
 """Sizes of text tried: the largest with which all stands on one page is taken."""
 
 

@@ -25,7 +25,7 @@ from slipwright.web.shares import ASSURANCES, SHARES, in_words
 FieldKind = Literal["text", "note", "number", "date", "keys", "select", "zone", "fixed"]
 
 #: a closed list of more words than this is a list to open, not keys
-_MOST_KEYS = 6
+_MOST_KEYS = 4
 _SHARES = {"assurance": ASSURANCES, "max_share_taken": SHARES}
 #: tables a page can add a row to, for a reference that is not in the list yet
 _ADDED_TO = ("taxa", "places", "containers", "media")

@@ -40,8 +40,8 @@ _NEAR = tuple(
 #: what a bent shoot says: from memory
 FIRMNESS: dict[int, str | Promise] = {
     1: gettext_lazy("soft: folds over"),
-    2: gettext_lazy("tender: bends without breaking"),
-    3: gettext_lazy("firm: bends, then snaps"),
+    2: gettext_lazy("tender: snaps clean"),
+    3: gettext_lazy("firm: springs back"),
     4: gettext_lazy("hard: hardly bends, cracks"),
     5: gettext_lazy("woody: does not bend"),
 }

@@ -11,7 +11,8 @@ from typing import Any, cast
 from django.utils.translation import gettext as _
 
 from slipwright.records import words
-from slipwright.records.answers.sticking import FELT, Choices, ToStick, lot_of_way
+from slipwright.records.answers.stick_choices import Choices
+from slipwright.records.answers.sticking import FELT, ToStick, lot_of_way
 from slipwright.records.canonical import Value
 from slipwright.records.errors import BadValue
 from slipwright.records.services import Lot

@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 from slipwright.outputs.drawings import bend, cane, shoot
 from slipwright.outputs.drawings import pots as pot_drawing
 from slipwright.outputs.measures import day_text, length_text
-from slipwright.records.answers.sticking import Choices, Number, ToStick
+from slipwright.records.answers.stick_choices import Choices
+from slipwright.records.answers.sticking import Number, ToStick
 from slipwright.records.models import Container
 from slipwright.web import ways
 from slipwright.web.stages import firmness_words, stage_words

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from slipwright.craft.errors import BadArgument
-from slipwright.outputs.drawings.pots import apart_mm, nearest, pot_from_above
+from slipwright.outputs.drawings.pots import apart_mm, pot_from_above
 
 
 def _dots(svg: str) -> list[tuple[float, float]]:
@@ -50,7 +50,6 @@ def test_a_pot_known_by_its_volume_is_drawn_and_one_of_no_size_is_not() -> None:
 
 def test_one_cutting_has_no_neighbour() -> None:
     assert apart_mm(1, width_mm=110) is None
-    assert nearest(((0.0, 0.0),)) is None
     assert "d-madder" not in pot_from_above(1, width_mm=110)
 
 

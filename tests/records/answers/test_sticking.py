@@ -9,13 +9,12 @@ from typing import Any
 import pytest
 
 from slipwright.handbook import load_handbook
+from slipwright.records.answers.stick_choices import choices, taxon_called
 from slipwright.records.answers.sticking import (
     FELT,
-    choices,
     first_look_on,
     kept_beside,
     lot_of_way,
-    taxon_called,
     to_stick,
 )
 from slipwright.records.errors import NotFound

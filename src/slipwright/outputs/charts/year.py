@@ -23,7 +23,6 @@ _BAR: Final = 26.0
 _RULE: Final = 252.0
 _DEEP: Final = 14.0
 _LETTER: Final = 7.0  # width of a letter at the size the pages give to words in a drawing
-_NARROW: Final = 8.0  # a sure stretch narrower than this shows no texture
 _WORDS: Final = {
     "softwood": "Softwood",
     "semi-hardwood": "Semi-hardwood",
@@ -102,10 +101,13 @@ def year_ribbon(
     scale = _Scale(year)
     _draw_too_near(svg, scale, year, words["too_near"])
     _draw_bloom(svg, scale, year, words)
-    for wood, top in _LANES.items():
-        _draw_lane(svg, scale, [run for run in year.runs if run.wood == wood], top, words[wood])
+    lanes = {wood: _shown(scale, year.runs, wood) for wood in _LANES}
+    for wood, runs in lanes.items():
+        _draw_lane(svg, scale, runs, _LANES[wood])
     _draw_rule(svg, scale, year, months)
     _draw_today(svg, scale, year.on, months)
+    for wood, runs in lanes.items():
+        _name_lane(svg, scale, runs, _LANES[wood], words[wood])
     return str(svg)
 
 
@@ -151,9 +153,16 @@ def _draw_bloom(svg: Svg, scale: _Scale, year: YearOfPlant, words: Mapping[str, 
     svg.through(outline, "d-mallowmid d-line", closed=True)
 
 
-def _draw_lane(svg: Svg, scale: _Scale, runs: Sequence[WoodRun], top: float, word: str) -> None:
-    shown = [run for run in runs if scale.after(run.closes_on) - scale.at(run.opens_on) > 1]
-    for run in shown:
+def _shown(scale: _Scale, runs: Sequence[WoodRun], wood: str) -> list[WoodRun]:
+    return [run for run in runs if run.wood == wood and _width(scale, run) > 1]
+
+
+def _width(scale: _Scale, run: WoodRun) -> float:
+    return scale.after(run.closes_on) - scale.at(run.opens_on)
+
+
+def _draw_lane(svg: Svg, scale: _Scale, runs: Sequence[WoodRun], top: float) -> None:
+    for run in runs:
         left, right = scale.at(run.opens_on), scale.after(run.closes_on)
         svg.rect(left, top, right - left, _BAR, "d-sheet d-outline d-line d-dash")
         if run.sure_from is None or run.sure_to is None:
@@ -162,8 +171,12 @@ def _draw_lane(svg: Svg, scale: _Scale, runs: Sequence[WoodRun], top: float, wor
         if outer - inner < 1:
             continue
         _textured(svg, run.wood, inner, top, outer - inner)
-    if shown:
-        widest = max(shown, key=lambda run: scale.after(run.closes_on) - scale.at(run.opens_on))
+
+
+def _name_lane(svg: Svg, scale: _Scale, runs: Sequence[WoodRun], top: float, word: str) -> None:
+    """Write the wood above its widest run, over today's line."""
+    if runs:
+        widest = max(runs, key=lambda run: _width(scale, run))
         middle = (scale.at(widest.opens_on) + scale.after(widest.closes_on)) / 2
         _label(svg, middle, top - 5, word, "strong")
 

@@ -73,7 +73,7 @@ def pot_from_above(
     else:
         svg.circle(*middle, wide * scale / 2, "d-plate d-ink d-line")
         svg.circle(*middle, wide * scale / 2 - 5, "d-inset d-ink d-thin")
-    pair = nearest(points)
+    pair = _nearest(points)
     if pair:
         a, b, _ = pair
         svg.line(*_at(a, middle, scale), *_at(b, middle, scale), "d-madder d-thick")
@@ -129,32 +129,12 @@ def apart_mm(
     >>> round(apart_mm(5, width_mm=110))
     41
     """
-    pair = nearest(_laid_out(n_per_container, width_mm, length_mm, volume_ml, cells)[2])
+    pair = _nearest(_laid_out(n_per_container, width_mm, length_mm, volume_ml, cells)[2])
     return pair[2] if pair else None
 
 
-def nearest(points: tuple[Point, ...]) -> tuple[Point, Point, float] | None:
-    """Return the two points that lie nearest to each other, and how far apart.
-
-    Parameters
-    ----------
-    points : tuple of (float, float)
-        Places of cuttings [mm].
-
-    Returns
-    -------
-    tuple or None
-        Two places and their distance [mm]; None for fewer than two.
-
-    References
-    ----------
-    Geometry.
-
-    Examples
-    --------
-    >>> nearest(((0, 0), (3, 4), (30, 40)))
-    ((0, 0), (3, 4), 5.0)
-    """
+def _nearest(points: tuple[Point, ...]) -> tuple[Point, Point, float] | None:
+    """Return the two points that lie nearest to each other, and how far apart."""
     pairs = ((a, b, math.dist(a, b)) for i, a in enumerate(points) for b in points[i + 1 :])
     return min(pairs, key=lambda pair: round(pair[2], 1), default=None)
 

@@ -147,6 +147,22 @@ def _divide(svg: Svg) -> None:
     svg.through([(68, 54), (72, 60), (76, 54)])
 
 
+def _tip(svg: Svg) -> None:
+    _stem(svg, 44, 22, 84, 6, buds=0)
+    for y, reach in ((22, 12), (24, -18), (24, 18), (42, -20), (44, 20)):
+        _leaf(svg, 44 + reach / 7, y, reach)
+    svg.circle(44, 18, 3.2, "d-brass")
+    svg.line(26, 74, 62, 60, CUT)
+
+
+def _heel(svg: Svg) -> None:
+    svg.through([(10, 70), (40, 62), (48, 62), (52, 66), (50, 74), (36, 80), (12, 82)], STEM, closed=True)
+    _stem(svg, 44, 12, 70, 6, buds=3)
+    svg.path("M30 60Q44 82 58 60", CUT)
+    svg.path("M72 20v34", INK)
+    svg.through([(68, 48), (72, 54), (76, 48)])
+
+
 def _strip(svg: Svg) -> None:
     _stem(svg, 44, 10, 82, 6, buds=3)
     _leaf(svg, 47, 15, 20)
@@ -280,6 +296,8 @@ _DRAWN: Final[dict[str, tuple[Callable[[Svg], None], ...]]] = {
     "cut": (_cut,),
     "bundle": (_bundle,),
     "divide": (_divide,),
+    "tip": (_tip,),
+    "heel": (_heel,),
     "strip": (_strip,),
     "bare": (_bare,),
     "dip": (_dip,),

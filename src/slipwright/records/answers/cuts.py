@@ -21,19 +21,11 @@ from slipwright.records.models import Garden, Plant
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Asked, wants_to_come
 
-#: by garden: what the acts rest on, and the acts. The windows of a plant take milliseconds, and its
-#: garden's counters tell when anything of it was written
-_KEPT: dict[int, tuple[object, list[tuple[Act, int | None]]]] = {}
-
 
 def cuts_on(
     garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], told: Mapping[int, Told], on: date
 ) -> list[tuple[Act, int | None]]:
-    """Return the plants to cut from on a day, each with its place in the walk. Two queries at most."""
-    mark = (garden.garden, garden.last_number, garden.last_edit, on, len(told), id(handbook))
-    before = _KEPT.get(garden.pk)
-    if before is not None and before[0] == mark:
-        return before[1]
+    """Return the plants to cut from on a day, each with its place in the walk. Two queries."""
     asked = _asked(handbook, wants_to_come(garden, on=on), batches, told)
     plants, order = [], {}
     for plant in Plant.rows.of(garden).select_related("taxon", "place").order_by("plant"):
@@ -48,9 +40,7 @@ def cuts_on(
         plants=plants,
         south=is_south(float(garden.latitude_deg)),
     )
-    found = [(act, order[act.plant or ""]) for act in acts]
-    _KEPT[garden.pk] = (mark, found)
-    return found
+    return [(act, order[act.plant or ""]) for act in acts]
 
 
 def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: date) -> PlantOnRound:

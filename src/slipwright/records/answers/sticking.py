@@ -10,7 +10,6 @@ from typing import cast
 
 from slipwright.advice.advise import advise
 from slipwright.advice.answer import Advice, Plan
-from slipwright.advice.asked import Named, plant_named
 from slipwright.advice.odds import chance_of, odds_of
 from slipwright.advice.timing import Flowers, is_before_bloom, is_south
 from slipwright.craft.cautions import Caution, cautions_for
@@ -24,12 +23,8 @@ from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.canonical import Value
 from slipwright.records.errors import NotFound
 from slipwright.records.models import (
-    Container,
     Garden,
-    Medium,
-    Method,
     Note,
-    Place,
     Sticking,
     Taxon,
 )
@@ -50,17 +45,6 @@ FELT: dict[str, tuple[int, str]] = {
 #: a stage or a firmness seen longer ago says nothing of the shoot in hand
 SEEN_LATELY = timedelta(days=42)
 _DIP_COLUMNS = ("auxin_form", "auxin_mg_per_l", "auxin_mg_per_kg", "auxin2", "auxin2_mg_per_l", "dip_s")
-
-
-@dataclass(frozen=True, slots=True)
-class Choices:
-    """What a sticking may name: places nearest on the walk first, ways, pots and media."""
-
-    places: tuple[Place, ...]
-    far_places: tuple[Place, ...]
-    methods: tuple[tuple[str, Mapping[str, Value]], ...]
-    containers: tuple[Container, ...]
-    media: tuple[Medium, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,43 +116,6 @@ class ToStick:
     def cautions_at(self, *where: str) -> tuple[Caution, ...]:
         """Return the cautions of some places in the work."""
         return tuple(caution for caution in self.cautions if caution.where in where)
-
-
-def choices(garden: Garden) -> Choices:
-    """Return what a sticking may name."""
-    places = list(Place.rows.of(garden).order_by("walk_order", "place"))
-    near = tuple(place for place in places if place.cover or place.kind != "nursery")
-    return Choices(
-        near,
-        tuple(place for place in places if place not in near),
-        tuple(
-            (name, lot_by_method(garden, taxon="", method=name))
-            for name in Method.rows.of(garden).order_by("method").values_list("method", flat=True)
-        ),
-        tuple(Container.rows.of(garden).order_by("container")),
-        tuple(Medium.rows.of(garden).order_by("medium")),
-    )
-
-
-def taxa_of(garden: Garden) -> list[Taxon]:
-    """Return the taxa of a garden by name."""
-    return list(Taxon.rows.of(garden).order_by("taxon"))
-
-
-def taxon_called(garden: Garden, named: str) -> Taxon | None:
-    """Return the taxon of the garden of this botanical or common name, if just one has it."""
-    rows = Taxon.rows.of(garden)
-    for found in (rows.filter(taxon=named), rows.filter(taxon__iexact=named)):
-        if one := found.first():
-            return one
-    common = list(rows.filter(common_name__iexact=named)[:2])
-    return common[0] if len(common) == 1 else None
-
-
-def botanical_name(handbook: Handbook, named: str) -> str:
-    """Return the botanical name the handbook has for a name in plain words, or nothing."""
-    found = plant_named(handbook, named)
-    return found.taxon if isinstance(found, Named) else ""
 
 
 def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", taxon: str = "") -> ToStick:

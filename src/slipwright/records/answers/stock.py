@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from typing import Literal, cast
 
 from slipwright.advice.asked import Asked
@@ -15,32 +15,23 @@ from slipwright.advice.timing import (
     BloomNow,
     Flowers,
     Opening,
-    bloom_days,
     bloom_now,
     is_south,
     openings_of_page,
     windows_of_page,
     with_own_gaps,
 )
-from slipwright.craft.wood import EDGE_SD_DAYS, Window, p_open
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
+from slipwright.records.answers.plant_year import PlantYear, year_of
 from slipwright.records.answers.told import told_batches
 from slipwright.records.errors import NotFound
 from slipwright.records.models import Garden
 from slipwright.records.selectors import ShootsCut, Stock
 
 Verdict = Literal["refused", "cut", "open", "taken", "wait", "no-page", "no-wood"]
-
-#: weeks from cutting back until the new shoots are usually right to cut: common practice, no source
-NEW_WOOD_WEEKS = (6, 10)
-#: the year ribbon begins with the month so many months back, so that what comes is seen
-_MONTHS_BACK = 2
-_MONTHS = 12
-#: days between two points of the bloom's outline
-_BLOOM_STEP_DAYS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +52,6 @@ class PlantsOfPlace:
     place: str
     walk_order: int | None
     lines: list[StockLine]
-
-
-@dataclass(frozen=True, slots=True)
-class PlantYear:
-    """Twelve months of a plant: its windows, its bloom, and what lies too near it."""
-
-    starts_on: date
-    ends_on: date
-    windows: tuple[Window, ...]
-    blooms: tuple[tuple[date, date], ...]
-    bloom: tuple[tuple[date, float], ...]
-    too_near: tuple[tuple[date, date], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +96,10 @@ class StockPlant:
     openings: tuple[Opening, ...] = ()
 
 
+#: a page, how the plant flowers, its gaps, and on whose word the one before bloom is
+_PageAsked = tuple[str, str, float, float, str]
+
+
 @dataclass(slots=True)
 class _Pages:
     """Windows and openings worked out once a page, however many plants share it."""
@@ -124,8 +107,8 @@ class _Pages:
     on: date
     south: bool
     handbook: Handbook
-    openings: dict[tuple[str, str, float, float], tuple[Opening, ...]] = field(default_factory=dict)
-    best: dict[tuple[str, str, float, float], Opening | None] = field(default_factory=dict)
+    openings: dict[_PageAsked, tuple[Opening, ...]] = field(default_factory=dict)
+    best: dict[_PageAsked, Opening | None] = field(default_factory=dict)
 
     def page_of(self, stock: Stock) -> Page | None:
         page = self.handbook.page_of(stock.taxon)
@@ -144,9 +127,9 @@ class _Pages:
         key = self._worked_out(stock, page)
         return self.openings[key]
 
-    def _worked_out(self, stock: Stock, page: Page) -> tuple[str, str, float, float]:
-        rule = page.bloom
-        key = (page.key, stock.flowers, rule.gap_before_days.value, rule.gap_after_days.value)
+    def _worked_out(self, stock: Stock, page: Page) -> _PageAsked:
+        gap, after = page.bloom.gap_before_days, page.bloom.gap_after_days
+        key = (page.key, stock.flowers, gap.value, after.value, gap.origin.mark)
         if key not in self.best:
             flowers = flowers_of(stock)
             windows = windows_of_page(page, self.on, south=self.south)
@@ -198,53 +181,6 @@ def stock_plant(garden: Garden, handbook: Handbook, plant: str, *, on: date) -> 
         wood_to_take(stock, page, leaf, cut),
         pages.openings_of(stock, page),
     )
-
-
-def year_of(page: Page, on: date, *, south: bool, flowers: Flowers | None = None) -> PlantYear:
-    """Return twelve months of a plant, from two months back.
-
-    Too near bloom is what the plant's own gaps say: the days before first and after last flower. In
-    bloom itself the shoot decides.
-    """
-    starts_on, ends_on = months_about(on)
-    windows = windows_of_page(page, starts_on, south=south)
-    asked = {starts_on + timedelta(days=days) for days in range(0, (ends_on - starts_on).days + 1, 60)}
-    blooms = sorted({bloom_days(page, day, south=south, flowers=flowers) for day in asked})
-    days = [
-        starts_on + timedelta(days=step)
-        for step in range(0, (ends_on - starts_on).days + 1, _BLOOM_STEP_DAYS)
-    ]
-    outline = tuple(
-        (day, max((p_open(day, first, last, EDGE_SD_DAYS) for first, last in blooms), default=0.0))
-        for day in days
-    )
-    before, after = page.bloom.gap_before_days.value, page.bloom.gap_after_days.value
-    near = []
-    for first, last in blooms:
-        if before > 0:
-            near.append((first - timedelta(days=round(before)), first))
-        if after > 0:
-            near.append((last, last + timedelta(days=round(after))))
-    return PlantYear(
-        starts_on,
-        ends_on,
-        tuple(run for run in windows if run.opens_on <= ends_on and run.closes_on >= starts_on),
-        tuple((first, last) for first, last in blooms if first <= ends_on and last >= starts_on),
-        outline,
-        tuple((first, last) for first, last in near if first <= ends_on and last >= starts_on),
-    )
-
-
-def months_about(on: date) -> tuple[date, date]:
-    """Return the first and last day of the twelve months that a plant's year shows."""
-    month = on.year * 12 + on.month - 1 - _MONTHS_BACK
-    end = month + _MONTHS
-    return date(month // 12, month % 12 + 1, 1), date(end // 12, end % 12 + 1, 1) - timedelta(days=1)
-
-
-def new_wood_after(on: date) -> tuple[date, date]:
-    """Return when the new shoots of a plant cut back on a day are usually right, while it grows."""
-    return on + timedelta(weeks=NEW_WOOD_WEEKS[0]), on + timedelta(weeks=NEW_WOOD_WEEKS[1])
 
 
 def wood_to_take(stock: Stock, page: Page | None, leaf: WoodLeaf | None, cut: ShootsCut) -> WoodToTake:
@@ -304,8 +240,19 @@ def _cuttings_of_a_shoot(stock: Stock, page: Page, leaf: WoodLeaf) -> tuple[int,
     return min(fewest, usual), usual, max(most, usual)
 
 
+#: what was worked out for the last days asked about: a window takes milliseconds, and does not change
+_KEPT: dict[tuple[date, bool, int], _Pages] = {}
+_MOST_KEPT = 4
+
+
 def _pages(garden: Garden, handbook: Handbook, on: date) -> _Pages:
-    return _Pages(on, is_south(float(garden.latitude_deg)), handbook)
+    key = (on, is_south(float(garden.latitude_deg)), id(handbook))
+    pages = _KEPT.get(key)
+    if pages is None or pages.handbook is not handbook:
+        while len(_KEPT) >= _MOST_KEPT:
+            _KEPT.pop(next(iter(_KEPT)), None)
+        pages = _KEPT[key] = _Pages(on, key[1], handbook)
+    return pages
 
 
 def _cut_today(garden: Garden, handbook: Handbook, on: date) -> dict[str, str]:

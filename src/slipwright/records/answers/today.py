@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import partial
 from typing import cast
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -18,7 +19,8 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Wood
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
-from slipwright.records.answers.told import Curve, Told, ToldAct, told_batches
+from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
+from slipwright.records.answers.told import Told, ToldAct, told_batches
 from slipwright.records.answers.walk import SEED
 from slipwright.records.models import Garden, WeatherDay
 from slipwright.records.selectors import BatchNow
@@ -26,114 +28,69 @@ from slipwright.records.selectors.listing import done_on, young_pots_by_place
 from slipwright.rooting.counts import BatchCounts
 
 #: cards on one page; where there are more, each place shows its first few and all of them by itself
-CARDS = 36
+CARDS = 30
 #: batches named in a fold; the list of batches has the rest
-NAMED = 40
+NAMED = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
-    """A batch, a stock plant or the place itself, and what it asks for today."""
+class _Walk:
+    """The whole round, before it is cut to a page."""
 
-    acts: tuple[ToldAct, ...]
-    taxon: str = ""
-    batch: BatchNow | None = None
-    plant: str = ""
-    days: int | None = None
-    curve: Curve | None = None
-
-    @property
-    def rank(self) -> int:
-        """0 where it cannot wait, 1 where it is due, 2 where it is calm."""
-        if any(act.urgent for act in self.acts):
-            return 0
-        return 1 if any(act.act in ("pot_up", "cut") for act in self.acts) else 2
-
-
-@dataclass(slots=True)
-class PlaceToday:
-    """A place on the walk: the cards shown, and what else stands there."""
-
-    place: str
-    number: int = 0
-    cards: list[Card] = field(default_factory=list)
-    #: cards of this place, shown or not
-    n_to_do: int = 0
-    #: batches that stand here
-    n_here: int = 0
-    #: batches with a card
-    n_batches_to_do: int = 0
-    #: where the cards shown begin, and whether there are more before or after them
-    start: int = 0
-    #: batches not looked at today that a look without counts would do justice to
-    to_note: list[str] = field(default_factory=list)
-    #: batches looked at today and when that was received by the garden's clock, the last one first
-    looked: list[tuple[BatchNow, datetime]] = field(default_factory=list)
-    order: int | None = None
-
-    @property
-    def n_looked(self) -> int:
-        """Batches looked at today."""
-        return len(self.looked)
-
-    @property
-    def n_to_note(self) -> int:
-        """Batches that a look without counts would do justice to."""
-        return len(self.to_note)
-
-    @property
-    def last_received(self) -> datetime | None:
-        """When the last look of today was received."""
-        return max((at for _, at in self.looked), default=None)
-
-    @property
-    def n_hidden(self) -> int:
-        """Cards that are not shown."""
-        return self.n_to_do - len(self.cards)
-
-    @property
-    def next_start(self) -> int | None:
-        """Where the next cards begin; None after the last."""
-        after = self.start + len(self.cards)
-        return after if after < self.n_to_do else None
-
-
-@dataclass(frozen=True, slots=True)
-class TodayRound:
-    """The round of a day, as far as one page shows it."""
-
-    on: date
-    #: places with something to do, as one walks
-    places: tuple[PlaceToday, ...]
-    #: places where nothing is left to do and something was looked at
+    to_do: list[PlaceToday]
     done_places: tuple[PlaceToday, ...]
     n_open: int
-    n_need: int
-    n_wait: int
-    #: batches whose forecast is still being worked out
     n_working: int
-    #: batches that ask for nothing, the first few
-    quiet: tuple[BatchNow, ...]
+    quiet: list[BatchNow]
     n_looked: int
     n_potted: int
     n_stuck: int
     weather: WeatherDay | None
-    heat: tuple[Act, ...]
-    frost: tuple[Act, ...]
+    by_weather: list[Act]
 
-    @property
-    def has_more_quiet(self) -> bool:
-        """Whether more batches ask for nothing than are named."""
-        return self.n_wait > len(self.quiet)
+
+#: by garden: its counters and the day, and the walk that was worked out from what was written by then
+_WALKS: dict[UUID, tuple[tuple[int, int, date], _Walk]] = {}
+#: gardens whose walk is remembered
+_REMEMBERED = 8
 
 
 def told_round(
     garden: Garden, handbook: Handbook, *, on: date, place: str | None = None, start: int = 0
 ) -> TodayRound:
-    """Return what the round of a day asks for; of one ``place``, from its card ``start`` on. Nine queries.
+    """Return what the round of a day asks for; of one ``place``, from its card ``start`` on.
 
-    Four more on a day of frost and with forecasts that are not kept yet.
+    ``garden`` must have just been read: as long as its counters and the day stay as they are, nothing
+    was written, and the round is remembered. Else seven queries, nine on a day of frost.
     """
+    as_of = (garden.last_number, garden.last_edit, on)
+    known = _WALKS.get(garden.garden)
+    walk = known[1] if known is not None and known[0] == as_of else _walk(garden, handbook, on)
+    if not walk.n_working:
+        while len(_WALKS) >= _REMEMBERED:
+            _WALKS.pop(next(iter(_WALKS)), None)
+        _WALKS[garden.garden] = (as_of, walk)
+    n_need = sum(one.n_to_do for one in walk.to_do)
+    chosen = [one for one in walk.to_do if place in (None, one.place)]
+    return TodayRound(
+        on=on,
+        places=tuple(_cut(chosen, n_need) if place is None else _alone(chosen, start)),
+        done_places=walk.done_places,
+        n_open=walk.n_open,
+        n_need=n_need,
+        n_wait=len(walk.quiet),
+        n_working=walk.n_working,
+        quiet=tuple(walk.quiet[:NAMED]),
+        n_looked=walk.n_looked,
+        n_potted=walk.n_potted,
+        n_stuck=walk.n_stuck,
+        weather=walk.weather,
+        heat=tuple(act for act in walk.by_weather if act.act == "shade"),
+        frost=tuple(act for act in walk.by_weather if act.act == "protect"),
+    )
+
+
+def _walk(garden: Garden, handbook: Handbook, on: date) -> _Walk:
     batches = selectors.states_of_open_batches(garden)
     told = told_batches(garden, handbook, batches, on=on)
     done = done_on(garden, on, batches)
@@ -150,34 +107,25 @@ def told_round(
         here(act.place or "", order).cards.append(Card((ToldAct(act.act, act.why, urgent=True),)))
     quiet = _put_batches(here, batches, told, looked, on)
     for plant_act, order in cuts_on(garden, handbook, batches, told, on):
-        card = Card(
-            (ToldAct(plant_act.act, plant_act.why),), plant_act.taxon or "", None, plant_act.plant or ""
-        )
+        acts = (ToldAct(plant_act.act, plant_act.why),)
+        card = Card(acts, plant_act.taxon or "", None, plant_act.plant or "")
         here(plant_act.place or "", order).cards.append(card)
-    walked = sorted(places.values(), key=_walk)
+    walked = sorted(places.values(), key=_in_walking_order)
     to_do = [one for one in walked if one.cards]
     for number, one in enumerate(to_do, 1):
         one.number, one.n_to_do = number, len(one.cards)
         one.looked.sort(key=lambda seen: seen[1], reverse=True)
-    n_need = sum(one.n_to_do for one in to_do)
-    if place is not None:
-        to_do = [one for one in to_do if one.place == place]
-    _cut(to_do, place, start, n_need)
-    return TodayRound(
-        on=on,
-        places=tuple(to_do),
-        done_places=tuple(one for one in walked if not one.n_to_do and one.looked),
-        n_open=len(batches),
-        n_need=n_need,
-        n_wait=len(quiet),
-        n_working=len(batches) - len(told),
-        quiet=tuple(quiet[:NAMED]),
-        n_looked=len(looked),
-        n_potted=done.n_potted,
-        n_stuck=sum(batch.stuck_on == on for batch in batches),
-        weather=weather,
-        heat=tuple(act for act, _ in by_weather if act.act == "shade"),
-        frost=tuple(act for act, _ in by_weather if act.act == "protect"),
+    return _Walk(
+        to_do,
+        tuple(one for one in walked if not one.n_to_do and one.looked),
+        len(batches),
+        len(batches) - len(told),
+        quiet,
+        len(looked),
+        done.n_potted,
+        sum(batch.stuck_on == on for batch in batches),
+        weather,
+        [act for act, _ in by_weather],
     )
 
 
@@ -216,23 +164,28 @@ def _put_batches(
     return quiet
 
 
-def _walk(place: PlaceToday) -> tuple[bool, bool, int, str]:
+def _in_walking_order(place: PlaceToday) -> tuple[bool, bool, int, str]:
     return (not place.place, place.order is None, place.order or 0, place.place)
 
 
-def _cut(places: Sequence[PlaceToday], alone: str | None, start: int, n_cards: int) -> None:
-    """Leave on each place the cards one page can show: what cannot wait comes before what is calm."""
-    if alone is not None:
-        for one in places:
-            one.start = min(start, one.n_to_do)
-            one.cards = one.cards[one.start : one.start + CARDS]
-        return
+def _alone(places: Sequence[PlaceToday], start: int) -> list[PlaceToday]:
+    """Return the one place there is with the cards of one page."""
+    return [
+        replace(one, start=(first := min(start, one.n_to_do)), cards=one.cards[first : first + CARDS])
+        for one in places
+    ]
+
+
+def _cut(places: Sequence[PlaceToday], n_cards: int) -> list[PlaceToday]:
+    """Return each place with the cards a page can show: what cannot wait comes before what is calm."""
     if n_cards <= CARDS:
-        return
+        return list(places)
     each = max(CARDS // len(places), 1)
+    found = []
     for one in places:
         first = sorted(range(len(one.cards)), key=partial(_before, one.cards))[:each]
-        one.cards = [one.cards[k] for k in sorted(first)]
+        found.append(replace(one, cards=[one.cards[k] for k in sorted(first)]))
+    return found
 
 
 def _before(cards: Sequence[Card], k: int) -> tuple[int, int]:

@@ -256,7 +256,7 @@ def standing_of(garden: Garden, batch: BatchNow) -> str:
     """Return a mark of all that acts and curve of a batch rest on, as far as its standing shows."""
     return _mark(
         FORM,
-        garden.latitude_deg,
+        float(garden.latitude_deg),
         garden.round_days,
         batch.taxon,
         batch.patience_days,

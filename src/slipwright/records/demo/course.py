@@ -23,7 +23,6 @@ _BY: Final = {"orla": 4.0, "tam": 5.0, "bea": 3.0, "jun": 2.0}
 _GIVEN_TO: Final = {
     "school orchard": 2.0,
     "day centre": 2.0,
-    "plant sale": 3.0,
     "members' own plots": 3.0,
     "library yard": 1.0,
 }
@@ -244,7 +243,7 @@ def _outcomes(course: Course) -> None:
         return
     out = luck.one({"given": 5, "planted": 3, "sold": 2})
     kept = luck.whole(0, min(2, left - 1))
-    to = luck.one(_PLANTED_IN if out == "planted" else _GIVEN_TO)
+    to = "plant sale" if out == "sold" else luck.one(_PLANTED_IN if out == "planted" else _GIVEN_TO)
     course.write("outcomes", finished, ready_as="finished", n_reached=left - kept, n_lost=0, fate=out, to=to)
     if kept:
         course.write("outcomes", finished, ready_as="finished", n_reached=kept, fate="kept-as-stock")

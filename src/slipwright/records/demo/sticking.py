@@ -59,6 +59,9 @@ LICENSED: Final = ("Rosa 'Slack Water'", date(2013, 7, 1))
 WOOD_SHARES: Final[dict[Wood, float]] = {"softwood": 0.33, "semi-hardwood": 0.40, "hardwood": 0.27}
 #: one batch in so many is stuck before or after its months
 OUT_OF_SEASON: Final = 0.1
+#: so many days before it must be ready a batch may be stuck for a want; and how many of them are
+WANT_DAYS: Final = (650, 230)
+FOR_A_WANT: Final = 0.75
 ROUND_WEEKDAYS: Final = (1, 3, 5)
 MOST_CUTTINGS: Final = 60
 
@@ -181,9 +184,10 @@ def _days(taxon: str, wood: Wood, first: date, last: date) -> list[date]:
 
 
 def _on_a_round(on: date) -> date:
-    """Return the day itself or the last one before it on which the garden is worked."""
+    """Return the day itself or the last one before it (the next, in the first week) that is worked."""
+    step = timedelta(days=1 if on < BEGINS_ON + timedelta(days=7) else -1)
     while on.weekday() not in ROUND_WEEKDAYS:
-        on -= timedelta(days=1)
+        on += step
     return on
 
 
@@ -205,7 +209,7 @@ def _stuck(number: int, code: str, on: date, taxon: str, wood: Wood) -> Stuck:
         "place": place,
         "cover": _place(place)["cover"],
         "medium_temp_c": _place(place)["medium_temp_c"],
-        "want": _want(taxon, on),
+        "want": _want(taxon, on) if luck.happens(FOR_A_WANT) else "",
         "by": luck.one({"orla": 5, "tam": 4, "bea": 2, "jun": 1}),
     }
     row |= _material(luck, page, leaf, on) | _hormone(leaf.doses[0]) | _pots(luck, page, leaf)
@@ -267,7 +271,7 @@ def _pots(luck: Luck, page: Page, leaf: WoodLeaf) -> Row:
 
 def _want(taxon: str, on: date) -> str:
     for want in rows_by_hand("wants"):
-        early, late = (date.fromisoformat(want["ready_by"]) - timedelta(days=days) for days in (800, 230))
+        early, late = (date.fromisoformat(want["ready_by"]) - timedelta(days=days) for days in WANT_DAYS)
         if want["taxon"] == taxon and early <= on <= late:
             return want["want"]
     return ""

@@ -1,97 +1,28 @@
-"""How the words of the closed lists are said on a page."""
+"""How entries, their fields and what does not add up are told on a page."""
 
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 from django import template
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from slipwright.records.errors import BadValue
+
 register = template.Library()
 
-WORDS: dict[str, str | Promise] = {
-    "rot-from-base": _("rot from base"),
-    "dieback-from-top": _("dieback from top"),
-    "dried": _("dried"),
-    "scorched": _("scorched"),
-    "frost": _("frost"),
-    "mould": _("mould"),
-    "pest": _("pest"),
-    "disturbed": _("disturbed"),
-    "given-up": _("given up"),
-    "unknown": _("don't know"),
-    "new-leaf": _("new leaf"),
-    "leaf-drop": _("leaf drop"),
-    "callus": _("callus"),
-    "roots-at-holes": _("roots at the holes"),
-    "same": _("pot same in the hand"),
-    "lighter": _("pot lighter in the hand"),
-    "cut-back": _("Cut back"),
-    "deadhead": _("Take off dead flowers"),
-    "feed": _("Feed"),
-    "water": _("Water"),
-    "re-wet": _("Re-wet"),
-    "shade": _("Shade"),
-    "unshade": _("Take the shade off"),
-    "loosen-cover": _("Loosen the cover"),
-    "uncover": _("Uncover"),
-    "move": _("Move"),
-    "pinch": _("Pinch"),
-    "pot-on": _("Pot on"),
-    "protect-from-frost": _("Protect from frost"),
-    "spray": _("Spray"),
-    "clean": _("Clean"),
-    "rooted": _("rooted"),
-    "potted": _("potted"),
-    "weaned": _("weaned"),
-    "established": _("established"),
-    "finished": _("finished"),
-    "planted": _("planted"),
-    "given": _("given away"),
-    "sold": _("sold"),
-    "kept-as-stock": _("kept as stock"),
-    "discarded": _("thrown away"),
-    "softwood": _("softwood"),
-    "semi-hardwood": _("semi-hardwood"),
-    "hardwood": _("hardwood"),
-    "piece": _("piece"),
-    "tip": _("tip"),
-    "heel": _("heel"),
-    "mallet": _("mallet"),
-    "single-node": _("single node"),
-    "vegetative": _("vegetative shoot"),
-    "budded": _("shoot in bud"),
-    "flowering": _("shoot in flower"),
-    "spent": _("spent shoot"),
-    "upper": _("upper part of the shoot"),
-    "middle": _("middle of the shoot"),
-    "lower": _("lower part of the shoot"),
-    "mixed": _("mixed parts of the shoot"),
-    "kept": _("leaves kept"),
-    "reduced": _("leaves cut back"),
-    "damp-bag": _("kept in a damp bag"),
-    "cool": _("kept in the cool"),
-    "heeled-in": _("kept heeled in"),
-    "none": _("none"),
-    "iba": "IBA",
-    "naa": "NAA",
-    "k-iba": "K-IBA",
-    "k-naa": "K-NAA",
-    "quick-dip": _("quick dip"),
-    "soak": _("soak"),
-    "talc": _("talc"),
-    "gel": _("gel"),
-    "mist": _("mist"),
-    "tent": _("tent"),
-    "open": pgettext_lazy("cover", "no cover"),
+KINDS: dict[str, str | Promise] = {
     "sticking": _("sticking"),
     "look": _("look"),
     "potting": _("potting"),
     "outcome": _("outcome"),
     "act": pgettext_lazy("entry", "act"),
     "note": _("note"),
+}
+FLAGS: dict[str, str | Promise] = {
     "more-than-stuck": _("More were counted as rooted, lost or removed than were stuck."),
     "waiting-differs": _("What was said to wait is not what the sum leaves."),
     "two-looks-from-one": _("Two looks were made from the same earlier look; the later one counts."),
@@ -100,15 +31,46 @@ WORDS: dict[str, str | Promise] = {
     "tried-differs": _("Of those tried, more had rooted than were tried."),
     "before-sticking": _("Something is dated before the day it was stuck."),
 }
+FIELDS: dict[str, str | Promise] = {
+    "act": _("Done"),
+    "to_place": _("Move to"),
+    "on": _("Day"),
+    "note": _("In words"),
+    "text": _("Note"),
+    "reason": _("What is wrong with it"),
+    "at": _("When"),
+    "ready_as": _("How far they have come"),
+    "n_reached": _("How many reached it"),
+    "n_lost": _("How many were lost on the way"),
+    "fate": _("Where they went"),
+    "to": _("To whom or where"),
+    "n": _("How many cards"),
+}
 
 
 @register.filter
-def said(word: str) -> str:
-    """Say one word of a closed list; one that is not in it stands as it is."""
-    return str(WORDS.get(word, word))
+def kind(word: str) -> str:
+    """Say what kind of entry it is."""
+    return str(KINDS.get(word, word))
+
+
+@register.filter
+def flag(word: str) -> str:
+    """Say what does not add up."""
+    return str(FLAGS.get(word, word))
 
 
 @register.filter
 def plainly(value: float | Decimal | None) -> str:
     """Show a strength without trailing noughts, thousands parted."""
     return "" if value is None else f"{float(value):,.4f}".rstrip("0").rstrip(".")
+
+
+def told_of(error: BadValue) -> dict[str, Any]:
+    """Return what is wrong as the page tells it, the field by the name it has there."""
+    return {
+        "column": error.column,
+        "label": FIELDS.get(error.column, error.column),
+        "rule": error.rule,
+        "value": error.value,
+    }

@@ -72,7 +72,7 @@ def number(value: float | Decimal | None) -> str:
 
 
 @register.filter
-def length(mm: float | Decimal, units: str) -> str:
+def in_length(mm: float | Decimal, units: str) -> str:
     """Show a length, the garden's unit first."""
     return measures.length_text(float(mm), first="us" if units == "us" else "metric")
 

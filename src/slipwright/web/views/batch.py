@@ -18,6 +18,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from slipwright.handbook import load_handbook
 from slipwright.outputs.charts.forecast import ForecastWords, forecast_chart
+from slipwright.outputs.measures import length_text
 from slipwright.outputs.qr import QrError, qr_text
 from slipwright.outputs.qr_drawing import qr_drawing
 from slipwright.records import codes, roles, selectors, services
@@ -26,9 +27,9 @@ from slipwright.records.errors import Ambiguous, BadValue, Clash, NotAllowed, Re
 from slipwright.records.models import Entry, Sticking
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
+from slipwright.web.named import named
 from slipwright.web.saved import remember
-from slipwright.web.templatetags.entries import said
-from slipwright.web.templatetags.slip import length
+from slipwright.web.templatetags.entries import told_of
 
 #: what is done to a batch by hand, most usual first
 ACTS = (
@@ -122,17 +123,21 @@ def _chart(told: OneBatch) -> str:
 
 def _cuttings(stuck: Sticking, units: str) -> str:
     """Return what the cuttings were like, in words."""
-    parts = [said(stuck.cutting)] if stuck.cutting else []
+    parts = [named(stuck.cutting)] if stuck.cutting else []
     if stuck.n_nodes:
         parts.append(ngettext("%(n)s node", "%(n)s nodes", stuck.n_nodes) % {"n": stuck.n_nodes})
     if stuck.length_mm is not None:
-        parts.append(_("about %(length)s") % {"length": length(stuck.length_mm, units)})
+        parts.append(
+            _("about %(length)s")
+            % {"length": length_text(float(stuck.length_mm), first="us" if units == "us" else "metric")}
+        )
     if stuck.leaves:
-        parts.append(_("no leaves") if stuck.leaves == "none" else said(stuck.leaves))
+        leaves = _("leaves %(how)s") % {"how": named(stuck.leaves)}
+        parts.append(_("no leaves") if stuck.leaves == "none" else leaves)
     if stuck.wound == "yes":
         parts.append(_("wounded at the base"))
     if stuck.stored not in ("", "no"):
-        parts.append(said(stuck.stored))
+        parts.append(_("stored %(how)s") % {"how": named(stuck.stored)})
     return capfirst(", ".join(parts))
 
 
@@ -182,14 +187,14 @@ def _written(request: GardenRequest, posted: Posted, batch: str) -> tuple[str, E
         note=posted.text("note"),
         entry_id=posted.text("entry_id"),
     )
-    return _("%(act)s: kept for %(code)s.") % {"act": said(done), "code": shown}, kept
+    return _("%(act)s: kept for %(code)s.") % {"act": capfirst(named(done)), "code": shown}, kept
 
 
 def _told(error: Refused | Clash | BadValue | Ambiguous) -> dict[str, Any]:
     if isinstance(error, Refused):
         return {"refused": error}
     if isinstance(error, BadValue):
-        return {"wrong": error}
+        return {"wrong": told_of(error)}
     return {"refused": Refused(str(error))}
 
 

@@ -26,6 +26,7 @@ from slipwright.records.selectors import Growing, History
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
+from slipwright.web.templatetags.entries import told_of
 
 #: longer care lines than this do not fit a card
 _LONGEST = 300
@@ -64,7 +65,7 @@ def outcome(request: GardenRequest, code: str) -> HttpResponse:
         except Clash as error:
             trouble = {"refused": Refused(str(error))}
         except BadValue as error:
-            trouble = {"wrong": error, "may_be_so": isinstance(error, _MoreThanStand)}
+            trouble = {"wrong": told_of(error), "may_be_so": isinstance(error, _MoreThanStand)}
     context = {
         "stuck": sticking,
         "grown": grown,
@@ -164,7 +165,7 @@ def _asked(request: GardenRequest) -> tuple[dict[str, str], int, dict[str, Any]]
     said = request.GET.get("n", "1").strip()
     if not (said.isascii() and said.isdigit() and 1 <= int(said[:9]) <= MOST_CARDS):
         rule = _("must be a whole number from 1 to %(most)s") % {"most": MOST_CARDS}
-        return own, 1, {"wrong": BadValue("n", rule, said)}
+        return own, 1, {"wrong": told_of(BadValue("n", rule, said))}
     return own, int(said), {}
 
 

@@ -19,15 +19,8 @@ from slipwright.handbook import WOODS, load_handbook
 from slipwright.outputs.charts.year import WoodRun, YearOfPlant, year_ribbon
 from slipwright.outputs.drawings.shrub import shrub_drawing
 from slipwright.records import roles, selectors
-from slipwright.records.answers.stock import (
-    NEW_WOOD_WEEKS,
-    PlantYear,
-    StockPlant,
-    WoodToTake,
-    new_wood_after,
-    plants_by_place,
-    stock_plant,
-)
+from slipwright.records.answers.plant_year import NEW_WOOD_WEEKS, PlantYear, new_wood_after
+from slipwright.records.answers.stock import StockPlant, WoodToTake, plants_by_place, stock_plant
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Entry
 from slipwright.records.selectors import SeenOfPlant

@@ -23,7 +23,7 @@ from slipwright.records.services.pottings import look_beside
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
-from slipwright.web.templatetags.slip import day_year, length
+from slipwright.web.templatetags.slip import day_year, in_length
 from slipwright.web.views.look import after_saving, walk_of
 
 LABELS = {
@@ -127,7 +127,7 @@ def _page(request: GardenRequest, start: recording.Start, *, status: int = 200, 
 
 
 def _roots(units: str) -> list[dict[str, str]]:
-    long = length(ROOT_MM, units)
+    long = in_length(ROOT_MM, units)
     words = {
         "not-yet": (_("Not yet"), _("callus or short roots; back in, a week more")),
         "now": (_("Now"), _("three or more, the longest about %(long)s") % {"long": long}),

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods
 
 from slipwright.handbook import load_handbook
 from slipwright.records import codes, roles, selectors, services, words
-from slipwright.records.answers import sticking
+from slipwright.records.answers import stick_choices, sticking
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Sticking
 from slipwright.records.services.entry import id_beside, new_id
@@ -37,7 +37,7 @@ def stick(request: GardenRequest) -> HttpResponse:
     if not plant and not named:
         return _which_plant(request)
     if not plant:
-        found = sticking.taxon_called(request.garden, named)
+        found = stick_choices.taxon_called(request.garden, named)
         if found is None:
             return _which_plant(request, unknown=named)
         named = found.taxon
@@ -80,9 +80,9 @@ def _which_plant(request: GardenRequest, unknown: str = "") -> HttpResponse:
     handbook = load_handbook()
     context = {
         "stock": selectors.stock_plants(request.garden, on=request.today),
-        "taxa": sticking.taxa_of(request.garden),
+        "taxa": stick_choices.taxa_of(request.garden),
         "unknown": unknown,
-        "botanical": sticking.botanical_name(handbook, unknown) if unknown else "",
+        "botanical": stick_choices.botanical_name(handbook, unknown) if unknown else "",
     }
     return render(request, "web/stick_plant.html", context, status=422 if unknown else 200)
 
@@ -90,7 +90,7 @@ def _which_plant(request: GardenRequest, unknown: str = "") -> HttpResponse:
 def _form(
     request: GardenRequest, known: sticking.ToStick, typed: Any, status: int = 200, **more: object
 ) -> HttpResponse:
-    choices = sticking.choices(request.garden)
+    choices = stick_choices.choices(request.garden)
     context: dict[str, Any] = {
         "known": known,
         "choices": choices,
@@ -118,7 +118,7 @@ def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
     posted = Posted(cast(HttpRequest, request))
     already = bool(posted.text("already_done"))
     try:
-        lots = stick_form.lots_of(posted, known, sticking.choices(request.garden), request.today)
+        lots = stick_form.lots_of(posted, known, stick_choices.choices(request.garden), request.today)
         felt = posted.word("firmness", tuple(sticking.FELT))
         ground = posted.word("ground", words.GROUNDS)
         kept = services.record_sticking(

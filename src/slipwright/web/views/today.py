@@ -17,7 +17,8 @@ from slipwright.handbook import load_handbook
 from slipwright.outputs import measures
 from slipwright.outputs.charts.small_curve import small_curve
 from slipwright.records import roles
-from slipwright.records.answers.today import Card, PlaceToday, TodayRound, to_note_at, told_round
+from slipwright.records.answers.today import to_note_at, told_round
+from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import ToldAct
 from slipwright.records.errors import BadValue
 from slipwright.records.models import WeatherDay
@@ -26,8 +27,8 @@ from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
 
-#: batches looked at today that are named at their place
-LOOKED = 6
+#: batches looked at today that are named at their place, where on the whole round there are no more
+LOOKED = 12
 #: the sign of each act, and its look where it can wait
 SIGNS = {
     "cut": ("cut", "due"),
@@ -104,20 +105,20 @@ def _shown(request: GardenRequest, told: TodayRound, alone: str | None) -> dict[
     return {
         "round": told,
         "alone": alone,
-        "places": [_place(one, words) for one in told.places],
+        "places": [_place(one, words, LOOKED if told.n_looked <= LOOKED else 0) for one in told.places],
         "weather": _weather(request, told.weather),
     }
 
 
-def _place(place: PlaceToday, words: dict[str, str]) -> dict[str, Any]:
+def _place(place: PlaceToday, words: dict[str, str], n_named: int) -> dict[str, Any]:
     return {
         "place": place,
         "alone_at": f"{reverse('today')}?{urlencode({'place': place.place})}",
         "next_at": f"{reverse('today')}?{urlencode({'place': place.place, 'from': place.next_start or 0})}",
         "cards": [_card(card, words) for card in place.cards],
         "entry_id": uuid4(),
-        "looked": place.looked[:LOOKED],
-        "n_looked_shown": LOOKED,
+        "looked": place.looked[:n_named],
+        "n_looked_shown": n_named,
     }
 
 

@@ -60,7 +60,7 @@ function begin(form) {
     numbers.forEach((number, kind) => {
       for (let n = 0; n < number; n += 1) {
         const one = document.createElement("span");
-        one.className = `mark ${["rooted", "lost", "removed", "waiting"][kind]}`;
+        one.className = `tally ${["rooted", "lost", "removed", "waiting"][kind]}`;
         if (over && place >= waiting) one.classList.add("over");
         one.append(signs[kind].cloneNode(true));
         row.append(one);
