@@ -157,6 +157,27 @@ def test_where_one_child_ends_the_other_is_stopped(tmp_path: Path) -> None:
     assert not alive.exists()
 
 
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="asks the kernel's list of processes")
+def test_what_a_broken_child_had_started_is_stopped_too(tmp_path: Path) -> None:
+    number = tmp_path / "grandchild"
+    ends = (
+        "import pathlib, subprocess, sys; "
+        "late = subprocess.Popen([sys.executable, '-c', 'import time; time.sleep(60)']); "
+        f"pathlib.Path({str(number)!r}).write_text(str(late.pid))"
+    )
+    assert run_together({"one": [*PYTHON, ends]}, os.environ) == "one"
+    for _ in range(100):
+        if not _runs(int(number.read_text())):
+            return
+        time.sleep(0.05)
+    pytest.fail("what it had started still runs")
+
+
+def _runs(pid: int) -> bool:
+    state = Path(f"/proc/{pid}/stat")
+    return state.exists() and state.read_text().rpartition(")")[2].split()[0] != "Z"
+
+
 def test_work_once_makes_one_pass_and_ends(example: Path, run: Run) -> None:
     done = run("work", "--once")
     assert done.output == ""
@@ -204,7 +225,7 @@ def test_pages_are_there_until_ctrl_c(port: int, tmp_path: Path) -> None:
         page = _page(f"http://127.0.0.1:{port}/set-up", served)
         assert b'name="code"' in page
         served.send_signal(signal.SIGINT)
-        said, _ = served.communicate(timeout=20)
+        said, _ = served.communicate(timeout=30)
     finally:
         served.kill()
     assert served.returncode == 0, said

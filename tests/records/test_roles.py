@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
@@ -38,6 +39,12 @@ SERVICES: dict[str, tuple[str, Service]] = {
     "record_look": (
         roles.RECORD,
         lambda who, what: services.record_look(**who, batch=what["batch"], on=ON),
+    ),
+    "record_nothing_to_note": (
+        roles.RECORD,
+        lambda who, what: services.record_nothing_to_note(
+            **who, on=ON, batches=[what["batch"]], entry_id=str(uuid.uuid4())
+        ),
     ),
     "record_potting": (
         roles.RECORD,

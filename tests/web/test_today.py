@@ -60,7 +60,7 @@ def test_it_says_how_many_need_you_and_where(
     stick(garden, grower, now, taxon="Salvia rosmarinus", place="frame-1", stuck_on=date(2025, 10, 18))
     shown = page(client)
     assert "Monday 20 October. 1 needs you, 1 can wait." in shown
-    assert f'<a class="stake due" href="/batches/{due.batch}/pot-up">' in shown
+    assert f'<a class="stake due" href="/batches/{due.batch}/pot-up?round=1">' in shown
     assert "9 rooted since 13 Oct, unpotted 7 days" in shown
     assert "<b>19</b> days" in shown
     assert "9 of 20 rooted as counted" in shown

@@ -8,8 +8,9 @@ import socket
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,8 @@ WORKERS, BLOCKING_THREADS = 2, 4
 SET_UP_MINUTES = 24 * 60
 #: seconds between two passes of the helper, between two looks at the children, and to let them end
 PASS_S, LOOK_S, END_S = 2.0, 0.5, 10.0
+#: seconds after which a child that has not ended is told again
+AGAIN_S = 1.5
 LOOPBACK = {"127.0.0.1": "127.0.0.1", "localhost": "127.0.0.1", "::1": "::1"}
 
 _FILE = click.option(
@@ -180,20 +183,31 @@ def run_together(children: Mapping[str, Sequence[str]], env: Mapping[str, str]) 
             while not ended and not stop.wait(LOOK_S):
                 ended = next((name for name, child in running.items() if child.poll() is not None), "")
         finally:
-            _end(running.values())
+            _end(tuple(running.values()))
     return ended
 
 
-def _end(children: Any) -> None:
-    running = [child for child in children if child.poll() is None]
-    for child in running:
+def _end(children: Iterable[subprocess.Popen[bytes]]) -> None:
+    """Stop children and all they started; one that was only just starting may need to be told again."""
+    for child in children:
+        _tell(child, signal.SIGTERM)
+    give_up = time.monotonic() + END_S
+    for child in children:
+        while child.poll() is None:
+            try:
+                child.wait(AGAIN_S)
+            except subprocess.TimeoutExpired:
+                late = os.name == "nt" or time.monotonic() > give_up
+                _tell(child, getattr(signal, "SIGKILL", signal.SIGTERM) if late else signal.SIGTERM)
+
+
+def _tell(child: subprocess.Popen[bytes], number: int) -> None:
+    """Send a signal to a child and to those it started, which outlive it where it broke."""
+    if os.name == "nt":
         child.terminate()
-    for child in running:
-        try:
-            child.wait(END_S)
-        except subprocess.TimeoutExpired:
-            child.kill()
-            child.wait()
+        return
+    with suppress(ProcessLookupError):
+        os.killpg(child.pid, number)
 
 
 @click.command()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from slipwright.outputs.charts.small_curve import HEIGHT, WIDTH, small_curve
@@ -41,6 +41,7 @@ def test_later_days_lie_further_right_and_more_lie_higher() -> None:
     assert y1 > y2
 
 
+@settings(deadline=None)
 @given(COUNTS, COUNTS, st.integers(0, 2000), st.integers(1, 300))
 def test_nothing_leaves_the_drawing(seen: list[int], ahead: list[int], age: int, n_stuck: int) -> None:
     counted = [(day, sum(seen[: k + 1])) for k, day in enumerate(sorted(seen))]

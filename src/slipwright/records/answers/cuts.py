@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import cast
+from uuid import UUID
 
 import numpy as np
 
@@ -21,6 +22,9 @@ from slipwright.records.models import Garden, Plant
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Asked, wants_to_come
 
+#: by garden: what the acts rest on, and the acts; the windows of one plant take milliseconds
+_ACTS: dict[UUID, tuple[tuple[object, ...], tuple[Act, ...]]] = {}
+
 
 def cuts_on(
     garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], told: Mapping[int, Told], on: date
@@ -33,14 +37,21 @@ def cuts_on(
         order[plant.plant] = place.walk_order if place else None
         plants.append(_on_round(handbook, plant, asked, on))
     plants.sort(key=lambda plant: (order[plant.plant] is None, order[plant.plant] or 0))
-    acts = acts_for(
-        [],
-        on=on,
-        generator=np.random.default_rng(SEED),
-        plants=plants,
-        south=is_south(float(garden.latitude_deg)),
-    )
-    return [(act, order[act.plant or ""]) for act in acts]
+    south = is_south(float(garden.latitude_deg))
+    rests_on = (on, south, id(handbook), *map(_facts, plants))
+    known = _ACTS.get(garden.garden)
+    if known is None or known[0] != rests_on:
+        acts = acts_for([], on=on, generator=np.random.default_rng(SEED), plants=plants, south=south)
+        _ACTS[garden.garden] = known = (rests_on, acts)
+    return [(act, order[act.plant or ""]) for act in known[1]]
+
+
+def _facts(plant: PlantOnRound) -> tuple[object, ...]:
+    """Return all that the act of a plant rests on, beside the day and the handbook."""
+    bloom = plant.page.bloom if plant.page else None
+    gaps = (bloom.gap_before_days.value, bloom.gap_after_days.value) if bloom else None
+    page = plant.page.key if plant.page else ""
+    return (plant.plant, plant.taxon, page, gaps, plant.place, plant.may_stick, plant.n_wanted, plant.flowers)
 
 
 def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: date) -> PlantOnRound:

@@ -19,6 +19,7 @@ from slipwright.records.services.observations import (
 from slipwright.records.services.pottings import record_potting
 from slipwright.records.services.receiving import Answer, receive_entry, settle_aside
 from slipwright.records.services.reference import add_member, add_reference, edit_reference
+from slipwright.records.services.rounds import record_nothing_to_note
 from slipwright.records.services.stickings import GROUND, Lot, record_sticking
 from slipwright.records.services.withdrawals import withdraw
 
@@ -38,6 +39,7 @@ __all__ = [
     "record_firmness",
     "record_look",
     "record_note",
+    "record_nothing_to_note",
     "record_outcome",
     "record_potting",
     "record_reading",

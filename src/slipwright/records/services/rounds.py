@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from slipwright.records import roles
 from slipwright.records.errors import BadValue
 from slipwright.records.models import Garden, Look, Member
 from slipwright.records.services.looks import record_look
@@ -21,6 +22,7 @@ def record_nothing_to_note(
 
     The ids of the looks are made from ``entry_id``, the id of the form: pressed twice, it saves once.
     """
+    roles.require(by, roles.RECORD, garden)
     try:
         form = uuid.UUID(entry_id)
     except ValueError as error:

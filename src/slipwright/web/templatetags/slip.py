@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from django import template
@@ -24,6 +25,7 @@ register = template.Library()
 
 
 @register.filter
+@lru_cache(maxsize=2000)
 def taxon(name: str) -> SafeString:
     """Show a botanical name: genus and species in italics, the cultivar upright in single quotes."""
     try:

@@ -134,7 +134,8 @@ def _stake(card: Card, act: ToldAct, words: dict[str, str]) -> dict[str, str]:
     icon, look = SIGNS[act.act]
     at = ""
     if card.batch is not None:
-        at = reverse("pot-up" if act.act == "pot_up" else "look", args=[card.batch.batch])
+        page = "pot-up" if act.act == "pot_up" else "look"
+        at = reverse(page, args=[card.batch.batch]) + "?round=1"
     elif card.plant:
         at = reverse("plant", args=[card.plant])
     return {
