@@ -33,6 +33,7 @@ node_modules/.ready: package-lock.json
 	@mkdir -p node_modules && touch $@
 
 test: .venv/.ready node_modules/.ready
+	@if command -v node >/dev/null; then node --test tests/js/; else test "$(ALLOW_SKIP)" = 1; fi
 	tests/with-postgres $(BIN)/python -m pytest -n 2 --dist worksteal $(ARGS)
 
 check: .venv/.ready

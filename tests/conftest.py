@@ -24,6 +24,9 @@ django.setup()
 #: program: the Debian package that has it
 PACKAGES = {
     "pdftoppm": "poppler-utils",
+    "msgattrib": "gettext",
+    "msgfmt": "gettext",
+    "xgettext": "gettext",
     "pdftotext": "poppler-utils",
     "pdffonts": "poppler-utils",
     "pdfinfo": "poppler-utils",

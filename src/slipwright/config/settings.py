@@ -139,6 +139,13 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
+# what broke while a page was made is told where the pages are served from, with DEBUG off too
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"stderr": {"class": "logging.StreamHandler"}},
+    "loggers": {"django.request": {"handlers": ["stderr"], "level": "ERROR", "propagate": False}},
+}
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 USE_TZ = True
 TIME_ZONE = "UTC"

@@ -6,6 +6,7 @@ import functools
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from typing import Any, Concatenate, Literal, ParamSpec, cast
+from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect
@@ -69,7 +70,7 @@ def access(
                 if cast("Member | None", asked.member) is None:
                     if nobody_yet():
                         return redirect("set-up")
-                    return redirect(f"/sign-in?next={request.path}")
+                    return redirect(f"/sign-in?next={quote(request.get_full_path())}")
                 if to != "member":
                     roles.require(asked.member, to, asked.garden)
             return view(asked, *args, **kwargs)

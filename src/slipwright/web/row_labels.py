@@ -88,7 +88,7 @@ _COLUMNS: dict[str, Said] = {
     "units": gettext_lazy("Measures"),
     "currency": gettext_lazy("Money"),
     "member": gettext_lazy("Short name"),
-    "role": gettext_lazy("May"),
+    "role": gettext_lazy("May do"),
     "shown_as": gettext_lazy("Name on screen"),
     "taxon": gettext_lazy("Botanical name"),
     "wants.taxon": gettext_lazy("What is wanted"),

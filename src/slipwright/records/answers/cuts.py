@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import cast
+from decimal import Decimal
+from typing import Protocol, cast
 from uuid import UUID
 
 import numpy as np
@@ -19,7 +20,7 @@ from slipwright.records.answers.told import Told
 from slipwright.records.answers.walk import SEED
 from slipwright.records.answers.wants import AT_ROOTING
 from slipwright.records.models import Garden, Plant
-from slipwright.records.selectors import BatchNow
+from slipwright.records.selectors import BatchNow, ShootsCut
 from slipwright.records.selectors.listing import Asked, wants_to_come
 
 #: by garden: what the acts rest on, and the acts; the windows of one plant take milliseconds
@@ -29,10 +30,19 @@ _ACTS: dict[UUID, tuple[tuple[object, ...], tuple[Act, ...]]] = {}
 def cuts_on(
     garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], told: Mapping[int, Told], on: date
 ) -> list[tuple[Act, int | None]]:
-    """Return the plants to cut from on a day, each with its place in the walk. Two queries."""
+    """Return the plants to cut from on a day, each with its place in the walk. At most three queries.
+
+    A plant whose share was cut this season is left out.
+    """
     asked = _asked(handbook, wants_to_come(garden, on=on), batches, told)
     plants, order = [], {}
-    for plant in Plant.rows.of(garden).select_related("taxon", "place").order_by("plant"):
+    stocks = list(Plant.rows.of(garden).select_related("taxon", "place").order_by("plant"))
+    # a garden that wrote down no shares is not asked what was cut
+    says_share = any(shoots_that_may_go(one) is not None for one in stocks)
+    cut = selectors.shoots_cut(garden, on=on) if says_share else {}
+    for plant in stocks:
+        if share_is_cut(plant, cut.get(plant.plant)):
+            continue
         place = plant.place
         order[plant.plant] = place.walk_order if place else None
         plants.append(_on_round(handbook, plant, asked, on))
@@ -44,6 +54,31 @@ def cuts_on(
         acts = acts_for([], on=on, generator=np.random.default_rng(SEED), plants=plants, south=south)
         _ACTS[garden.garden] = known = (rests_on, acts)
     return [(act, order[act.plant or ""]) for act in known[1]]
+
+
+class HasShoots(Protocol):
+    """A stock plant as far as its shoots go."""
+
+    @property
+    def shoots_per_season(self) -> int | None:
+        """Shoots it makes in a season."""
+
+    @property
+    def max_share_taken(self) -> Decimal | None:
+        """Largest share of them to take."""
+
+
+def shoots_that_may_go(plant: HasShoots) -> int | None:
+    """Return how many shoots of a plant may go in a season, None where that is not written down."""
+    if plant.shoots_per_season is None or plant.max_share_taken is None:
+        return None
+    return math.floor(plant.shoots_per_season * plant.max_share_taken)
+
+
+def share_is_cut(plant: HasShoots, cut: ShootsCut | None) -> bool:
+    """Return whether as many shoots as may go this season are cut already, so that it is left."""
+    n_may_go = shoots_that_may_go(plant)
+    return n_may_go is not None and (cut.n_shoots if cut else 0) >= n_may_go
 
 
 def _facts(plant: PlantOnRound) -> tuple[object, ...]:

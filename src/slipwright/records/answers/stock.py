@@ -24,7 +24,7 @@ from slipwright.advice.timing import (
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.records import selectors
-from slipwright.records.answers.cuts import cuts_on
+from slipwright.records.answers.cuts import cuts_on, share_is_cut, shoots_that_may_go
 from slipwright.records.answers.plant_year import PlantYear, year_of
 from slipwright.records.answers.told import told_batches
 from slipwright.records.errors import NotFound
@@ -196,7 +196,7 @@ def wood_to_take(stock: Stock, page: Page | None, leaf: WoodLeaf | None, cut: Sh
         for name in ("shoots_per_season", "max_share_taken", "shoot_length_mm", "nodes_per_shoot")
         if getattr(stock, name) is None
     )
-    n_may_go = _n_may_go(stock)
+    n_may_go = shoots_that_may_go(stock)
     n_left = None if n_may_go is None else max(n_may_go - cut.n_shoots, 0)
     cuttings = None
     if page and leaf and n_left is not None:
@@ -262,12 +262,6 @@ def _cut_today(garden: Garden, handbook: Handbook, on: date) -> dict[str, str]:
     return {act.plant or "": act.why for act, _ in cuts_on(garden, handbook, batches, told, on)}
 
 
-def _n_may_go(stock: Stock) -> int | None:
-    if stock.shoots_per_season is None or stock.max_share_taken is None:
-        return None
-    return math.floor(stock.shoots_per_season * stock.max_share_taken)
-
-
 def _line(pages: _Pages, stock: Stock, whys: Mapping[str, str], cuts: Mapping[str, ShootsCut]) -> StockLine:
     page = pages.page_of(stock)
     if not stock.rights.allowed:
@@ -279,8 +273,7 @@ def _line(pages: _Pages, stock: Stock, whys: Mapping[str, str], cuts: Mapping[st
         return StockLine(stock, "no-wood")
     if opening.from_on > pages.on:
         return StockLine(stock, "wait", opening)
-    n_may_go = _n_may_go(stock)
-    if n_may_go is not None and cuts.get(stock.plant, ShootsCut()).n_shoots >= n_may_go:
+    if share_is_cut(stock, cuts.get(stock.plant)):
         return StockLine(stock, "taken", opening)
     if why := whys.get(stock.plant):
         return StockLine(stock, "cut", opening, why)

@@ -131,7 +131,8 @@ def _fitting(words: list[str], rows: Iterable[Row]) -> list[Row]:
 
 
 def _rows(model: Any, garden: Garden, *columns: str) -> Iterable[Any]:
-    return model.rows.of(garden).order_by(columns[0]).values_list(*columns)
+    found: Iterable[Any] = model.rows.of(garden).order_by(columns[0]).values_list(*columns)
+    return found
 
 
 def _by_code(garden: Garden, asked: str) -> tuple[list[int], str]:

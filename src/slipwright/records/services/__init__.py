@@ -4,7 +4,15 @@ Each takes keyword arguments only, is one transaction, checks the member's role,
 record. All entries go through ``services.entry.add``.
 """
 
-from slipwright.records.services.door import clear_codes, make_code, set_up_garden, spend_code, take_over
+from slipwright.records.services.door import (
+    clear_codes,
+    make_code,
+    set_password,
+    set_up_garden,
+    spend_code,
+    take_over,
+    user_of_member,
+)
 from slipwright.records.services.gardens import make_garden
 from slipwright.records.services.looks import record_look
 from slipwright.records.services.observations import (
@@ -45,9 +53,11 @@ __all__ = [
     "record_reading",
     "record_stage",
     "record_sticking",
+    "set_password",
     "set_up_garden",
     "settle_aside",
     "spend_code",
     "take_over",
+    "user_of_member",
     "withdraw",
 ]

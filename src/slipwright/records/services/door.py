@@ -120,6 +120,33 @@ def take_over(*, code: str, now: datetime, owner: int, username: str, password: 
     return found
 
 
+@transaction.atomic
+def user_of_member(member: Member) -> User:
+    """Return whoever signs in as a member; a person without a password is made where nobody does."""
+    # the row's lock: two that ask at once get the same person
+    held = Member.objects.select_for_update().get(pk=member.pk)
+    if held.user is not None:
+        return held.user
+    plain = re.sub(r"[^\w.@+-]+", "-", held.member)[:90].strip("-") or "member"
+    username, number = plain, 1
+    while User.objects.filter(username=username).exists():
+        number += 1
+        username = f"{plain}-{number}"
+    user = User(username=username)
+    user.set_unusable_password()
+    user.save()
+    held.user = user
+    held.save(update_fields=["user"])
+    return user
+
+
+def set_password(*, user: User, password: str) -> None:
+    """Give a person a new password; whoever is signed in with the older one is no longer."""
+    _require_good(password, user)
+    user.password = make_password(password)
+    user.save(update_fields=["password"])
+
+
 def _first_in(code: str, now: datetime) -> None:
     spend_code(purpose="set-up", code=codes.tidy(code), now=now)
     if User.objects.exists():
@@ -131,12 +158,16 @@ def _new_user(username: str, password: str) -> User:
     if not _SIGN_IN_NAME.fullmatch(username):
         raise BadValue("username", _("must be letters, figures and . @ + - _ only, without blanks"), username)
     user = User(username=username)
+    _require_good(password, user)
+    user.password = make_password(password)
+    return user
+
+
+def _require_good(password: str, user: User) -> None:
     try:
         validate_password(password, user)
     except ValidationError as error:
         raise BadValue("password", " ".join(error.messages)) from error
-    user.password = make_password(password)
-    return user
 
 
 def _hash(purpose: str, code: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -25,6 +25,8 @@ from slipwright.records.errors import BadValue, Refused
 from slipwright.records.selectors import nobody_yet, owners_without_sign_in
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
+from slipwright.web.saved import remember
+from slipwright.web.views.garden import garden_page
 
 #: so many plants are offered for a name
 OFFERED = 6
@@ -266,6 +268,22 @@ def sign_out(request: GardenRequest) -> HttpResponse:
     """Forget who was signed in here."""
     logout(request)
     return redirect("sign-in")
+
+
+@access("member")
+@never_cache
+@sensitive_post_parameters("password")
+@require_POST
+def password(request: GardenRequest) -> HttpResponse:
+    """Give whoever is signed in a new password; this device stays signed in, others do not."""
+    user: Any = request.user
+    try:
+        services.set_password(user=user, password=request.POST.get("password", ""))
+    except BadValue as error:
+        return garden_page(request, status=422, wrong=_told(error))
+    update_session_auth_hash(request, user)
+    remember(request, _("The new password is kept."), [])
+    return redirect("garden")
 
 
 @access("open")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from typing import cast
+from typing import Any, cast
 
 from django.conf import settings
 from django.http import FileResponse, HttpResponse
@@ -28,6 +28,11 @@ YEAR_S = 365 * 24 * 3600
 @require_GET
 def garden(request: GardenRequest) -> HttpResponse:
     """Show the garden's page."""
+    return garden_page(request)
+
+
+def garden_page(request: GardenRequest, status: int = 200, **more: Any) -> HttpResponse:
+    """Return the garden's page, with what went wrong if something did."""
     roles = {
         "owner": _("owner"),
         "grower": _("grower"),
@@ -37,7 +42,7 @@ def garden(request: GardenRequest) -> HttpResponse:
     page = {
         "role": roles[request.member.role],
         "version": __version__,
-        "looks": [("", _("As the device")), ("light", _("Light")), ("dark", _("Dark"))],
+        "looks": [("", _("As the device")), ("light", _("Light page")), ("dark", _("Dark page"))],
         "has": [
             ("places", _("Places"), _("benches, frames, shelves, and what stands over them")),
             ("methods", _("Methods"), _("the usual ways")),
@@ -47,7 +52,7 @@ def garden(request: GardenRequest) -> HttpResponse:
             ("members", _("Members"), _("who may do what")),
         ],
     }
-    return render(request, "web/garden.html", page)
+    return render(request, "web/garden.html", page | more, status=status)
 
 
 @access("member")
