@@ -271,3 +271,56 @@ def test_a_way_in_of_somebody_shut_out_leads_nowhere(orla: User, stranger: Clien
 
 def test_pages_of_the_door_are_kept_by_no_browser(orla: User, stranger: Client) -> None:
     assert "no-store" in stranger.get("/sign-in")["Cache-Control"]
+
+
+# --- a new password, and a way back after a lost one --------------------------------------------------
+
+
+def test_a_new_password_is_kept_and_this_device_stays_signed_in(orla: User) -> None:
+    here, there = Client(HTTP_HOST="127.0.0.1"), Client(HTTP_HOST="127.0.0.1")
+    for device in (here, there):
+        device.force_login(orla)
+    assert here.post("/password", {"password": "mallet and heel 9"})["Location"] == "/garden"
+    orla.refresh_from_db()
+    assert orla.check_password("mallet and heel 9")
+    assert "The new password is kept." in text(here.get("/garden"))
+    assert there.get("/garden").status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("password", "said"), [("short", "Password: "), ("password123", "too common"), ("", "")]
+)
+def test_a_weak_password_is_not_kept(orla: User, password: str, said: str) -> None:
+    client = Client(HTTP_HOST="127.0.0.1")
+    client.force_login(orla)
+    answer = client.post("/password", {"password": password})
+    assert answer.status_code == 422
+    assert said in text(answer)
+    orla.refresh_from_db()
+    assert orla.check_password(PASSWORD)
+    assert client.get("/garden").status_code == 200
+
+
+def test_strangers_set_no_password(orla: User, stranger: Client) -> None:
+    assert stranger.post("/password", {"password": "mallet and heel 9"})["Location"].startswith("/sign-in")
+    assert stranger.get("/password").status_code == 405
+
+
+def test_the_garden_page_tells_owners_only_how_to_let_another_in(orla: User, grower: Member) -> None:
+    client = Client(HTTP_HOST="127.0.0.1")
+    client.force_login(orla)
+    assert "slipwright let-in MEMBER" in text(client.get("/garden"))
+    tam = User.objects.create(username="tam")
+    grower.user = tam
+    grower.save()
+    client.force_login(tam)
+    page = text(client.get("/garden"))
+    assert "let-in" not in page
+    assert "It goes with the sign-in name tam." in page
+
+
+def test_a_stranger_comes_back_to_the_whole_address_after_signing_in(orla: User, stranger: Client) -> None:
+    asked = "/labels?b=K7Q2&stock=a4"
+    way = stranger.get(asked)["Location"]
+    assert way == "/sign-in?next=/labels%3Fb%3DK7Q2%26stock%3Da4"
+    assert 'value="/labels?b=K7Q2&amp;stock=a4"' in stranger.get(way).content.decode()

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+
 from django.test import Client
 from django.urls import URLPattern
 
@@ -39,3 +43,13 @@ def test_every_answer_carries_the_policy(client: Client) -> None:
 
 def test_a_foreign_host_is_refused(client: Client) -> None:
     assert client.get("/", HTTP_HOST="elsewhere.example").status_code == 400
+
+
+def test_what_breaks_is_told_on_stderr_with_debug_off_too() -> None:
+    script = (
+        "import logging, django; django.setup(); "
+        "logging.getLogger('django.request').error('Internal Server Error: /garden')"
+    )
+    env = {**os.environ, "DJANGO_SETTINGS_MODULE": "slipwright.config.settings"}
+    told = subprocess.run([sys.executable, "-c", script], env=env, capture_output=True, text=True, check=True)
+    assert told.stderr.count("Internal Server Error: /garden") == 1

@@ -6,7 +6,7 @@ import gettext
 import re
 import shutil
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -15,7 +15,8 @@ from django.test import override_settings
 import slipwright
 from slipwright.web import messages
 
-CATALOGUE = Path(slipwright.__file__).parent / "web" / "locale" / "es" / "LC_MESSAGES"
+PACKAGE = Path(slipwright.__file__).parent
+CATALOGUE = PACKAGE / "web" / "locale" / "es" / "LC_MESSAGES"
 PLACES = re.compile(r"%\(\w+\)[sd]|(?<!{)\{\w+\}|%n")
 
 
@@ -35,15 +36,14 @@ SPANISH = pairs(CATALOGUE / "django.mo")
 
 
 @pytest.fixture(scope="module")
-def gathered(tmp_path_factory: pytest.TempPathFactory, need_program: Callable[[str], str]) -> Iterator[Path]:
-    """Gather the messages anew, into a copy of the catalogue."""
+def gathered(tmp_path_factory: pytest.TempPathFactory, need_program: Callable[[str], str]) -> Path:
+    """Gather the messages anew, in a copy of the package."""
     need_program("xgettext")
-    folder = tmp_path_factory.mktemp("locale")
-    (folder / "es" / "LC_MESSAGES").mkdir(parents=True)
-    shutil.copy(CATALOGUE / "django.po", folder / "es" / "LC_MESSAGES")
-    with override_settings(LOCALE_PATHS=[str(folder)]):
-        messages.gather()
-    yield folder / "es" / "LC_MESSAGES" / "django.po"
+    copy = tmp_path_factory.mktemp("package") / "slipwright"
+    shutil.copytree(PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__", "*.ttf", "*.woff2", "*.csv"))
+    with override_settings(LOCALE_PATHS=[str(copy / "web" / "locale")]):
+        messages.gather(copy)
+    return copy / "web" / "locale" / "es" / "LC_MESSAGES" / "django.po"
 
 
 def test_no_message_is_left_in_english(gathered: Path, need_program: Callable[[str], str]) -> None:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
 
 import django
 from django.core.management import call_command
@@ -23,10 +22,10 @@ class Gather(makemessages.Command):
     msgmerge_options = [*makemessages.Command.msgmerge_options, "--no-fuzzy-matching"]
 
 
-def gather(**options: Any) -> None:
-    """Write the messages of every package into the catalogue of each tongue."""
+def gather(package: Path = PACKAGE) -> None:
+    """Write the messages of every package into the catalogue of each tongue, which lies in ``web/locale``."""
     before = Path.cwd()
-    os.chdir(PACKAGE)
+    os.chdir(package)
     try:
         call_command(
             Gather(),
@@ -35,7 +34,6 @@ def gather(**options: Any) -> None:
             no_wrap=True,
             no_obsolete=True,
             verbosity=0,
-            **options,
         )
     finally:
         os.chdir(before)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
 
 from slipwright.handbook import load_handbook
+from slipwright.records.answers.cuts import cuts_on
 from slipwright.records.answers.plant_year import months_about, new_wood_after, year_of
 from slipwright.records.answers.stock import plants_by_place, stock_plant, wood_to_take
 from slipwright.records.errors import NotFound
-from slipwright.records.models import Garden, Plant, Taxon
+from slipwright.records.models import Garden, Member, Plant, Taxon
 from slipwright.records.selectors import ShootsCut, stock_plants
+from slipwright.records.services import Lot, record_sticking
 
 ON = date(2025, 10, 20)
 BOOK = load_handbook()
@@ -102,3 +104,26 @@ def test_what_is_not_written_down_is_asked_for_and_not_guessed(garden: Garden) -
     take = wood_to_take(stock, None, None, ShootsCut())
     assert (take.n_may_go, take.n_left, take.n_stay, take.cuttings) == (None, None, None, None)
     assert take.unsaid == ("shoots_per_season", "max_share_taken", "shoot_length_mm", "nodes_per_shoot")
+
+
+def test_the_round_does_not_ask_to_cut_a_plant_whose_share_is_cut(garden: Garden) -> None:
+    def asked() -> set[str]:
+        return {act.plant or "" for act, _ in cuts_on(garden, BOOK, [], {}, ON)}
+
+    assert "rose-gate" in asked()
+    rose = Plant.rows.get(garden=garden, plant="rose-gate")
+    rose.shoots_per_season, rose.max_share_taken = 10, Decimal("0.3")
+    rose.save()
+    assert "rose-gate" in asked()
+    member = Member.objects.get(garden=garden, member="grower")
+    lot = Lot(
+        taxon="Rosa 'Pale Ferry'",
+        plant="rose-gate",
+        stuck_on=date(2025, 9, 1),
+        n_stuck=3,
+        wood="semi-hardwood",
+        n_shoots=3,
+    )
+    record_sticking(garden=garden, by=member, now=datetime(2025, 9, 1, 12, tzinfo=UTC), lots=[lot])
+    assert "rose-gate" not in asked()
+    assert verdict(garden, "rose-gate") == "taken"

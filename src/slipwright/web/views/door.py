@@ -270,10 +270,10 @@ def sign_out(request: GardenRequest) -> HttpResponse:
     return redirect("sign-in")
 
 
+@require_POST
 @access("member")
 @never_cache
 @sensitive_post_parameters("password")
-@require_POST
 def password(request: GardenRequest) -> HttpResponse:
     """Give whoever is signed in a new password; this device stays signed in, others do not."""
     user: Any = request.user
