@@ -41,6 +41,7 @@ def measure(small: bool) -> bool:
     import django
 
     django.setup()
+    from django.conf import settings
     from django.core.management import call_command
     from django.test import Client
 
@@ -69,7 +70,7 @@ def measure(small: bool) -> bool:
     member.save()
     client = Client(HTTP_HOST="127.0.0.1")
     client.force_login(member.user)
-    cookie = f"sessionid={client.cookies['sessionid'].value}"
+    cookie = f"{settings.SESSION_COOKIE_NAME}={client.cookies[settings.SESSION_COOKIE_NAME].value}"
     batch = states_of_open_batches(garden)[0].batch
     pages = {"Today": "/", "Batches": "/batches", "one batch": f"/batches/{batch}"}
     print(f"{'page':<12}{'median ms':>10}{'p95':>8}{'most':>8}{'queries':>9}{'KB':>8}{'KB sent':>9}")

@@ -1,3 +1,5 @@
+import ast
+import inspect
 import json
 from dataclasses import replace
 from datetime import date, timedelta
@@ -9,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from slipwright.advice import round as round_module
 from slipwright.advice.round import acts_for
 from slipwright.advice.walk import BatchOnRound, PlaceOnRound, PlantOnRound, WeatherOnRound
 from slipwright.handbook import WOODS, load_handbook
@@ -202,7 +205,11 @@ def rose_acts(on, **plant):
 
 def test_a_wanted_plant_is_named_while_its_window_is_open():
     (act,) = rose_acts(date(2026, 10, 5), n_wanted=5)
-    assert (act.act, act.plant, act.why) == ("cut", "Rose 1", "5 wanted; semi-hardwood is right now")
+    assert (act.act, act.plant, act.why) == (
+        "cut",
+        "Rose 1",
+        "5 more rooted wanted; semi-hardwood is right now",
+    )
 
 
 def test_a_closing_window_says_in_how_many_weeks():
@@ -283,3 +290,11 @@ def test_the_forecast_of_an_act_covers_today_next_week_and_the_end_of_patience(n
     days = [day.on for day in act.forecast.days]
     assert days[:2] == [STUCK + timedelta(days=28), STUCK + timedelta(days=35)]
     assert days[2] == STUCK + timedelta(days=LAVENDER.woods["softwood"].patience_days.value)
+
+
+def test_every_template_of_the_round_is_a_literal_so_that_it_is_gathered_for_translation():
+    source = ast.parse(inspect.getsource(round_module))
+    made = [node for node in ast.walk(source) if isinstance(node, ast.Call)]
+    said = [node for node in made if isinstance(node.func, ast.Name) and node.func.id == "Said"]
+    assert said
+    assert all(isinstance(node.args[0], ast.Constant) for node in said)

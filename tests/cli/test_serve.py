@@ -173,6 +173,28 @@ def test_what_a_broken_child_had_started_is_stopped_too(tmp_path: Path) -> None:
     pytest.fail("what it had started still runs")
 
 
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="asks the kernel's list of processes")
+@pytest.mark.parametrize("told", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP], ids=lambda told: told.name)
+def test_told_to_stop_or_its_window_closed_it_stops_both(told: signal.Signals, tmp_path: Path) -> None:
+    number = tmp_path / "child"
+    waits = (
+        "import os, pathlib, time; "
+        f"pathlib.Path({str(number)!r}).write_text(str(os.getpid())); time.sleep(60)"
+    )
+    script = (
+        "import os, sys; from slipwright.cli.serve import run_together; "
+        f"run_together({{'one': [sys.executable, '-c', {waits!r}]}}, os.environ)"
+    )
+    parent = subprocess.Popen([*PYTHON, script])
+    for _ in range(200):
+        if number.exists() and number.read_text():
+            break
+        time.sleep(0.05)
+    parent.send_signal(told)
+    assert parent.wait(timeout=30) == 0
+    assert not _runs(int(number.read_text()))
+
+
 def _runs(pid: int) -> bool:
     state = Path(f"/proc/{pid}/stat")
     return state.exists() and state.read_text().rpartition(")")[2].split()[0] != "Z"

@@ -89,3 +89,19 @@ def test_long_care_is_set_smaller_before_it_is_left_out_and_that_is_told(words_o
 def test_a_senseless_number_of_cards_is_refused(n_cards: int) -> None:
     with pytest.raises(ValueError, match="n_cards must be from 1"):
         card_pdf(CARD, n_cards=n_cards)
+
+
+def test_few_lines_of_care_are_set_larger_than_many(need_program: Callable[[str], str]) -> None:
+    def height_of(card: GiveAwayCard, word: str) -> float:
+        done = subprocess.run(
+            [need_program("pdftotext"), "-bbox", "-", "-"],
+            input=card_pdf(card).pdf,
+            capture_output=True,
+            check=True,
+        ).stdout.decode()
+        top, bottom = re.findall(rf'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">{word}<', done)[0]
+        return float(bottom) - float(top)
+
+    many = replace(CARD, care=tuple(CareLine(line, "full sun, out of the wind; " * 4) for line in CARE))
+    assert height_of(CARD, "Light:") > 1.5 * height_of(many, "Light:")
+    assert height_of(CARD, "Light:") > 2 * height_of(CARD, "Rights:")

@@ -43,10 +43,22 @@ def test_the_page_tells_name_counts_answer_and_what_it_rests_on(client: Client, 
     assert "The same as a table" in page
 
 
-def test_the_four_counts_are_those_of_the_batch(client: Client, batch: Sticking) -> None:
+def test_the_counts_are_those_of_the_batch_and_make_up_what_was_stuck(
+    client: Client, batch: Sticking
+) -> None:
     page = client.get(f"/batches/{batch.batch}").content.decode()
-    counts = page[page.index('class="counts"') :]
-    assert re.findall(r"<b>(\d+)</b>", counts)[:4] == ["1", "4", "1", "14"]
+    counts = page[page.index('class="counts"') :].split("</section>")[0]
+    rooted, lost, waiting = (int(n) for n in re.findall(r"<b>(\d+)</b>", counts))
+    assert (rooted, lost, waiting) == (5, 1, 14)
+    assert rooted + lost + waiting == batch.n_stuck
+    assert "4 potted" in counts
+    assert "1 to pot" in counts
+
+
+def test_the_ceiling_of_the_chart_is_told_as_the_most_that_can_root(client: Client, batch: Sticking) -> None:
+    page = _text(client, f"/batches/{batch.batch}")
+    assert "19 at most" in page
+    assert "still alive" not in page
 
 
 def test_a_dip_is_told_in_percent_and_by_weight(client: Client, batch: Sticking) -> None:
@@ -179,3 +191,17 @@ def test_an_entry_of_another_batch_is_not_found_here(
     other = stick(garden, grower, now)
     look = Look.rows.get(batch=batch)
     assert client.get(f"/batches/{other.batch}/withdraw?kind=look&entry={look.entry_id}").status_code == 404
+
+
+def test_with_nothing_waiting_it_names_no_next_look_and_no_day_to_give_up(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    open_one = stick(garden, grower, now)
+    assert "<dt>Look next</dt>" in _text(client, f"/batches/{open_one.batch}")
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=open_one.batch, on=date(2025, 10, 19), n_rooted=15, n_lost=5
+    )
+    page = _text(client, f"/batches/{open_one.batch}")
+    assert "<dt>Look next</dt>" not in page
+    assert "<dt>Give up</dt>" not in page
+    assert "Rooted since 19 Oct, unpotted 1 day." in page

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -271,6 +271,20 @@ def test_a_way_in_of_somebody_shut_out_leads_nowhere(orla: User, stranger: Clien
 
 def test_pages_of_the_door_are_kept_by_no_browser(orla: User, stranger: Client) -> None:
     assert "no-store" in stranger.get("/sign-in")["Cache-Control"]
+
+
+def test_a_demonstration_tells_how_to_come_in_again(garden: Garden, orla: User, stranger: Client) -> None:
+    inside = Client(HTTP_HOST="127.0.0.1")
+    inside.force_login(orla)
+    again = "slipwright demo --serve"
+    assert again not in text(stranger.get("/sign-in"))
+    assert again not in text(inside.get("/garden"))
+    garden.stands_on = date(2025, 10, 20)
+    garden.save()
+    assert again in text(inside.get("/garden"))
+    assert again in text(stranger.get("/sign-in"))
+    assert again in text(stranger.post("/let-in/never-was"))
+    assert again in text(stranger.post("/sign-in", {"username": "orla", "password": "not it"}))
 
 
 # --- a new password, and a way back after a lost one --------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date, datetime
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -138,3 +139,26 @@ def test_a_reader_may_print(
     reader: Member, as_member: Callable[[Member], Client], batches: list[Sticking]
 ) -> None:
     assert as_member(reader).get("/labels.pdf", {"b": batches[0].batch}).status_code == 200
+
+
+@pytest.fixture
+def in_trays(garden: Garden, grower: Member, now: datetime) -> Sticking:
+    """Stick 48, one to a cell, in trays of 24 cells."""
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
+    row = {"container": "tray-24", "volume_ml": 1200, "cells": 24}
+    services.add_reference(**who, table="containers", row=row)
+    return stick(**who, stuck_on=date(2025, 10, 18), n_stuck=48, n_per_container=1, container="tray-24")
+
+
+def test_a_tray_of_cells_gets_two_labels_not_two_a_cell(client: Client, in_trays: Sticking) -> None:
+    page = " ".join(client.get("/labels").content.decode().split())
+    assert "4 labels" in page
+    assert "2 containers" in page
+    assert "1 label<" in " ".join(client.get("/labels", {"copies": "one"}).content.decode().split())
+    printed = client.get("/labels.pdf", {"b": in_trays.batch, "stock": "100x25mm"}).content
+    assert len(re.findall(rb"/Type /Page\b", printed)) == 4
+
+
+def test_the_page_of_a_batch_counts_trays_and_cells(client: Client, in_trays: Sticking) -> None:
+    page = " ".join(client.get(f"/batches/{in_trays.batch}").content.decode().split())
+    assert "2 trays of 24 cells, 48 filled" in page

@@ -11,7 +11,7 @@ import pytest
 from django.test import Client
 
 from slipwright.records import services
-from slipwright.records.models import Act, BatchState, Garden, Look, Member, Sticking
+from slipwright.records.models import Act, BatchState, Garden, Look, Member, Plant, Sticking
 from tests.records.making import stick
 
 TODAY = date(2025, 10, 20)
@@ -271,6 +271,7 @@ class TestOnTheRound:
 
     @pytest.fixture
     def next_one(self, garden: Garden, grower: Member, now: datetime, batch: Sticking) -> Sticking:
+        Plant.rows.of(garden).delete()
         return stick(garden, grower, now, place="frame-1", taxon="Salvia rosmarinus")
 
     def test_it_says_which_of_how_many_and_what_comes_next(

@@ -8,6 +8,8 @@ from urllib.parse import urlencode
 import pytest
 from django.test import Client
 
+from slipwright.handbook import load_handbook
+
 ROSE = {"plant": "climbing rose", "on": "2026-10-20", "at": "41, -72", "want": "5", "have": "tent"}
 
 
@@ -109,7 +111,37 @@ def test_a_budded_shoot_is_refused_in_the_sentence(stranger: Client) -> None:
 def test_soon_says_from_when(stranger: Client) -> None:
     said = words(page(stranger, **{**ROSE, "plant": "hydrangea"}))
     assert "Soon, from about 15 Nov 2026" in said
-    assert "Not today." in said
+    assert "Wait until about 15 Nov 2026; then take dormant hardwood from" in said
+    assert "Not today" not in said
+
+
+def test_a_plant_that_is_not_there_is_told_with_those_that_are(stranger: Client) -> None:
+    html = page(stranger, **{**ROSE, "plant": "fig"})
+    assert "The handbook has no plant called fig." in html
+    held = re.findall(r'href="/one-pot\?([^"]*)"', html.split('class="plain near held"')[1].split("</ul>")[0])
+    assert len(held) == len(load_handbook().pages)
+    for asked in held:
+        again = stranger.get("/one-pot?" + asked.replace("&amp;", "&")).content.decode()
+        assert "The plants it holds" not in again, asked
+
+
+@pytest.mark.parametrize("want", ["", "1"])
+def test_one_plant_wanted_is_answered_sensibly(stranger: Client, want: str) -> None:
+    said = words(page(stranger, **{**ROSE, "want": want}))
+    assert "Stick 2 in one pot." in said
+    assert "2 cuttings, 1 pot of" in said
+    assert "in a pot, about" not in said
+
+
+def test_what_comes_in_english_is_marked_so_on_a_page_in_spanish(stranger: Client) -> None:
+    asked = {**ROSE, "price": "25"}
+    assert 'lang="en"' not in page(stranger, **asked).replace('<html lang="en"', "")
+    stranger.cookies["tongue"] = "es"
+    html = stranger.get("/one-pot", asked).content.decode()
+    work = html.split('<ol class="plain work">')[1].split("</ol>")[0]
+    assert work.count('lang="en"') == work.count("<li>") == 9
+    assert html.count('<p lang="en">') >= 3
+    assert html.count('<dd lang="en">') >= 3
 
 
 def test_south_of_the_equator_has_the_other_season(stranger: Client) -> None:

@@ -13,6 +13,8 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from slipwright.handbook import load_handbook
+from slipwright.records.answers.stock import stock_plant
 from slipwright.records.models import Act, Firmness, Garden, Member, Place, Plant, Stage, Taxon
 from slipwright.records.services import Lot, record_sticking
 
@@ -166,6 +168,7 @@ def test_how_much_wood_asks_for_what_is_unknown_and_takes_off_what_was_cut(
     text = text_of(client.get("/plants/rose-gate"))
     assert "1 cane may go" in text
     assert "9 semi-hardwood: 0 rooted, 9 waiting, 0 lost" in text
+    assert re.search(r"Cut in the last year 3 \w{4}-\w{4} 3, 1 Sep 2025", text)
 
 
 def test_a_hundred_plants_of_one_page_cost_no_more_queries_than_two(client: Client, garden: Garden) -> None:
@@ -179,3 +182,19 @@ def test_a_hundred_plants_of_one_page_cost_no_more_queries_than_two(client: Clie
     with CaptureQueriesContext(connection) as many:
         client.get("/plants")
     assert len(many) <= len(few) + 1
+
+
+def test_a_plant_whose_share_is_cut_is_left_and_stuck_only_all_the_same(client: Client) -> None:
+    assert "Stick all the same" not in text_of(client.get("/plants/rose-gate"))
+    Plant.rows.filter(plant="rose-gate").update(shoots_per_season=3, max_share_taken=Decimal("0.3"))
+    html = client.get("/plants/rose-gate").content.decode()
+    assert html.index("Leave it</h2>") < html.index("Stick all the same")
+    assert 'class="slant"' not in html
+
+
+def test_why_bloom_matters_is_said_once(client: Client) -> None:
+    for plant in ("rose-gate", "sage-wall"):
+        told = stock_plant(Garden.objects.get(), load_handbook(), plant, on=date(2025, 10, 20))
+        assert told.bloom is not None
+        assert text_of(client.get(f"/plants/{plant}")).count(told.bloom.reason.rstrip(".")) <= 1
+    assert text_of(client.get("/plants/rose-gate")).lower().count("the shoot decides") == 1

@@ -129,11 +129,61 @@ def test_without_a_number_nothing_is_saved(client: Client, batch: Sticking, n_po
     assert not Potting.rows.exists()
 
 
-def test_not_yet_is_not_potted_and_leads_to_a_look(client: Client, batch: Sticking) -> None:
-    answer = client.post(address(batch), form(client, batch, n_potted="3", roots="not-yet"))
-    assert answer.status_code == 422
-    assert f'href="/batches/{batch.batch}/look"' in answer.content.decode()
-    assert not Potting.rows.exists()
+class TestNotYet:
+    """Roots too short to be potted: a look of the day is kept, and the round goes on."""
+
+    def test_a_look_without_counts_is_kept_and_nothing_potted(self, client: Client, batch: Sticking) -> None:
+        before = BatchState.rows.get(batch=batch)
+        answer = client.post(address(batch), form(client, batch, roots="not-yet", n_potted=""))
+        assert (answer.status_code, answer["Location"]) == (302, f"/batches/{batch.batch}")
+        look = Look.rows.order_by("-number")[0]
+        assert (look.on, look.note, look.n_rooted, look.n_lost) == (
+            date(2025, 10, 20),
+            "roots not yet long enough",
+            None,
+            None,
+        )
+        assert not Potting.rows.exists()
+        assert BatchState.rows.get(batch=batch).n_rooted == before.n_rooted
+
+    def test_pressed_twice_it_is_one_look_and_a_note_stays(self, client: Client, batch: Sticking) -> None:
+        sent = form(client, batch, roots="not-yet", note="callus only")
+        assert [client.post(address(batch), sent).status_code for _ in range(2)] == [302, 302]
+        assert Look.rows.count() == 2
+        assert Look.rows.order_by("-number")[0].note == "roots not yet long enough. callus only"
+
+    def test_it_can_be_undone(self, client: Client, batch: Sticking) -> None:
+        client.post(address(batch), form(client, batch, roots="not-yet"))
+        assert "Looked: roots not yet long enough" in shown(client, f"/batches/{batch.batch}")
+        client.post("/undo", {"saved": client.session["saved"]["id"]})
+        assert Look.rows.standing().count() == 1
+
+    def test_the_round_goes_on(self, client: Client, batch: Sticking) -> None:
+        answer = client.post(address(batch) + "?round=1", form(client, batch, roots="not-yet"))
+        assert answer["Location"] == "/"
+
+    def test_pots_counted_as_well_are_asked_about(self, client: Client, batch: Sticking) -> None:
+        answer = client.post(address(batch), form(client, batch, n_potted="3", roots="not-yet"))
+        assert answer.status_code == 422
+        assert "must be empty where the roots are not yet long enough" in answer.content.decode()
+        assert (Potting.rows.count(), Look.rows.count()) == (0, 1)
+
+    def test_a_day_before_they_were_stuck_is_asked_about(self, client: Client, batch: Sticking) -> None:
+        answer = client.post(address(batch), form(client, batch, roots="not-yet", on="2025-08-01"))
+        assert answer.status_code == 422
+        assert "before they were stuck" in answer.content.decode()
+        assert Look.rows.count() == 1
+
+    def test_no_reason_is_asked_for_leaving_them(self, client: Client, resting: Sticking) -> None:
+        sent = form(client, resting, ask="?all-the-same=1", roots="not-yet")
+        assert client.post(address(resting), sent).status_code == 302
+
+    def test_without_a_script_the_form_lets_it_pass(self, client: Client, batch: Sticking) -> None:
+        page = client.get(address(batch)).content.decode()
+        field = re.search(r'<input id="n_potted"[^>]*>', page)
+        assert field is not None
+        assert "required" not in field[0]
+        assert 'data-not-yet="Not yet. Look again in a week"' in page
 
 
 class TestLeaveInThePot:
@@ -145,6 +195,11 @@ class TestLeaveInThePot:
         assert "about 5 Apr 2026; 8 times in 10 between 20 Mar and 25 Apr" in page
         assert 'name="n_potted"' not in page
         assert "do not disturb" in page
+
+    def test_what_the_handbook_says_in_english_is_marked_so(self, client: Client, resting: Sticking) -> None:
+        assert '<span lang="en">' not in client.get(address(resting)).content.decode()
+        client.cookies["tongue"] = "es"
+        assert '<p><span lang="en">' in client.get(address(resting)).content.decode()
 
     def test_going_on_asks_why(self, client: Client, resting: Sticking) -> None:
         assert "Why now" in shown(client, address(resting) + "?all-the-same=1")

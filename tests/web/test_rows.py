@@ -114,7 +114,7 @@ def test_a_new_plant_is_shown_on_its_own_page(client: Client, garden: Garden) ->
 
 def test_a_reference_to_what_is_not_there_is_told_in_the_gardens_words(client: Client) -> None:
     answer = client.post("/rows/plants/new", {"plant": "x", "taxon": "Rosa 'Not Here'"})
-    assert "Kind of plant: is not in the list of this garden" in text_of(answer)
+    assert "Taxon: is not in the list of this garden" in text_of(answer)
 
 
 def test_a_row_says_where_it_is_used(client: Client) -> None:
@@ -212,3 +212,41 @@ def test_a_new_want_is_added_with_its_assurance_in_words(client: Client, garden:
 def test_no_wants_are_told_in_words(client: Client, garden: Garden) -> None:
     Want.rows.filter(garden=garden).delete()
     assert "Nothing is wanted yet" in text_of(client.get("/wants"))
+
+
+def test_lists_are_called_as_on_the_page_of_the_garden(client: Client) -> None:
+    garden_page = text_of(client.get("/garden"))
+    for table in ("places", "methods", "containers", "media", "taxa", "members"):
+        title = str(TABLES[table].title)
+        assert title in garden_page
+        assert f"<h1>{title}</h1>" in client.get(f"/rows/{table}").content.decode()
+    assert "<h1>Wants</h1>" in client.get("/wants").content.decode()
+
+
+def test_past_wants_come_last_under_their_own_heading(client: Client, garden: Garden) -> None:
+    assert "Past" not in text_of(client.get("/wants"))
+    coming = Want.rows.get(garden=garden)
+    for n in range(2):
+        Want.rows.create(
+            garden=garden,
+            want=f"gone-{n}",
+            taxon=coming.taxon,
+            n_wanted=5,
+            ready_by=date(2025, 4, 1),
+            ready_as=coming.ready_as,
+            assurance=coming.assurance,
+        )
+    html = client.get("/wants").content.decode()
+    assert html.count("<h2>Past</h2>") == 1
+    assert html.index(coming.want) < html.index("<h2>Past</h2>") < html.index("gone-0")
+
+
+def test_a_want_whose_every_stock_plant_is_shut_says_no_plant_is_left(client: Client, garden: Garden) -> None:
+    roses = Plant.rows.filter(garden=garden, taxon__taxon="Rosa 'Pale Ferry'")
+    roses.update(shoots_per_season=3, max_share_taken=Decimal("0.3"))  # not one shoot may go
+    text = text_of(client.get("/wants"))
+    assert "No plant left to cut from this season." in text
+    assert "Stick for it" not in text
+    one = roses.get()
+    Plant.rows.create(garden=garden, plant="rose-shed", taxon=one.taxon)
+    assert "No plant left" not in text_of(client.get("/wants"))

@@ -251,7 +251,96 @@ def test_undo_takes_back_the_batch_its_firmness_and_the_note_beside_it(
 ) -> None:
     _post(client, shoot="budded", already_done="1", firmness="snaps")
     (batch,) = _new(garden)
-    client.post("/undo")
+    client.post("/undo", {"saved": client.session["saved"]["id"]})
     assert not Sticking.rows.of(garden).standing().filter(pk=batch.pk).exists()
     assert not Firmness.rows.of(garden).standing().exists()
     assert not Note.rows.of(garden).standing().exists()
+
+
+@pytest.fixture
+def shut(garden: Garden, usual: Sticking) -> Plant:
+    """Give a plant of which not one shoot may go this season."""
+    plant = Plant.rows.get(garden=garden, plant="rose-gate")
+    Plant.rows.filter(pk=plant.pk).update(shoots_per_season=3, max_share_taken=Decimal("0.3"))
+    return plant
+
+
+def test_a_plant_whose_share_is_cut_is_stuck_only_all_the_same(
+    client: Client, garden: Garden, shut: Plant
+) -> None:
+    page = client.get("/stick", {"plant": shut.plant}).content.decode()
+    assert "0 shoots were cut within a year; by this garden’s own rule 0 may go" in page
+    assert 'name="anyway"' in page
+    refused = _post(client)
+    assert refused.status_code == 422
+    assert 'id="wrong-anyway"' in refused.content.decode()
+    assert 'value="24"' in refused.content.decode()
+    assert not _new(garden)
+    assert _post(client, anyway="1").status_code == 302
+    assert len(_new(garden)) == 1
+
+
+def test_a_plant_with_shoots_left_asks_for_no_all_the_same(client: Client, usual: Sticking) -> None:
+    assert 'name="anyway"' not in client.get("/stick", {"plant": "rose-gate"}).content.decode()
+
+
+def test_the_save_that_takes_the_last_shoots_may_be_pressed_twice(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    Plant.rows.filter(garden=garden, plant="rose-gate").update(
+        shoots_per_season=10, max_share_taken=Decimal("0.3")
+    )
+    form = {"entry_id": str(uuid.uuid4()), "n_shoots": "3"}
+    first, second = _post(client, **form), _post(client, **form)
+    assert first["Location"] == second["Location"]
+    assert len(_new(garden)) == 1
+    assert _post(client, n_shoots="3").status_code == 422
+
+
+def test_lots_alone_are_the_number(client: Client, garden: Garden, usual: Sticking) -> None:
+    lots = {"grade": "three", "n_upper": "10", "n_middle": "10", "n_lower": "8"}
+    assert _post(client, **lots, n_stuck="30").status_code == 422
+    assert _post(client, **lots, n_stuck="").status_code == 302
+    assert [one.n_stuck for one in _new(garden)] == [10, 10, 8]
+
+
+@pytest.mark.parametrize(
+    ("said", "at"),
+    [
+        ({"n_stuck": ""}, "n_stuck"),
+        ({"place": ""}, "place"),
+        ({"way": "other"}, "wood"),
+        ({"way": "other", "method": "by moonlight"}, "method"),
+        ({"grade": "three", "n_stuck": ""}, "n_upper"),
+    ],
+)
+def test_what_is_missing_is_said_under_its_step(
+    client: Client, usual: Sticking, said: dict[str, str], at: str
+) -> None:
+    answer = _post(client, **said)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert f'id="wrong-{at}"' in page
+    assert page.count('class="wrong-here"') == 1
+    assert "novalidate" in page
+
+
+def test_the_season_is_said_in_words_and_its_chance_in_a_fold(client: Client) -> None:
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    top, fold = page.split("More on its season")[:2]
+    assert "near the edge of its season" in top or "surely in season" in top
+    assert "in 10)" not in top
+    assert "right now" in fold
+
+
+def test_pots_say_the_number_of_the_handbook_where_no_way_is_usual(client: Client) -> None:
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    assert "the handbook: " in page
+    assert "not known yet" not in page
+
+
+def test_a_common_name_that_is_the_plants_own_name_is_said_once(client: Client, garden: Garden) -> None:
+    taxon = Taxon.rows.get(garden=garden, taxon=ROSE)
+    Taxon.rows.filter(pk=taxon.pk).update(common_name="rose-gate")
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    assert '<span class="second">rose-gate</span>' not in page

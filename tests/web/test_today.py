@@ -46,7 +46,7 @@ def test_without_batches_it_points_to_the_first_one(client: Client) -> None:
 def test_wood_to_cut_is_shown_before_anything_is_stuck(client: Client) -> None:
     shown = page(client)
     assert '<a class="stake due" href="/plants/rose-gate">' in shown
-    assert "wanted; " in shown
+    assert "more rooted wanted; " in shown
 
 
 @pytest.mark.usefixtures("no_plants")
@@ -95,8 +95,9 @@ def test_frost_stands_above_the_walk_only_when_it_is_true(
 def test_nothing_to_note_is_one_look_each_and_a_double_press_saves_once(
     client: Client, garden: Garden, grower: Member, now: datetime
 ) -> None:
+    stick(garden, grower, now)
     for _ in range(3):
-        stick(garden, grower, now)
+        stick(garden, grower, now, stuck_on=date(2025, 10, 15))
     shown = page(client)
     assert "Nothing to note on the other 3" in shown
     found = re.search(r'name="entry_id" value="([^"]+)"', shown)
@@ -109,9 +110,17 @@ def test_nothing_to_note_is_one_look_each_and_a_double_press_saves_once(
     assert all(look.n_rooted is None for look in looks)
     assert client.session["saved"]["words"] == "3 batches looked at, nothing to note"
     shown = page(client)
-    assert "Nothing to note" not in shown.split("</section>", 1)[-1]
+    assert "Nothing to note on" not in shown
+    assert "1 of 4" in shown
     assert "3 batches looked at" in shown
-    assert re.search(r"mist-1: 3 looked at.*Received \d\d:\d\d", shown)
+
+
+def test_a_place_walked_to_its_end_stands_under_done(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    due = stick(garden, grower, now)
+    services.record_look(garden=garden, by=grower, now=now, batch=due.batch, on=ON)
+    assert re.search(r"mist-1: 1 looked at.*Received \d\d:\d\d", page(client))
 
 
 def test_a_made_up_form_is_told_so(client: Client, garden: Garden, grower: Member, now: datetime) -> None:

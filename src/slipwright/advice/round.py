@@ -12,6 +12,7 @@ import numpy as np
 from slipwright.advice._wording import day_in_words, plain
 from slipwright.advice.asked import Asked
 from slipwright.advice.plan import best_opening
+from slipwright.advice.rooted import stands_rooted
 from slipwright.advice.timing import Opening, openings_of_page, windows_of_page
 from slipwright.advice.walk import (
     BatchOnRound,
@@ -22,9 +23,10 @@ from slipwright.advice.walk import (
     rule_of,
 )
 from slipwright.craft.said import Said
+from slipwright.handbook.pages import Wood
 from slipwright.rooting.clocks import Clocks
 from slipwright.rooting.counts import BatchCounts
-from slipwright.rooting.dates import POT_UP_AT, ROUND_DAYS, give_up_on, next_look_on, pot_up_at, pot_up_day
+from slipwright.rooting.dates import ROUND_DAYS, give_up_on, next_look_on
 from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
 from slipwright.rooting.ranges import Array
 
@@ -35,8 +37,6 @@ N_DRAWS = 500
 #: days after which a tied pot is weighed again, and after which one that felt lighter is
 WEIGH_DAYS = 14
 WEIGH_LIGHT_DAYS = 3
-#: rooted ones too few to turn a pot out for are potted all the same after so many days
-STANDING_DAYS = 14
 #: shade tents from this day's maximum on, protect from frost at this night's minimum: under a clear
 #: sky ground and pots lie some degrees below the air.  Common practice, no source
 SHADE_C = 31.0
@@ -45,6 +45,11 @@ PROTECT_C = 3.0
 NEW_DAYS = 7
 LAST_DAYS = 21
 _OUT_OF_DOORS = ("frame", "nursery")
+_WOODS: dict[Wood, Said] = {
+    "softwood": Said("softwood"),
+    "semi-hardwood": Said("semi-hardwood"),
+    "hardwood": Said("hardwood"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +214,7 @@ def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
     if walk.on < known.stuck_on or (known.n_waiting == 0 and known.n_to_pot == 0):
         return
     whys: list[tuple[ActName, str]] = []
-    if why := _why_pot_up(walk, batch, known):
+    if why := _why_pot_up(walk, batch):
         whys.append(("pot_up", why))
     if known.n_waiting and walk.on >= give_up_on(known.stuck_on, walk.clocks_of(batch).patience_days):
         whys.append(
@@ -244,41 +249,23 @@ def _why_look(walk: _Round, known: BatchCounts) -> str:
     return Said("first look, {n} days after sticking", n=days)
 
 
-def _why_pot_up(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
-    n_alive = known.n_to_pot + known.n_waiting
-    enough, few = pot_up_at(n_alive), min(POT_UP_AT, n_alive)
-    if known.n_to_pot < enough:
-        enough = few
-        if known.n_to_pot < few or (walk.on - _rooted_since(known, few)).days < STANDING_DAYS:
-            return ""
-    since = _rooted_since(known, enough)
-    rule = rule_of(batch)
-    grows = any("new-leaf" in look.signs for look in known.looks if look.on >= since)
-    if rule == "after-new-growth" and grows:
-        return Said("{n} rooted and new growth seen", n=known.n_to_pot)
-    if walk.on < pot_up_day(since, rule, south=walk.south):
+def _why_pot_up(walk: _Round, batch: BatchOnRound) -> str:
+    stands = stands_rooted(batch, on=walk.on, south=walk.south)
+    if stands is None or not stands.may_pot(walk.on):
         return ""
-    if rule == "undisturbed-until-spring":
-        return Said("{n} rooted, and spring growth is due", n=known.n_to_pot)
-    if rule == "after-new-growth":
-        return Said("{n} rooted, and new growth is due", n=known.n_to_pot)
-    days = (walk.on - since).days
+    if stands.grows:
+        return Said("{n} rooted and new growth seen", n=stands.n)
+    if stands.rule == "undisturbed-until-spring":
+        return Said("{n} rooted, and spring growth is due", n=stands.n)
+    if stands.rule == "after-new-growth":
+        return Said("{n} rooted, and new growth is due", n=stands.n)
+    days = (walk.on - stands.since).days
     if not days:
-        return Said("{n} rooted and unpotted", n=known.n_to_pot)
-    since_on = day_in_words(since, beside=walk.on)
-    one_day = "{n} rooted since {day}, unpotted 1 day"
-    days_long = "{n} rooted since {day}, unpotted {days} days"
-    return Said(one_day if days == 1 else days_long, n=known.n_to_pot, day=since_on, days=days)
-
-
-def _rooted_since(known: BatchCounts, enough: int) -> date:
-    """Day of the look by which enough stood rooted and unpotted."""
-    standing = -known.n_potted
-    for look in known.looks:
-        standing += (look.n_rooted or 0) - (look.n_lost_rooted or 0)
-        if standing >= enough:
-            return max(look.on, known.stuck_on)
-    return known.stuck_on
+        return Said("{n} rooted and unpotted", n=stands.n)
+    since_on = day_in_words(stands.since, beside=walk.on)
+    if days == 1:
+        return Said("{n} rooted since {day}, unpotted 1 day", n=stands.n, day=since_on)
+    return Said("{n} rooted since {day}, unpotted {days} days", n=stands.n, day=since_on, days=days)
 
 
 def _why_weigh(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
@@ -312,17 +299,27 @@ def _plant_acts(walk: _Round, plant: PlantOnRound) -> Iterator[Act]:
     closing = left <= LAST_DAYS
     if plant.n_wanted is None and not closing and not 0 <= sure_for < NEW_DAYS:
         return
-    weeks = round(left / 7)
-    if closing and weeks:
-        template = "{wood} closes in about 1 week" if weeks == 1 else "{wood} closes in about {weeks} weeks"
-    elif closing:
-        template = "{wood} closes within days"
-    else:
-        template = "{wood} is right now" if window.p_open >= 0.9 else "{wood} is likely right"
-    why = Said(template, wood=Said(opening.wood), weeks=weeks)
+    why = _why_cut(opening.wood, left if closing else None, window.p_open)
     if plant.n_wanted:
-        why = Said("{n} wanted; {rest}", n=plant.n_wanted, rest=why)
+        why = Said("{n} more rooted wanted; {rest}", n=plant.n_wanted, rest=why)
     yield Act("cut", why, None, plant.plant, plant.taxon, plant.place or None)
+
+
+def _why_cut(name: Wood, left: int | None, p_open: float) -> str:
+    """Say how the wood stands; ``left`` days before it closes, if that is near."""
+    wood = _WOODS[name]
+    if left is None:
+        return (
+            Said("{wood} is right now", wood=wood)
+            if p_open >= 0.9
+            else Said("{wood} is likely right", wood=wood)
+        )
+    weeks = round(left / 7)
+    if not weeks:
+        return Said("{wood} closes within days", wood=wood)
+    if weeks == 1:
+        return Said("{wood} closes in about 1 week", wood=wood)
+    return Said("{wood} closes in about {weeks} weeks", wood=wood, weeks=weeks)
 
 
 def _weather_acts(

@@ -155,13 +155,13 @@ def _children(address: str, port: int) -> tuple[list[str], list[str]]:
 
 @contextmanager
 def stopping() -> Iterator[threading.Event]:
-    """Give an event that SIGINT and SIGTERM set, instead of ending the program where it stands."""
+    """Give an event that Ctrl-C, SIGTERM and a closed window set, instead of ending where it stands."""
     event = threading.Event()
 
     def stop(number: int, frame: Any) -> None:
         event.set()
 
-    caught = (signal.SIGINT, signal.SIGTERM)
+    caught = [signal.SIGINT, signal.SIGTERM, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])]
     before = {number: signal.signal(number, stop) for number in caught}
     try:
         yield event

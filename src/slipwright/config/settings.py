@@ -12,6 +12,7 @@
 from __future__ import annotations
 
 import os
+import zlib
 from pathlib import Path
 from typing import Any
 
@@ -122,6 +123,9 @@ CONTENT_SECURITY_POLICY = {
         "form-action": ["'self'"],
     }
 }
+#: cookies do not tell ports apart: gardens served beside each other on one machine keep their own
+_MARK = f"{zlib.crc32(str(DATABASES['default']['NAME']).encode()):08x}"
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = f"session-{_MARK}", f"csrf-{_MARK}"
 _HTTPS = os.environ.get("SLIPWRIGHT_HTTPS") == "1"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _HTTPS
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True

@@ -28,7 +28,10 @@ NOT_A_PASSPORT: Final = ("Not an official plant passport.", "Those who sell plan
 _MARGIN: Final = 6.5
 _BLACK: Final = "#000000"
 _SYMBOL_MM: Final = 24.0
-_CARE_SIZES: Final = (10.5, 9.5, 8.5, 7.5, 6.5)
+_LEGAL_PT: Final = 7.0
+#: lines of care are set no wider apart than this
+_WIDEST_GAP_MM: Final = 14.0
+_CARE_SIZES: Final = (20.0, 18.0, 16.5, 15.0, 14.0, 13.0, 12.0, 11.0, 10.5, 9.5, 8.5, 7.5, 6.5)
 
 
 @dataclass(frozen=True)
@@ -146,14 +149,14 @@ def _framed(paper: Paper, card: GiveAwayCard, foot: float, right: float) -> floa
     rights: list[Run] = [("Rights: ", "bold"), (typographic(card.rights), "regular")]
     passport: list[Run] = [(NOT_A_PASSPORT[0] + " ", "bold"), (NOT_A_PASSPORT[1], "regular")]
     parts = [
-        paragraph(runs, size_pt=8.5, width_mm=width)
+        paragraph(runs, size_pt=_LEGAL_PT, width_mm=width)
         for runs in ((rights, passport) if card.rights else (passport,))
     ]
-    height = sum(part.height_mm for part in parts) + 5.0
+    height = sum(part.height_mm for part in parts) + 4.0
     top = foot - height
     paper.box(_MARGIN, top, right - _MARGIN, height, width_pt=1.4, stroke=_BLACK)
-    _lock(paper, _MARGIN + 6.0, top + 6.5)
-    y = top + 2.5
+    _lock(paper, _MARGIN + 6.0, top + height / 2 - 1.0)
+    y = top + 2.0
     for part in parts:
         y = part.draw(paper, inner, y, _BLACK)
     return top
@@ -167,6 +170,10 @@ def _care(paper: Paper, care: Sequence[CareLine], top: float, foot: float, right
         gap = 2.6 if size > 9 else 1.6
         if sum(max(part.height_mm, 8.4) + gap for part in done) <= foot - top:
             break
+    spare = foot - top - sum(max(part.height_mm, 8.4) + gap for part in done) if care else 0.0
+    if spare > 0.0:
+        wider = min(spare / (len(care) + 1), _WIDEST_GAP_MM - gap)
+        gap, top = gap + wider, top + wider
     y = top
     for one, part in zip(care, done if care else (), strict=True):
         height = max(part.height_mm, 8.4)

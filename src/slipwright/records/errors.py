@@ -59,6 +59,10 @@ class SeveralGardens(ValueError):
         super().__init__(f"there are several gardens; say which: {', '.join(self.names)}")
 
 
+class TakenBefore(ValueError):
+    """What was sent is there already and was taken back since, so it does not count."""
+
+
 class NotFound(ValueError):
     """What was asked for is not there."""
 

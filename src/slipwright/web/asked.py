@@ -13,6 +13,8 @@ from slipwright.records.errors import BadValue
 
 #: longer figures than this are a slip of the thumb
 _DIGITS = 9
+#: and longer numbers, with their point, are no measure
+_SIGNS = 20
 
 
 class Posted:
@@ -58,9 +60,16 @@ class Posted:
             number = Decimal(said)
         except InvalidOperation:
             raise BadValue(name, _("must be a number"), said) from None
-        if not number.is_finite():
-            raise BadValue(name, _("must be a number"), said)
+        if not number.is_finite() or len(said) > _SIGNS or abs(number.adjusted()) > _DIGITS:
+            raise BadValue(name, _("must be a number"), said[:_SIGNS])
         return number
+
+    def signed(self, name: str) -> int | None:
+        """Return a whole number that may be below 0, or None where nothing was said."""
+        number = self.number(name)
+        if number is not None and number != number.to_integral_value():
+            raise BadValue(name, _("must be a whole number"), str(number))
+        return None if number is None else int(number)
 
     def day(self, name: str) -> date | None:
         """Return a calendar date, or None where nothing was said."""

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.http import HttpRequest
 
 from slipwright.records import roles
-from slipwright.web.saved import is_fresh
+from slipwright.web.saved import may_show
 from slipwright.web.tongue import tongue_of
 
 
@@ -27,7 +27,7 @@ def of_page(request: HttpRequest) -> dict[str, Any]:
         "may_record": bool(member and roles.may(member, roles.RECORD)),
         "may_edit": bool(member and roles.may(member, roles.EDIT)),
         "may_govern": bool(member and roles.may(member, roles.GOVERN)),
-        "may_undo": member is not None and is_fresh(request),
+        "may_undo": lambda: member is not None and may_show(request),  # asked only where it is shown
         "look": look if look in ("light", "dark") else "",
         "tongue": tongue_of(request),
         "tongues": settings.LANGUAGES,

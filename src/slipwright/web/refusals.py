@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from slipwright.records.errors import Ambiguous, NotAllowed, NotFound
+from slipwright.records.errors import Ambiguous, NotAllowed, NotFound, TakenBefore
 
 #: seconds after which somebody told that the garden is held may try again
 RETRY_AFTER_S = 15
@@ -31,6 +31,9 @@ class told_plainly:  # noqa: N801  (a middleware is named in the settings like a
             return _page(request, 403, _("Not yours to do"), str(error))
         if isinstance(error, NotFound | Ambiguous):
             return _page(request, 404, _("Not here"), str(error))
+        if isinstance(error, TakenBefore):
+            what = _("This form was saved before and then taken back. Open its page anew to save it again.")
+            return _page(request, 409, _("Not saved again"), what)
         if isinstance(error, OperationalError) and ("locked" in str(error) or "lock timeout" in str(error)):
             what = _("Tables are being loaded. Nothing of yours is lost: try again in a quarter of a minute.")
             answer = _page(request, 503, _("The garden is held"), what)
@@ -51,7 +54,7 @@ def not_allowed(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def broken(request: HttpRequest) -> HttpResponse:
     """Tell that something broke."""
-    return _page(request, 500, _("Something broke"), _("Nothing was half written. Try again."))
+    return _page(request, 500, _("Something broke"), _("Look whether it was kept before you enter it again."))
 
 
 def _page(request: HttpRequest, status: int, title: str, why: str) -> HttpResponse:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from django.http import HttpRequest
 
+from slipwright.records.errors import TakenBefore
 from slipwright.records.models import Entry
+from slipwright.records.selectors import is_taken_back
 from slipwright.web.membership import GardenRequest
 
 #: how long a save can be undone from the bar under the header
@@ -15,12 +18,33 @@ UNDO_FOR = timedelta(seconds=30)
 
 
 def remember(request: GardenRequest, words: str, entries: Iterable[Entry]) -> None:
-    """Keep what was just saved, newest entry last, so that the next page can offer to undo it."""
+    """Keep what was just saved, newest entry last, so that the next page can offer to undo it.
+
+    A form that was saved, undone and sent once more finds its entries taken back: ``TakenBefore``.
+    """
+    saved = list(entries)
+    if is_taken_back(request.garden, saved):
+        raise TakenBefore
     request.session["saved"] = {
+        "id": uuid.uuid4().hex,
         "words": words,
-        "entries": [[entry.kind, entry.entry_id] for entry in entries],
+        "entries": [[entry.kind, entry.entry_id] for entry in saved],
         "at": request.now.isoformat(),
     }
+
+
+def may_show(request: HttpRequest) -> bool:
+    """Return whether this page tells what was saved last: the first page shown after it, and no other.
+
+    Undo itself can be pressed on that page for as long as it is offered.
+    """
+    if not hasattr(request, "_tells_saved"):
+        saved = request.session.get("saved")
+        tells = saved is not None and "shown" not in saved and is_fresh(request)
+        request._tells_saved = tells  # type: ignore[attr-defined]
+        if saved is not None and tells:
+            request.session["saved"] = {**saved, "shown": True}
+    return bool(request._tells_saved)  # type: ignore[attr-defined]
 
 
 def is_fresh(request: HttpRequest) -> bool:

@@ -24,9 +24,10 @@ PARTS = ("upper", "middle", "lower")
 
 def lots_of(posted: Posted, known: ToStick, choices: Choices, today: date) -> list[Lot]:
     """Return the lots a form asks to keep; raise ``BadValue`` where a field is missing or wrong."""
+    graded = _graded(posted)
+    cover = _cover_of_place(choices, posted.text("place"))
     said = _said(posted)
     base = _base(posted, known, choices)
-    cover = _cover_of_place(choices, posted.text("place"))
     lot = lot_of_way(base, said, place_cover=cover) | {
         "taxon": known.taxon,
         "plant": known.plant,
@@ -42,7 +43,7 @@ def lots_of(posted: Posted, known: ToStick, choices: Choices, today: date) -> li
     entry_id = _server_id(posted.text("entry_id"))
     return [
         cast(Lot, lot | {"n_stuck": n, "part": part, "id": id_beside(entry_id, part) if i else entry_id})
-        for i, (part, n) in enumerate(_graded(posted))
+        for i, (part, n) in enumerate(graded)
     ]
 
 
@@ -145,6 +146,7 @@ def _server_id(entry_id: str) -> str:
 def _labels() -> dict[str, str]:
     return {
         "n_stuck": _("How many"),
+        "anyway": _("Leave it this season"),
         "place": _("Place"),
         "wood": _("The wood"),
         "method": _("The way"),
@@ -162,7 +164,7 @@ def _labels() -> dict[str, str]:
         "days_from_bloom": _("Days from bloom"),
         "ground": _("The ground"),
         "medium": _("Medium"),
-        "container": _("Pot or tray"),
+        "container": _("Container"),
         "want": _("For the want"),
         "note": _("Note"),
         "entry_id": _("This form"),

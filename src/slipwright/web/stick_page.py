@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils import dateformat
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from slipwright.outputs.drawings import bend, cane, shoot
@@ -30,6 +32,7 @@ def said(known: ToStick, units: str) -> dict[str, Any]:
         "size_words": _size_words(known, units),
         "seen_words": _seen(known),
         "number_words": "",
+        "season_words": _season(known),
         "bloom_now": _of_ten(near.now) if near and near.now else "",
         "bloom_clear": _of_ten(near.clear) if near and near.clear else "",
     }
@@ -38,28 +41,38 @@ def said(known: ToStick, units: str) -> dict[str, Any]:
     return found
 
 
+def _season(known: ToStick) -> str:
+    """Say in words whether the wood of the answer is in season on the day asked about."""
+    plan = known.plan
+    if plan is None:
+        return ""
+    opening, on = plan.opening, known.advice.asked.on
+    window, wood = opening.window, capfirst(str(ways.WOODS[opening.wood]))
+    if opening.from_on > on:
+        return _("%(wood)s is next, from about %(on)s.") % {"wood": wood, "on": day_text(opening.from_on)}
+    said = {"wood": wood, "on": dateformat.format(window.closes_on, "j M")}
+    if window.sure_from and window.sure_to and window.sure_from <= on <= window.sure_to:
+        return _("%(wood)s is surely in season, to about %(on)s.") % said
+    return _("%(wood)s is near the edge of its season, to about %(on)s: bend the shoot to be sure.") % said
+
+
 def _number(number: Number) -> dict[str, Any]:
     want, n = number.need.want, number.n_to_stick
     words = _(
-        "%(want)s, %(n)s wanted by %(on)s: %(short)s more rooted are needed. Wished %(wished)s: "
-        "stick %(stick)s, promised %(promised)s."
+        "%(want)s, %(n)s wanted by %(on)s: %(short)s more rooted are needed. "
+        "Stick %(stick)s for about %(promised)s."
     ) % {
         "short": number.need.n_short,
         "want": want.want,
         "n": want.n_wanted,
         "on": day_text(want.ready_by),
-        "wished": tenths(float(want.assurance)),
         "stick": n,
         "promised": tenths(number.p_reached or 0.0),
     }
-    beside = ""
-    fewer = [(other, chance) for other, chance in number.others if n and other < n]
-    if fewer:
-        beside = _("With %(n)s, promised %(chance)s.") % {"n": fewer[-1][0], "chance": tenths(fewer[-1][1])}
     rows = sorted([*number.others, (n, number.p_reached or 0.0)])
     return {
         "number_words": words,
-        "number_beside": beside,
+        "wished": tenths(float(want.assurance)),
         "others": [(other, tenths(chance)) for other, chance in rows],
     }
 
@@ -161,7 +174,10 @@ def pots(known: ToStick, choices: Choices, typed: Mapping[str, Any]) -> dict[str
     n = str(typed.get("n_per_container") or lot.get("n_per_container") or "")
     found = next((one for one in choices.containers if one.container == named), None)
     if found is None or not n.isdigit() or n == "0":
-        return {"pot_svg": "", "pot_words": ""}
+        words = ways.pots_in_words({"container": named, "n_per_container": n})
+        if words and known.usual is None and not typed.get("container") and not typed.get("n_per_container"):
+            words = _("the handbook: %(pots)s") % {"pots": words}
+        return {"pot_svg": "", "pot_words": words}
     size = _size(found)
     apart = pot_drawing.apart_mm(int(n), **size)
     said = _("%(n)s in a %(pot)s") % {"n": n, "pot": found.container}

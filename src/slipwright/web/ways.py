@@ -65,7 +65,7 @@ def way_in_words(lot: Mapping[str, Any]) -> str:
         hormone_in_words(lot),
         str(lot.get("medium") or ""),
     ]
-    parts += [_pots(lot), _word(COVERS, lot, "cover")]
+    parts += [pots_in_words(lot), _word(COVERS, lot, "cover")]
     if lot.get("wound") == "yes":
         parts.insert(2, _("wounded"))
     return "; ".join(part for part in parts if part)
@@ -101,7 +101,8 @@ def _strength(lot: Mapping[str, Any]) -> str:
     return ""
 
 
-def _pots(lot: Mapping[str, Any]) -> str:
+def pots_in_words(lot: Mapping[str, Any]) -> str:
+    """Return how many to what container, as far as a way says it."""
     pot, n = lot.get("container"), lot.get("n_per_container")
     if pot and n:
         return _("%(n)s to a %(pot)s") % {"n": n, "pot": pot}

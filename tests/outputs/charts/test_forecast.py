@@ -9,7 +9,7 @@ from slipwright.outputs.charts.forecast import ForecastWords, forecast_chart
 
 STUCK_ON = date(2026, 8, 10)
 TODAY = date(2026, 9, 10)
-WORDS = ForecastWords("Rooted by day", "today", "20 still alive", "8 times in 10 inside the dashed band")
+WORDS = ForecastWords("Rooted by day", "today", "20 at most", "8 times in 10 inside the dashed band")
 SEEN = [(STUCK_ON, 0), (date(2026, 8, 25), 3), (date(2026, 9, 3), 8)]
 COMING = [(TODAY + timedelta(days=i), 8, 8 + i // 3, min(8 + i, 20)) for i in range(22)]
 

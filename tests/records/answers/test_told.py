@@ -11,6 +11,7 @@ from slipwright.craft.said import Said
 from slipwright.handbook import load_handbook
 from slipwright.records import selectors, services
 from slipwright.records.answers import told
+from slipwright.records.answers.recording import OnRound, on_round
 from slipwright.records.answers.round import round_of
 from slipwright.records.answers.today import CARDS, to_note_at, told_round
 from slipwright.records.answers.today_parts import TodayRound
@@ -141,6 +142,49 @@ def test_rot_cannot_wait(garden: Garden, grower: Member, now: datetime) -> None:
     assert place.to_note == []
 
 
+def test_rot_comes_first_at_its_place_in_the_round_and_in_what_is_saved_next(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    Plant.rows.of(garden).delete()
+    calm = [stick(garden, grower, now).batch for _ in range(2)]
+    rotting = stick(garden, grower, now).batch
+    far = stick(garden, grower, now, place="frame-1").batch
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=rotting, on=date(2025, 10, 14), n_lost=2, cause="mould"
+    )
+    for place in (None, "mist-1"):
+        cards = _round(garden, place=place).places[0].cards
+        assert next(card.batch.batch for card in cards if card.batch) == rotting
+
+    def where(batch: str) -> OnRound:
+        found = on_round(garden, load_handbook(), batch, on=ON)
+        assert found is not None
+        return found
+
+    shown = [card.batch.batch for place in _round(garden).places for card in place.cards if card.batch]
+    assert [(where(batch).n, where(batch).m) for batch in shown] == [(k, 4) for k in (1, 2, 3, 4)]
+    assert _round(garden).n_need == 4
+    assert where(rotting).next_batch == shown[1]
+    last_here = shown[2]
+    assert last_here in calm
+    assert where(last_here).next_place == "mist-1"
+    assert where(far).next_place == "mist-1"
+    services.record_look(garden=garden, by=grower, now=now, batch=rotting, on=ON)
+    assert (where(rotting).n, where(rotting).m, where(shown[1]).n) == (1, 4, 2)
+
+
+def test_a_place_noted_in_passing_does_not_lengthen_the_round(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    Plant.rows.of(garden).delete()
+    due = stick(garden, grower, now).batch
+    quiet = stick(garden, grower, now, stuck_on=date(2025, 10, 15)).batch
+    record_nothing_to_note(garden=garden, by=grower, now=now, on=ON, batches=[quiet], entry_id=FORM)
+    found = on_round(garden, load_handbook(), due, on=ON)
+    assert found is not None
+    assert (found.n, found.m) == (1, 1)
+
+
 def test_a_long_round_shows_some_of_each_place(garden: Garden, grower: Member, now: datetime) -> None:
     Plant.rows.of(garden).delete()
     for _ in range(CARDS):
@@ -155,15 +199,20 @@ def test_a_long_round_shows_some_of_each_place(garden: Garden, grower: Member, n
 
 
 def test_nothing_to_note_is_saved_once(garden: Garden, grower: Member, now: datetime) -> None:
-    batches = [stick(garden, grower, now).batch for _ in range(3)]
+    due = stick(garden, grower, now)
+    batches = [stick(garden, grower, now, stuck_on=date(2025, 10, 15)).batch for _ in range(3)]
+    stick(garden, grower, now, stuck_on=ON)
     garden.refresh_from_db()
     assert sorted(to_note_at(garden, load_handbook(), "mist-1", on=ON)) == sorted(batches)
+    (mist,) = [place for place in _round(garden).places if place.place == "mist-1"]
+    assert [card.batch.batch for card in mist.cards if card.batch] == [due.batch]
+    assert mist.n_here == mist.n_batches_to_do + mist.n_to_note + mist.n_new == 5
     for _ in range(2):
         looks = record_nothing_to_note(
             garden=garden, by=grower, now=now, on=ON, batches=batches, entry_id=FORM
         )
         assert len(looks) == 3
-    assert [state.n_looks for state in selectors.states_of_open_batches(garden)] == [1, 1, 1]
+    assert sorted(state.n_looks for state in selectors.states_of_open_batches(garden)) == [0, 0, 1, 1, 1]
     garden.refresh_from_db()
     assert to_note_at(garden, load_handbook(), "mist-1", on=ON) == []
     assert _round(garden).n_looked == 3

@@ -13,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from slipwright.records import selectors, services
 from slipwright.records.errors import Ambiguous, NotFound
 from slipwright.records.models import Garden, Member
+from slipwright.records.selectors.batches import containers_for
 from slipwright.rooting.counts import BatchCounts, LookCounts
 from tests.records.conftest import small_garden
 from tests.records.making import STUCK_ON, every_kind_of_entry, stick
@@ -180,3 +181,13 @@ def test_a_mistyped_code_says_so(who: dict[str, Any], garden: Garden) -> None:
         selectors.batch_by_code(garden, wrong)
     with pytest.raises(NotFound):
         selectors.batch_by_code(garden, "no such thing")
+
+
+@pytest.mark.parametrize(
+    ("n_stuck", "each", "cells", "containers"),
+    [(48, 1, 24, 2), (49, 1, 24, 3), (48, 2, 24, 1), (20, 7, None, 3), (20, None, 24, None)],
+)
+def test_cuttings_fill_the_cells_of_a_tray_before_the_next_tray(
+    n_stuck: int, each: int | None, cells: int | None, containers: int | None
+) -> None:
+    assert containers_for(n_stuck, each, cells) == containers

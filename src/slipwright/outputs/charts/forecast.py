@@ -80,11 +80,11 @@ def forecast_chart(
 
     Examples
     --------
-    >>> words = ForecastWords("Rooted by day", "today", "9 still alive", "8 times in 10")
+    >>> words = ForecastWords("Rooted by day", "today", "9 at most", "8 times in 10")
     >>> chart = forecast_chart(n_stuck=9, n_most=9, stuck_on=date(2026, 10, 1), on=date(2026, 10, 20),
     ...     seen=[(date(2026, 10, 1), 0)], coming=[(date(2026, 10, 20), 0, 0, 0)], words=words,
     ...     day_words=lambda day: f"{day.day}.{day.month}.")
-    >>> chart.startswith("<svg"), "9 still alive" in chart
+    >>> chart.startswith("<svg"), "9 at most" in chart
     (True, True)
     """
     days = [*(one[0] for one in seen), *(one[0] for one in coming)]

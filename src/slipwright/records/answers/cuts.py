@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from decimal import Decimal
-from typing import Protocol, cast
+from typing import cast
 from uuid import UUID
 
 import numpy as np
@@ -16,11 +15,12 @@ from slipwright.advice.timing import Flowers, is_south, with_own_gaps
 from slipwright.advice.walk import PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
+from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import Told
 from slipwright.records.answers.walk import SEED
 from slipwright.records.answers.wants import AT_ROOTING
 from slipwright.records.models import Garden, Plant
-from slipwright.records.selectors import BatchNow, ShootsCut
+from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Asked, wants_to_come
 
 #: by garden: what the acts rest on, and the acts; the windows of one plant take milliseconds
@@ -54,31 +54,6 @@ def cuts_on(
         acts = acts_for([], on=on, generator=np.random.default_rng(SEED), plants=plants, south=south)
         _ACTS[garden.garden] = known = (rests_on, acts)
     return [(act, order[act.plant or ""]) for act in known[1]]
-
-
-class HasShoots(Protocol):
-    """A stock plant as far as its shoots go."""
-
-    @property
-    def shoots_per_season(self) -> int | None:
-        """Shoots it makes in a season."""
-
-    @property
-    def max_share_taken(self) -> Decimal | None:
-        """Largest share of them to take."""
-
-
-def shoots_that_may_go(plant: HasShoots) -> int | None:
-    """Return how many shoots of a plant may go in a season, None where that is not written down."""
-    if plant.shoots_per_season is None or plant.max_share_taken is None:
-        return None
-    return math.floor(plant.shoots_per_season * plant.max_share_taken)
-
-
-def share_is_cut(plant: HasShoots, cut: ShootsCut | None) -> bool:
-    """Return whether as many shoots as may go this season are cut already, so that it is left."""
-    n_may_go = shoots_that_may_go(plant)
-    return n_may_go is not None and (cut.n_shoots if cut else 0) >= n_may_go
 
 
 def _facts(plant: PlantOnRound) -> tuple[object, ...]:

@@ -29,11 +29,16 @@ class Next:
 
 @dataclass(frozen=True, slots=True)
 class GrowingOn:
-    """The potted plants of a batch and what is next; ``coming`` is empty where nothing is known."""
+    """The potted plants of a batch and what is next; ``coming`` is empty where nothing is known.
+
+    ``due`` says that its next stage has more likely come than not, or that it is
+    finished and waits for its place.
+    """
 
     now: Growing
     days: int | None
     coming: tuple[Next, ...]
+    due: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +52,16 @@ class Bench:
     def n_standing(self) -> int:
         """Plants that stand there."""
         return sum(one.now.n_standing for one in self.batches)
+
+    @property
+    def due(self) -> tuple[GrowingOn, ...]:
+        """Batches with something to look at now."""
+        return tuple(one for one in self.batches if one.due)
+
+    @property
+    def later(self) -> tuple[GrowingOn, ...]:
+        """Batches whose next stage lies ahead or is not known."""
+        return tuple(one for one in self.batches if not one.due)
 
 
 def growing_now(garden: Garden, handbook: Handbook, *, on: date) -> tuple[Bench, ...]:
@@ -74,7 +89,15 @@ def _with_days(handbook: Handbook, one: Growing, on: date) -> GrowingOn:
     page = handbook.page_of(one.taxon)
     leaf = page.woods.get(cast(Wood, one.wood)) if page else None
     days = (on - one.last_potted_on).days if one.last_potted_on else None
-    return GrowingOn(one, days, stages_ahead(one, leaf) if leaf else ())
+    coming = from_the_last_due(stages_ahead(one, leaf), on) if leaf else ()
+    due = coming[0].p50 <= on if coming else one.reached == "finished"
+    return GrowingOn(one, days, coming, due)
+
+
+def from_the_last_due(coming: tuple[Next, ...], on: date) -> tuple[Next, ...]:
+    """Leave out the stages before one that is due itself: to ask for the later one is enough."""
+    n_due = sum(1 for stage in coming if stage.p50 <= on)
+    return coming[max(n_due - 1, 0) :]
 
 
 def stages_ahead(one: Growing, leaf: WoodLeaf) -> tuple[Next, ...]:

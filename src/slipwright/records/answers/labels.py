@@ -50,11 +50,16 @@ def labels_for(
                 stuck_on=found.stuck_on,
                 treatment=" · ".join(filter(None, (_stuck(found, translate), _treatment(found, translate)))),
                 place=found.place,
-                copies=1 if one_each else min(2 * (found.n_containers or 1), AT_MOST),
+                copies=1 if one_each else copies_of(found),
                 translate=translate,
             )
         )
     return labels, left_out
+
+
+def copies_of(found: LabelOf) -> int:
+    """Return the labels of a batch at two a container: one stands in it, one is buried or tied on."""
+    return min(2 * (found.n_containers or 1), AT_MOST)
 
 
 def _stuck(found: LabelOf, translate: Callable[[str], str]) -> str:

@@ -9,6 +9,7 @@ from typing import Literal, cast
 
 import numpy as np
 
+from slipwright.advice.rooted import StandsRooted, stands_rooted
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
 from slipwright.handbook import Handbook
@@ -85,6 +86,8 @@ class OneBatch:
     dips: tuple[Dip, ...]
     #: rooted and unpotted cuttings at which the batch is potted up
     pot_up_when: int
+    #: those that stand rooted and unpotted, as Today's round takes them
+    stands: StandsRooted | None
 
     @property
     def no_more_likely(self) -> bool:
@@ -126,27 +129,26 @@ class OneBatch:
     @property
     def days_unpotted(self) -> int | None:
         """Days for which rooted ones have stood unpotted."""
-        return (self.on - self.now.unpotted_since).days if self.now.unpotted_since else None
+        return (self.on - self.stands.since).days if self.stands else None
 
     @property
     def pot_up(self) -> DayRange | None:
         """When it is likely to be potted up."""
-        return self.ahead.told.pot_up_on if self.ahead else None
+        if self.stands is None or self.stands.enough_on is None:
+            return self.ahead.told.pot_up_on if self.ahead else None
+        may, enough_on = self.stands.may_from, self.stands.enough_on
+        low, middle, high = (day and max(day, enough_on) for day in (may.p10, may.p50, may.p90))
+        return DayRange(low, middle, high, may.rule)
 
     @property
     def pot_now(self) -> bool:
         """Whether enough stand rooted and the plant's rule lets them be potted today."""
-        likely = self.pot_up
-        if not self.n_stands_rooted:
-            return False
-        if likely is None or likely.p50 is None:
-            return self.now.n_waiting <= 0
-        return likely.p50 <= self.on
+        return bool(self.stands and self.stands.may_pot(self.on))
 
     @property
     def waits_for_spring(self) -> bool:
         """Whether rooted ones stand that the plant's rule keeps in their pot for now."""
-        return bool(self.leaf and self.leaf.pot_up != "at-once" and self.n_stands_rooted and not self.pot_now)
+        return bool(self.stands and not self.stands.is_let(self.on))
 
     @property
     def patience_is_out(self) -> bool:
@@ -186,6 +188,7 @@ def one_batch(garden: Garden, handbook: Handbook, code: str, *, on: date) -> One
         seen=_seen(now, history.looks),
         dips=_dips(sticking),
         pot_up_when=max(pot_up_at(known.n_waiting + known.n_to_pot), 1),
+        stands=stands_rooted(batch, on=on, south=is_south(float(garden.latitude_deg))),
     )
 
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from functools import partial
 from typing import Any
 
+from slipwright.advice.rooted import may_pot_from, stands_rooted
 from slipwright.advice.timing import is_south
-from slipwright.advice.walk import clocks_of_batch, rule_of
+from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import PotUpRule, Spread, WoodLeaf
 from slipwright.records import selectors, sums
-from slipwright.records.answers.round import round_of
-from slipwright.records.answers.walk import batches_on_round
+from slipwright.records.answers.today import whole_walk
+from slipwright.records.answers.today_parts import Card
+from slipwright.records.answers.walk import batches_on_round, round_days
 from slipwright.records.models import (
     ENTRY_MODELS,
     Container,
@@ -26,7 +27,7 @@ from slipwright.records.models import (
     Sticking,
 )
 from slipwright.records.selectors import BatchNow
-from slipwright.rooting.dates import give_up_on, pot_up_day
+from slipwright.rooting.dates import give_up_on, next_look_on
 from slipwright.rooting.forecast import DayRange
 
 #: days after potting when a cover is first loosened, and days without a cover in shade where the
@@ -84,6 +85,8 @@ class Afterwards:
 
     rule: PotUpRule
     why: str
+    #: since when rooted ones stand unpotted, as Today's round takes it; None where none does
+    since: date | None
     #: the first day it may be disturbed; today or before where nothing holds it
     may_from: DayRange
     must_wait: bool
@@ -115,28 +118,61 @@ def start_of(garden: Garden, handbook: Handbook, code: str, *, on: date) -> Star
 
 
 def on_round(garden: Garden, handbook: Handbook, batch: str, *, on: date) -> OnRound | None:
-    """Return where a batch comes in the round of a day; None where it is not on it.
+    """Return where a batch comes among the cards of Today; None where it is not on the round.
 
-    A batch looked at today is counted as walked past, so the count does not run away while one walks.
+    A batch that was due and is done today is counted as walked past, before the cards of its place, so
+    the count does not run away while one walks. What comes next is at the same place while there is any.
     """
-    due: dict[str, str] = {}
-    for act in round_of(garden, handbook, on=on).acts:
-        if act.batch:
-            due.setdefault(act.batch, act.act)
-    walk = [
+    garden.refresh_from_db(fields=["last_number", "last_edit"])
+    to_do = whole_walk(garden, handbook, on=on)
+    cards = {place.place: place.cards for place in to_do}
+    left = {card.batch.batch for place in to_do for card in place.cards if card.batch}
+    stops = {(place.order is None, place.order or 0, place.place) for place in to_do}
+    done: dict[str, list[str]] = {}
+    for now in _done_on(garden, handbook, on, left):
+        done.setdefault(now.place, []).append(now.batch)
+        stops.add((now.walk_order is None, now.walk_order or 0, now.place))
+    walk: list[tuple[str, str, Card | None]] = []
+    for *_, name in sorted(stops, key=lambda stop: (not stop[2], *stop)):
+        walk += [(name, code, None) for code in done.get(name, ())]
+        walk += [(name, card.batch.batch if card.batch else "", card) for card in cards.get(name, ())]
+    here = next((k for k, (_, code, _card) in enumerate(walk) if code == batch), None)
+    if here is None:
+        return None
+    ahead = [*walk[here + 1 :], *walk[:here]]
+    ahead.sort(key=lambda stop: stop[0] != walk[here][0])
+    for place, code, card in ahead:
+        if card is not None and card.batch is not None:
+            act = card.acts[0].act
+            return OnRound(here + 1, len(walk), code, card.taxon, place, act)
+    return OnRound(here + 1, len(walk))
+
+
+def _done_on(garden: Garden, handbook: Handbook, on: date, left: set[str]) -> list[BatchNow]:
+    """Return the batches that were due on a day and ask for nothing more: looked at, or potted."""
+    potted = set(
+        Potting.rows.of(garden).standing().filter(on=on).values_list("batch__batch", flat=True).distinct()
+    )
+    seen = [
         now
         for now in selectors.states_of_all_batches(garden)
-        if now.batch in due or (now.last_look_on == on and now.n_looks)
+        if now.batch not in left and (now.batch in potted or (now.last_look_on == on and now.n_looks))
     ]
-    places = [now.batch for now in walk]
-    if batch not in places:
-        return None
-    here = places.index(batch)
-    left = [now for now in [*walk[here + 1 :], *walk[:here]] if now.batch in due]
-    if not left:
-        return OnRound(here + 1, len(walk))
-    to = left[0]
-    return OnRound(here + 1, len(walk), to.batch, to.taxon, to.place, due[to.batch])
+    return [
+        now
+        for now, batch in zip(seen, batches_on_round(garden, handbook, seen), strict=True)
+        if now.batch in potted or _was_due(batch, round_days(garden), on)
+    ]
+
+
+def _was_due(batch: BatchOnRound, days: int, on: date) -> bool:
+    """Return whether a look was due before those of the day: a place noted in passing was not."""
+    before = batch.counts.until(on - timedelta(days=1))
+    last = before.looks[-1] if before.looks else None
+    due_on = next_look_on(
+        last.on if last else before.stuck_on, round_days=days, rot_seen=bool(last and last.rot_seen)
+    )
+    return on >= min(due_on, give_up_on(before.stuck_on, clocks_of_batch(batch).patience_days))
 
 
 def is_kept(garden: Garden, kind: str, entry_id: str) -> bool:
@@ -194,19 +230,17 @@ def afterwards(garden: Garden, handbook: Handbook, now: BatchNow, *, on: date) -
     """Return when a batch may be potted up, and the days that follow a potting of ``on``."""
     (batch,) = batches_on_round(garden, handbook, [now])
     leaf: WoodLeaf | None = batch.page.woods.get(batch.wood) if batch.page else None
-    rule, since = rule_of(batch), now.unpotted_since or on
-    opens = partial(pot_up_day, since, rule, south=is_south(float(garden.latitude_deg)))
-    may_from = DayRange(opens(edge="p10"), opens(edge="p50"), opens(edge="p90"), rule)
-    grows = any("new-leaf" in look.signs for look in batch.counts.looks if look.on >= since)
-    waits = rule != "at-once" and on < opens(edge="p50")
+    rule, south = rule_of(batch), is_south(float(garden.latitude_deg))
+    stands = stands_rooted(batch, on=on, south=south)
     days = _points(leaf.weaning_days) if leaf else WEANING_DAYS
     months = leaf.months_to_finished if leaf else None
     survive = batch.page.survive_percent if batch.page else None
     return Afterwards(
         rule=rule,
         why=leaf.pot_up_note.text if leaf else "",
-        may_from=may_from,
-        must_wait=waits and not (rule == "after-new-growth" and grows),
+        since=stands.since if stands else None,
+        may_from=stands.may_from if stands else may_pot_from(on, rule, south),
+        must_wait=not stands.is_let(on) if stands else may_pot_from(on, rule, south).p50 != on,
         loosen_on=on + timedelta(days=min(LOOSEN_AFTER_DAYS, days[0])),
         weaned_on=_after(on, days, "weaned"),
         weaned_after=(days[0], days[2]),

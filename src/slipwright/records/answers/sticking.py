@@ -18,6 +18,7 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Dose, Page, Wood
 from slipwright.outputs.sheet import CaneDrawing
 from slipwright.records import selectors
+from slipwright.records.answers.season_cut import ShareCut, share_cut_of
 from slipwright.records.answers.walk import round_days
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.canonical import Value
@@ -102,6 +103,8 @@ class ToStick:
     near_bloom: NearBloom | None
     cautions: tuple[Caution, ...]
     cane: CaneDrawing | None
+    #: what was cut of a stock plant whose share for the season is cut
+    share_cut: ShareCut | None = None
 
     @property
     def plant(self) -> str:
@@ -154,6 +157,7 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
         near_bloom=_near_bloom(garden, page, advice, row, on),
         cautions=_cautions(page, usual, advice),
         cane=_cane(page, advice, stock, asked_wood),
+        share_cut=share_cut_of(garden, stock, on=on) if stock else None,
     )
 
 

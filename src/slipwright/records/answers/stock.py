@@ -24,8 +24,9 @@ from slipwright.advice.timing import (
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.records import selectors
-from slipwright.records.answers.cuts import cuts_on, share_is_cut, shoots_that_may_go
+from slipwright.records.answers.cuts import cuts_on
 from slipwright.records.answers.plant_year import PlantYear, year_of
+from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import told_batches
 from slipwright.records.errors import NotFound
 from slipwright.records.models import Garden

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from functools import partial
 from typing import cast
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -63,13 +62,7 @@ def told_round(
     ``garden`` must have just been read: as long as its counters and the day stay as they are, nothing
     was written, and the round is remembered. Else seven queries, nine on a day of frost.
     """
-    as_of = (garden.last_number, garden.last_edit, on)
-    known = _WALKS.get(garden.garden)
-    walk = known[1] if known is not None and known[0] == as_of else _walk(garden, handbook, on)
-    if not walk.n_working:
-        while len(_WALKS) >= _REMEMBERED:
-            _WALKS.pop(next(iter(_WALKS)), None)
-        _WALKS[garden.garden] = (as_of, walk)
+    walk = _walk_of(garden, handbook, on)
     n_need = sum(one.n_to_do for one in walk.to_do)
     chosen = [one for one in walk.to_do if place in (None, one.place)]
     return TodayRound(
@@ -88,6 +81,25 @@ def told_round(
         heat=tuple(act for act in walk.by_weather if act.act == "shade"),
         frost=tuple(act for act in walk.by_weather if act.act == "protect"),
     )
+
+
+def whole_walk(garden: Garden, handbook: Handbook, *, on: date) -> list[PlaceToday]:
+    """Return the places with something to do as one walks, each with all of its cards in their order.
+
+    ``garden`` must have just been read, as for ``told_round``.
+    """
+    return _walk_of(garden, handbook, on).to_do
+
+
+def _walk_of(garden: Garden, handbook: Handbook, on: date) -> _Walk:
+    as_of = (garden.last_number, garden.last_edit, on)
+    known = _WALKS.get(garden.garden)
+    walk = known[1] if known is not None and known[0] == as_of else _walk(garden, handbook, on)
+    if not walk.n_working:
+        while len(_WALKS) >= _REMEMBERED:
+            _WALKS.pop(next(iter(_WALKS)), None)
+        _WALKS[garden.garden] = (as_of, walk)
+    return walk
 
 
 def _walk(garden: Garden, handbook: Handbook, on: date) -> _Walk:
@@ -114,6 +126,8 @@ def _walk(garden: Garden, handbook: Handbook, on: date) -> _Walk:
     to_do = [one for one in walked if one.cards]
     for number, one in enumerate(to_do, 1):
         one.number, one.n_to_do = number, len(one.cards)
+        # what cannot wait comes first, then what is due; the sort is stable
+        one.cards.sort(key=_rank)
         one.looked.sort(key=lambda seen: seen[1], reverse=True)
     return _Walk(
         to_do,
@@ -130,7 +144,7 @@ def _walk(garden: Garden, handbook: Handbook, on: date) -> _Walk:
 
 
 def to_note_at(garden: Garden, handbook: Handbook, place: str, *, on: date) -> list[str]:
-    """Return the codes of the batches at a place that a look without counts would do justice to."""
+    """Return the codes of the batches at a place that ask for nothing and were not looked at today."""
     found = told_round(garden, handbook, on=on, place=place).places
     return [code for one in found for code in one.to_note]
 
@@ -157,10 +171,13 @@ def _put_batches(
         if batch.pk in looked:
             place.looked.append((batch, looked[batch.pk]))
             continue
-        if not known.acts:
-            quiet.append(batch)
-        if batch.stuck_on < on and all(act.act == "look" and not act.urgent for act in known.acts):
+        if known.acts:
+            continue
+        quiet.append(batch)
+        if batch.stuck_on < on:
             place.to_note.append(batch.batch)
+        else:
+            place.n_new += 1
     return quiet
 
 
@@ -177,19 +194,15 @@ def _alone(places: Sequence[PlaceToday], start: int) -> list[PlaceToday]:
 
 
 def _cut(places: Sequence[PlaceToday], n_cards: int) -> list[PlaceToday]:
-    """Return each place with the cards a page can show: what cannot wait comes before what is calm."""
+    """Return each place with its first cards, as many as a page can show."""
     if n_cards <= CARDS:
         return list(places)
     each = max(CARDS // len(places), 1)
-    found = []
-    for one in places:
-        first = sorted(range(len(one.cards)), key=partial(_before, one.cards))[:each]
-        found.append(replace(one, cards=[one.cards[k] for k in sorted(first)]))
-    return found
+    return [replace(one, cards=one.cards[:each]) for one in places]
 
 
-def _before(cards: Sequence[Card], k: int) -> tuple[int, int]:
-    return cards[k].rank, k
+def _rank(card: Card) -> int:
+    return card.rank
 
 
 # --- weather ------------------------------------------------------------------------------------------

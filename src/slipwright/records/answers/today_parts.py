@@ -45,7 +45,9 @@ class PlaceToday:
     n_batches_to_do: int = 0
     #: where the cards shown begin, and whether there are more before or after them
     start: int = 0
-    #: batches not looked at today that a look without counts would do justice to
+    #: batches stuck today that ask for nothing yet
+    n_new: int = 0
+    #: batches without a card, stuck before today, that nobody looked at today
     to_note: list[str] = field(default_factory=list)
     #: batches looked at today and when that was received by the garden's clock, the last one first
     looked: list[tuple[BatchNow, datetime]] = field(default_factory=list)

@@ -31,7 +31,7 @@ from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
 from slipwright.rooting.ranges import Array
 
 #: raise it where what is kept takes another form or is worked out in another way
-FORM = 1
+FORM = 2
 #: batches worked out and kept in one transaction
 AT_ONCE = 50
 #: batches worked out while a page is asked for; the rest wait for the helper

@@ -11,6 +11,7 @@ from slipwright.advice.walk import BatchOnRound, PlaceOnRound, PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood
 from slipwright.records import selectors
+from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.models import Garden, Place
 from slipwright.records.selectors import BatchNow, Stock
 from slipwright.rooting.dates import ROUND_DAYS
@@ -46,7 +47,14 @@ def batches_on_round(garden: Garden, handbook: Handbook, batches: Sequence[Batch
 def plants_on_round(
     garden: Garden, handbook: Handbook, asked: Mapping[str, int], *, on: date
 ) -> list[PlantOnRound]:
-    """Return the stock plants; ``asked`` says how many of each taxon are still to be stuck for."""
+    """Return the stock plants but those whose share was cut this season.
+
+    ``asked`` says how many of each taxon are still to be stuck for.
+    """
+    stocks = selectors.stock_plants(garden, on=on)
+    # a garden that wrote down no shares is not asked what was cut
+    says_share = any(shoots_that_may_go(stock) is not None for stock in stocks)
+    cut = selectors.shoots_cut(garden, on=on) if says_share else {}
     return [
         PlantOnRound(
             plant=stock.plant,
@@ -57,7 +65,8 @@ def plants_on_round(
             n_wanted=asked.get(stock.taxon),
             flowers=cast(Flowers, stock.flowers) if stock.flowers else None,
         )
-        for stock in selectors.stock_plants(garden, on=on)
+        for stock in stocks
+        if not share_is_cut(stock, cut.get(stock.plant))
     ]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal, cast
 
@@ -15,10 +15,11 @@ from slipwright.craft.rights import Standing
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page
 from slipwright.records import selectors
+from slipwright.records.answers.season_cut import taxa_without_a_plant_left
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.models import Garden, Taxon
 
-WantState = Literal["past", "refused", "enough", "stick", "no-page", "out-of-reach"]
+WantState = Literal["past", "refused", "enough", "stick", "no-page", "no-plant", "out-of-reach"]
 
 #: assurances beyond these are asked for as these: certainty cannot be stuck for
 _LEAST, _MOST = 0.01, 0.99
@@ -41,10 +42,19 @@ def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
     south = is_south(float(garden.latitude_deg))
     taxa = {taxon.taxon: taxon for taxon in Taxon.rows.of(garden)}
     openings: dict[tuple[str, str], Opening | None] = {}
-    return [
-        _wanted(need, taxa[need.want.taxon], handbook, openings, on, south)
-        for need in needs_of(garden, handbook, on=on)
-    ]
+    shut: dict[date, set[str]] = {}
+    found = []
+    for need in needs_of(garden, handbook, on=on):
+        wanted = _wanted(need, taxa[need.want.taxon], handbook, openings, on, south)
+        if wanted.state in ("stick", "no-page", "out-of-reach"):
+            # a plant cut a year before its wood is right again may be cut by then
+            day = max(wanted.opening.from_on, on) if wanted.opening else on
+            if day not in shut:
+                shut[day] = taxa_without_a_plant_left(garden, on=day)
+            if need.want.taxon in shut[day]:
+                wanted = replace(wanted, state="no-plant")
+        found.append(wanted)
+    return found
 
 
 def _wanted(

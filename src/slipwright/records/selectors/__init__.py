@@ -12,7 +12,7 @@ from slipwright.records.selectors.batches import (
     states_of_open_batches,
 )
 from slipwright.records.selectors.door import all_gardens, owners_without_sign_in
-from slipwright.records.selectors.gardens import garden_day, garden_names, the_garden
+from slipwright.records.selectors.gardens import demonstration_stands, garden_day, garden_names, the_garden
 from slipwright.records.selectors.growing import Growing, growing_of, growing_on
 from slipwright.records.selectors.history import (
     Happened,
@@ -20,6 +20,7 @@ from slipwright.records.selectors.history import (
     TakenBack,
     entry_of_batch,
     history_of,
+    is_taken_back,
     places_named,
     whole_batch,
 )
@@ -62,12 +63,14 @@ __all__ = [
     "batch_by_code",
     "batches_from_plant",
     "counts_of",
+    "demonstration_stands",
     "entry_of_batch",
     "garden_day",
     "garden_names",
     "growing_of",
     "growing_on",
     "history_of",
+    "is_taken_back",
     "keys_of",
     "labels_of",
     "looks_of",

@@ -46,6 +46,7 @@ class BatchNow(NamedTuple):
     method: str
     medium: str
     container: str
+    cells: int | None
     n_per_container: int | None
     cover: str
     medium_temp_c: Decimal | None
@@ -88,7 +89,12 @@ class BatchNow(NamedTuple):
     @property
     def n_containers(self) -> int | None:
         """Containers it stands in, the last one perhaps part filled."""
-        return containers_for(self.n_stuck, self.n_per_container)
+        return containers_for(self.n_stuck, self.n_per_container, self.cells)
+
+    @property
+    def n_cells(self) -> int | None:
+        """Cells of its trays that are filled; ``None`` where it does not stand in cells."""
+        return containers_for(self.n_stuck, self.n_per_container) if self.cells else None
 
     @property
     def flagged(self) -> tuple[str, ...]:
@@ -96,9 +102,12 @@ class BatchNow(NamedTuple):
         return tuple(self.flags.split(";")) if self.flags else ()
 
 
-def containers_for(n_stuck: int, n_per_container: int | None) -> int | None:
-    """Return the containers that cuttings stand in; ``None`` if it is not known how many go in one."""
-    return -(-n_stuck // n_per_container) if n_per_container else None
+def containers_for(n_stuck: int, n_per_container: int | None, cells: int | None = None) -> int | None:
+    """Return the containers that cuttings stand in; ``None`` if it is not known how many go in one.
+
+    Where a container has ``cells``, ``n_per_container`` go in each of them, and the tray is counted.
+    """
+    return -(-n_stuck // (n_per_container * (cells or 1))) if n_per_container else None
 
 
 _FROM_STICKING = {
@@ -110,6 +119,7 @@ _FROM_STICKING = {
     "method": "batch__method__method",
     "medium": "batch__medium__medium",
     "container": "batch__container__container",
+    "cells": "batch__container__cells",
     "want": "batch__want__want",
     "stuck_at": "batch__place__place",
     "cover_stuck_at": "batch__place__cover",

@@ -28,6 +28,11 @@ def garden_names() -> list[str]:
     return _shown(list(Garden.objects.order_by("name", "pk")))
 
 
+def demonstration_stands() -> bool:
+    """Return whether there is a demonstration garden, whose day stands still."""
+    return Garden.objects.filter(stands_on__isnull=False).exists()
+
+
 def _named(named: str) -> Garden:
     try:
         found = list(Garden.objects.filter(garden=uuid.UUID(named)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -173,3 +174,12 @@ def entry_of_batch(garden: Garden, sticking: Sticking, kind: str, entry_id: str)
 def places_named(garden: Garden) -> list[str]:
     """Return the names of the places of a garden, in the order of the walk."""
     return list(Place.rows.of(garden).order_by("walk_order", "place").values_list("place", flat=True))
+
+
+def is_taken_back(garden: Garden, entries: Iterable[Entry]) -> bool:
+    """Return whether any of some entries was taken back. One query a kind."""
+    ids: dict[str, list[str]] = {}
+    for entry in entries:
+        ids.setdefault(entry.kind, []).append(entry.entry_id)
+    rows = Withdrawal.rows.of(garden)
+    return any(rows.filter(withdraws_kind=kind, withdraws__in=named).exists() for kind, named in ids.items())

@@ -54,6 +54,10 @@ def labels_of(
     return [_label(sticking, on) for sticking in rows.order_by("stuck_on", "number")]
 
 
+def _cells(sticking: Sticking) -> int | None:
+    return sticking.container.cells if sticking.container else None
+
+
 def _label(sticking: Sticking, on: date) -> LabelOf:
     taxon = sticking.taxon
     return LabelOf(
@@ -72,6 +76,6 @@ def _label(sticking: Sticking, on: date) -> LabelOf:
         sticking.state.place.place if sticking.state.place else "",
         sticking.container.container if sticking.container else "",
         sticking.n_per_container,
-        containers_for(sticking.n_stuck, sticking.n_per_container),
+        containers_for(sticking.n_stuck, sticking.n_per_container, _cells(sticking)),
         rights_of(taxon, on=on),
     )

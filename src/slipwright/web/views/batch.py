@@ -103,7 +103,7 @@ def _chart(told: OneBatch) -> str:
     words = ForecastWords(
         title=title if told.ahead else _("Rooted by day: looks as dots, what happened as a line"),
         today=_("ended") if ended else _("today"),
-        ceiling=_("%(n)s still alive") % {"n": told.n_most},
+        ceiling=_("%(n)s at most") % {"n": told.n_most},
         band=_("8 times in 10 inside the dashed band"),
     )
     return forecast_chart(

@@ -22,7 +22,7 @@ from slipwright.handbook import load_handbook
 from slipwright.records import services, words
 from slipwright.records.canonical import Value
 from slipwright.records.errors import BadValue, Refused
-from slipwright.records.selectors import nobody_yet, owners_without_sign_in
+from slipwright.records.selectors import demonstration_stands, nobody_yet, owners_without_sign_in
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
@@ -254,12 +254,15 @@ def sign_in(request: GardenRequest) -> HttpResponse:
             login(request, user)
             return redirect(onward)
         page = {"next": onward, "username": request.POST.get("username", ""), "is_wrong": True}
-        return render(request, "web/sign_in.html", page, status=422)
+        return _sign_in_page(request, page, status=422)
     if request.member:
         return redirect(onward)
-    return render(
-        request, "web/sign_in.html", {"next": onward, "of_no_garden": request.user.is_authenticated}
-    )
+    return _sign_in_page(request, {"next": onward, "of_no_garden": request.user.is_authenticated})
+
+
+def _sign_in_page(request: GardenRequest, page: dict[str, Any], status: int = 200) -> HttpResponse:
+    """Show the page; of a demonstration it tells how to come in again, for nobody there has a password."""
+    return render(request, "web/sign_in.html", page | {"of_demo": demonstration_stands()}, status=status)
 
 
 @access("open")
@@ -292,13 +295,13 @@ def password(request: GardenRequest) -> HttpResponse:
 def let_in(request: GardenRequest, code: str) -> HttpResponse:
     """Show one button; pressing it spends the code, looking at the page does not."""
     if request.method == "GET":
-        return render(request, "web/sign_in.html", {"by_code": True})
+        return _sign_in_page(request, {"by_code": True})
     try:
         user = services.spend_code(purpose="sign-in", code=code, now=request.now)
         if user is None or not user.is_active:
             raise Refused(_("This code is not known, was used already, or has run out."))
     except Refused as error:
-        return render(request, "web/sign_in.html", {"by_code": True, "refused": error}, status=422)
+        return _sign_in_page(request, {"by_code": True, "refused": error}, status=422)
     login(request, user, backend=_BACKEND)
     return redirect("today")
 

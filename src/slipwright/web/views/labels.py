@@ -15,7 +15,7 @@ from slipwright.outputs import labels as printing
 from slipwright.outputs.measures import day_text
 from slipwright.outputs.stock import STOCKS, StockError, parse_stock
 from slipwright.records import selectors
-from slipwright.records.answers.labels import labels_for
+from slipwright.records.answers.labels import copies_of, labels_for
 from slipwright.records.errors import BadValue, Refused
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
@@ -130,6 +130,7 @@ def _page_of(request: GardenRequest, named: list[str], since: Any, status: int, 
         "others": (others := [one for one in found if one not in chosen]),
         "n_others": len(others),
         "ticked": ticked,
+        "n_labels": {one.batch: copies_of(one) for one in found},
         "since": since,
         "named": named,
         "typed": request.GET,

@@ -210,14 +210,18 @@ def _shown(request: GardenRequest, answer: Advice, typed: dict[str, str]) -> dic
     shown: dict[str, Any] = {
         "answer": answer,
         "plan": answer.plan,
-        "query": urlencode({name: value for name, value in typed.items() if value}),
+        "query": _asking(typed, typed["plant"]),
         "refused_shoot": answer.asked.shoot in ("budded", "flowering"),
         "beside": cautions_beside(answer),
     }
     if answer.verdict == "unknown":
         found = plant_named(load_handbook(), answer.taxon)
         near = found.near if isinstance(found, NotKnown) else ()
-        shown["near"] = [(name, urlencode({**typed, "plant": name})) for name in near]
+        shown["near"] = [(name, _asking(typed, name)) for name in near]
+        shown["held"] = [
+            (page.taxa[0], next(iter(page.common_names), ""), _asking(typed, page.taxa[0]))
+            for page in load_handbook().pages
+        ]
     if answer.plan is None:
         return shown
     us = bool(request.garden and request.garden.units == "us")
@@ -228,6 +232,11 @@ def _shown(request: GardenRequest, answer: Advice, typed: dict[str, str]) -> dic
     if answer.plan.n_to_stick is not None:
         shown |= _counted(request, answer, answer.plan)
     return shown
+
+
+def _asking(typed: dict[str, str], plant: str) -> str:
+    """Return the same question of another plant, as it stands in an address."""
+    return urlencode({name: value for name, value in (typed | {"plant": plant}).items() if value})
 
 
 def _counted(request: GardenRequest, answer: Advice, plan: Plan) -> dict[str, Any]:
@@ -241,7 +250,7 @@ def _counted(request: GardenRequest, answer: Advice, plan: Plan) -> dict[str, An
     return {
         "other": other_number(plan, answer.asked.n_wanted),
         "per_pot": per_pot,
-        "apart_mm": apart_mm(per_pot, width_mm=pot.width_mm),
+        "apart_mm": apart_mm(per_pot, width_mm=pot.width_mm) if per_pot > 2 else None,
         "pot_drawing": pot_from_above(per_pot, width_mm=pot.width_mm),
         "facts": sheet.facts,
         "days": days,

@@ -20,6 +20,7 @@ from slipwright.outputs.charts.year import WoodRun, YearOfPlant, year_ribbon
 from slipwright.outputs.drawings.shrub import shrub_drawing
 from slipwright.records import roles, selectors
 from slipwright.records.answers.plant_year import NEW_WOOD_WEEKS, PlantYear, new_wood_after
+from slipwright.records.answers.season_cut import batches_cut
 from slipwright.records.answers.stock import StockPlant, WoodToTake, plants_by_place, stock_plant
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Entry
@@ -132,6 +133,9 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
         "seen": _in_words(selectors.seen_of_plant(garden, key)),
         "last_stage": stage_words(stock.bbch) if stock.bbch is not None else "",
         "last_firmness": firmness_words(stock.firmness_tip, stock.firmness_mid, stock.firmness_base),
+        "cut_by": batches_cut(garden, key, on=request.today) if told.take.n_may_go is not None else [],
+        "bloom_reason": _bloom_reason(told),
+        "shoot_decides_said": "the shoot decides" in (str(told.bloom.reason).lower() if told.bloom else ""),
         "batches": selectors.batches_from_plant(garden, key),
         "entry_id": str(uuid.uuid4()),
         "new_wood": new_wood_after(request.today),
@@ -141,6 +145,15 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
         **more,
     }
     return render(request, "web/plant.html", context, status=status)
+
+
+def _bloom_reason(told: StockPlant) -> str:
+    """Return why bloom matters, unless the answer at the top says it already."""
+    if told.bloom is None:
+        return ""
+    reason = told.bloom.reason
+    delay = told.line.opening.delay if told.line.opening else ""
+    return "" if reason.rstrip(".").lower() in f"{told.line.why} {delay}".lower() else reason
 
 
 def _ribbon(request: GardenRequest, told: StockPlant) -> str:

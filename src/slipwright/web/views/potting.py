@@ -18,8 +18,9 @@ from slipwright.records import roles
 from slipwright.records.answers import recording
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Entry
-from slipwright.records.services import record_potting
+from slipwright.records.services import record_look, record_potting
 from slipwright.records.services.pottings import look_beside
+from slipwright.records.sums import LookSeen
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
@@ -49,6 +50,8 @@ def pot_up(request: GardenRequest, code: str) -> HttpResponse:
     roles.require(request.member, roles.RECORD, request.garden)
     try:
         said = _said(request, start)
+        if said.pop("roots") == "not-yet":
+            return _put_back(request, start, said)
         kept = recording.is_kept(request.garden, "potting", said["entry_id"])
         if not kept and "really" not in request.POST:
             doubts = recording.doubts_of_potting(start.now, said["n_potted"], said["on"])
@@ -71,6 +74,30 @@ def pot_up(request: GardenRequest, code: str) -> HttpResponse:
     return after_saving(request, start.now.batch)
 
 
+def _put_back(request: GardenRequest, start: recording.Start, said: dict[str, Any]) -> HttpResponse:
+    """Keep a look of the day without a count, for roots too short to be potted, and go on."""
+    on, entry_id = said["on"], said["entry_id"]
+    note = _("roots not yet long enough")
+    after = recording.looked_before(request.garden, start.sticking, Posted(request).text("after"), on=on)
+    if not recording.is_kept(request.garden, "look", entry_id) and "really" not in request.POST:
+        seen = LookSeen(entry_id, on, 0, after)
+        doubts = recording.doubts_of_look(request.garden, start.sticking, seen)
+        if doubts:
+            return _page(request, start, status=422, doubts=doubts)
+    look = record_look(
+        garden=request.garden,
+        by=request.member,
+        now=request.now,
+        batch=start.now.batch,
+        on=on,
+        after=after,
+        note=f"{note}. {said['note']}" if said["note"] else note,
+        entry_id=entry_id,
+    )
+    remember(request, f"{_('Looked: %(note)s') % {'note': note}} · {start.now.taxon}", [look])
+    return after_saving(request, start.now.batch)
+
+
 def _in_words(n_potted: int, beside: Any) -> str:
     told = ngettext("%(n)s potted", "%(n)s potted", n_potted) % {"n": n_potted}
     if beside is not None:
@@ -84,16 +111,20 @@ def _said(request: GardenRequest, start: recording.Start) -> dict[str, Any]:
     said["entry_id"] = posted.text("entry_id")
     if not said["entry_id"]:
         raise BadValue("entry_id", _("is missing: open the page anew"))
-    if posted.word("roots", ROOT_STATES) == "not-yet":
-        doors = [_("Put them back for a week and write down a look instead.")]
-        raise Refused(_("Not yet: their roots are too short to be potted. Nothing was saved."), doors)
-    said["n_potted"] = posted.whole("n_potted")
-    if not said["n_potted"]:
-        raise BadValue("n_potted", _("must be said: count the pots"), said["n_potted"])
     said["on"] = posted.day("on") or request.today
     if said["on"] > request.today:
         raise BadValue("on", _("must not be a day to come"), said["on"])
-    if not said["note"] and _then(request, start).must_wait:
+    said["roots"] = posted.word("roots", ROOT_STATES)
+    said["n_potted"] = posted.whole("n_potted")
+    if said["roots"] == "not-yet":
+        if said["n_potted"]:
+            rule = _("must be empty where the roots are not yet long enough: nothing is potted then")
+            raise BadValue("n_potted", rule, said["n_potted"])
+        return said
+    if not said["n_potted"]:
+        raise BadValue("n_potted", _("must be said: count the pots"), said["n_potted"])
+    is_kept = recording.is_kept(request.garden, "potting", said["entry_id"])
+    if not said["note"] and not is_kept and _then(request, start).must_wait:
         raise BadValue("note", _("must say why they are potted before their time"))
     return said
 
@@ -121,6 +152,7 @@ def _page(request: GardenRequest, start: recording.Start, *, status: int = 200, 
         "typed": request.POST,
         "form_id": "pot-form",
         "entry_id": request.POST.get("entry_id") or uuid.uuid4(),
+        "after": request.POST.get("after", start.last.entry_id if start.last else ""),
         **told,
     }
     return render(request, "web/pot_up.html", context, status=status)

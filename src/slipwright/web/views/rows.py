@@ -34,6 +34,7 @@ _OWN_PAGES = {"wants": "wants"}
 def wants(request: GardenRequest) -> HttpResponse:
     """Show what is wanted, how far it has come, and how many more to stick."""
     wanted = wanted_of(request.garden, load_handbook(), on=request.today)
+    wanted.sort(key=lambda one: one.state == "past")
     return render(request, "web/wants.html", {"wanted": wanted})
 
 

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods
 
 from slipwright.handbook import load_handbook
 from slipwright.records import codes, roles, selectors, services, words
-from slipwright.records.answers import stick_choices, sticking
+from slipwright.records.answers import season_cut, stick_choices, sticking
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Sticking
 from slipwright.records.services.entry import id_beside, new_id
@@ -119,6 +119,9 @@ def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
     already = bool(posted.text("already_done"))
     try:
         lots = stick_form.lots_of(posted, known, stick_choices.choices(request.garden), request.today)
+        agreed = already or bool(posted.text("anyway"))
+        if known.share_cut and not agreed and not season_cut.is_kept(request.garden, lots[0]["id"]):
+            raise BadValue("anyway", _("choose “All the same” to cut it in spite of that"))
         felt = posted.word("firmness", tuple(sticking.FELT))
         ground = posted.word("ground", words.GROUNDS)
         kept = services.record_sticking(

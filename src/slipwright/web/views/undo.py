@@ -26,6 +26,11 @@ def undo(request: GardenRequest) -> HttpResponse:
     entries = [(kind, entry_id) for kind, entry_id in saved.get("entries", ())]
     if not entries and "undone" in saved:  # pressed twice
         return _back(saved["undone"])
+    if entries and request.POST.get("saved") != saved.get("id"):
+        why = _(
+            "Something else was saved since. What you meant is taken back from its own page, with a reason."
+        )
+        return _not_undone(request, _("Not undone"), why, batch_of_saved(request.garden, entries))
     if not (entries and is_fresh(request)):
         return _too_late(request, entries)
     try:

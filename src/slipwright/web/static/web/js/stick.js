@@ -5,6 +5,16 @@ export function whole(text) {
   return /^[0-9]{1,6}$/.test(text.trim()) ? Number(text.trim()) : null;
 }
 
+/** The sum of the lots in words: what it comes to, and how far it is from the number at the top. */
+export function sumWords(counts, n, missing, over) {
+  const given = counts.filter(Boolean);
+  if (!given.length) return "";
+  const together = given.reduce((sum, one) => sum + one, 0);
+  const sum = given.length > 1 ? `${given.join(" + ")} = ${together}` : String(together);
+  if (n === null || n === together) return sum;
+  return `${sum}, ${(n > together ? missing : over).replace("%n%", String(Math.abs(n - together)))}`;
+}
+
 /** What the main button says. */
 export function keepWords(pattern, lotsPattern, n, lots) {
   const words = lots > 1 ? lotsPattern : pattern;
@@ -26,21 +36,21 @@ function form(stick) {
   const graded = ["n_upper", "n_middle", "n_lower"].map(field);
   const texts = [...stick.querySelectorAll("[data-keep-text]")];
   const plain = texts[0].textContent;
+  const told = stick.querySelector("[data-sum]");
 
   function say() {
-    const n = whole(number.value);
     const counts = graded.map((one) => whole(one.value) || 0);
-    const lots = field("grade").value === "three" ? counts.filter(Boolean).length : 1;
+    const three = field("grade").value === "three";
+    const lots = three ? counts.filter(Boolean).length : 1;
+    const top = whole(number.value);
+    const n = top === null && three ? counts.reduce((all, one) => all + one, 0) : top;
+    if (told) {
+      told.textContent = three ? sumWords(counts, top, told.dataset.missing, told.dataset.over) : "";
+      told.hidden = !told.textContent;
+    }
     for (const text of texts) {
       text.textContent = n ? keepWords(stick.dataset.keep, stick.dataset.keepLots, n, lots) : plain;
     }
-  }
-  function add() {
-    if (field("grade").value === "three") {
-      const together = graded.reduce((sum, one) => sum + (whole(one.value) || 0), 0);
-      if (together) number.value = String(together);
-    }
-    say();
   }
   for (const key of stick.querySelectorAll("[data-step]")) {
     key.hidden = false;
@@ -49,7 +59,7 @@ function form(stick) {
       say();
     });
   }
-  for (const one of graded) one.addEventListener("input", add);
+  for (const one of graded) one.addEventListener("input", say);
   number.addEventListener("input", say);
   stick.addEventListener("change", say);
   for (const fold of stick.querySelectorAll("[data-fold]")) {
