@@ -122,7 +122,9 @@ def test_an_act_nobody_defined_is_an_error() -> None:
 
 
 #: What is done before anybody is a member, by whoever holds a code or stands at the machine.
-AT_THE_DOOR = {name for name in services.__all__ if getattr(getattr(services, name), "__module__", "").endswith(".door")}
+AT_THE_DOOR = {
+    name for name in services.__all__ if getattr(getattr(services, name), "__module__", "").endswith(".door")
+}
 
 
 def test_every_service_stands_in_the_table() -> None:

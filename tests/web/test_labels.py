@@ -145,7 +145,7 @@ def test_a_reader_may_print(
 def in_trays(garden: Garden, grower: Member, now: datetime) -> Sticking:
     """Stick 48, one to a cell, in trays of 24 cells."""
     who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
-    row = {"container": "tray-24", "volume_ml": 1200, "cells": 24}
+    row: dict[str, Any] = {"container": "tray-24", "volume_ml": 1200, "cells": 24}
     services.add_reference(**who, table="containers", row=row)
     return stick(**who, stuck_on=date(2025, 10, 18), n_stuck=48, n_per_container=1, container="tray-24")
 
