@@ -34,7 +34,8 @@ node_modules/.ready: package-lock.json
 
 test: .venv/.ready node_modules/.ready
 	@if command -v node >/dev/null; then node --test tests/js/; else test "$(ALLOW_SKIP)" = 1; fi
-	tests/with-postgres $(BIN)/python -m pytest -n 2 --dist worksteal $(ARGS)
+	tests/with-postgres $(BIN)/python -m pytest -n 2 --dist worksteal --ignore=tests/browser $(ARGS)
+	$(BIN)/python -m pytest -n 2 --dist worksteal tests/browser
 
 check: .venv/.ready
 	$(BIN)/ruff check .

@@ -88,6 +88,11 @@ _ONE_OF = {
     "potted": _BATCH + "t.n_potted > 3 and x.rights = 'none' order by s.stuck_on desc, s.batch",
     "plant": "select p.plant from records_plant p join records_taxon x on x.id = p.taxon_id "
     "where x.rights = 'none' and x.taxon like 'Rosa%' order by p.plant",
+    # the one with most shoots left of the share that may go
+    "rested": "select p.plant from records_plant p join records_taxon x on x.id = p.taxon_id "
+    "join records_sticking s on s.plant_id = p.id where x.rights = 'none' group by p.plant "
+    "order by p.shoots_per_season * p.max_share_taken - sum(case when s.stuck_on > '2014-06-12' "
+    "then coalesce(s.n_shoots, 0) else 0 end) desc, p.plant",
     "protected": "select p.plant from records_plant p join records_taxon x on x.id = p.taxon_id "
     "where x.rights = 'protected' order by p.plant",
     "place": "select place from records_place order by walk_order",

@@ -137,8 +137,10 @@ def test_from_a_bare_machine_to_plants_given_away(
     assert query(bare_machine, "select n_rooted, n_lost, n_waiting from records_batchstate") == [(7, 1, 4)]
 
     # pot up, then ready
-    page.goto(f"{home}/batches/{batch}/pot-up")
+    # all the same: in some months the handbook would have them wait for spring
+    page.goto(f"{home}/batches/{batch}/pot-up?all-the-same=1")
     page.locator("[name=n_potted]").fill("7")
+    page.locator("[name=note]").evaluate("(note) => { note.value = 'they were dry'; }")
     page.locator("#pot-form .foot .slant").click()
     page.goto(f"{home}/batches/{batch}/outcome")
     page.locator("[name=ready_as][value=established]").check(force=True)
@@ -171,7 +173,7 @@ def test_a_beginner_gets_an_answer_without_signing_in(demo: Served, phone: Brows
 def test_a_usual_sticking_takes_eight_taps(own_demo: Served, phone: BrowserContext) -> None:
     sign_in(phone, own_demo)
     page = phone.new_page()
-    page.goto(own_demo.address + filled("/plants/{plant}", own_demo))
+    page.goto(own_demo.address + filled("/plants/{rested}", own_demo))
     before = query(own_demo, "select count(*) from records_sticking")[0][0]
     taps = Taps(page)
     taps.on("main a.slant")

@@ -66,7 +66,8 @@ def test_migrate_backs_up_first(garden: Garden, database: Database, now: datetim
     if database.vendor == "sqlite":
         with opened_file(done.backup) as alias:
             assert schema.state(alias) == "older"
-            assert Garden.objects.using(alias).get().name == garden.name
+            # the older file has not every column of today's model
+            assert Garden.objects.using(alias).values_list("name", flat=True).get() == garden.name
 
 
 def test_migrate_leaves_a_current_one_alone(database: Database, now: datetime, tmp_path: Path) -> None:
