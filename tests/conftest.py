@@ -35,6 +35,14 @@ PACKAGES = {
 
 
 @pytest.fixture(scope="session")
+def gathered_files() -> None:
+    """Gather style sheets and scripts once, as ``serve`` does."""
+    from django.core.management import call_command
+
+    call_command("collectstatic", verbosity=0, interactive=False)
+
+
+@pytest.fixture(scope="session")
 def need_program() -> Callable[[str], str]:
     """Return a program's path; without it the test fails, naming the Debian package."""
 

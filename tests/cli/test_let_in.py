@@ -12,6 +12,9 @@ from django.test import Client
 
 from slipwright.records.models import Member, User
 
+#: the pages that a link leads to name style sheets
+pytestmark = pytest.mark.usefixtures("gathered_files")
+
 
 def test_the_link_signs_the_member_in_once(example: Path, answer: Callable[..., Any]) -> None:
     before = datetime.now(UTC)

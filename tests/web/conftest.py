@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 import pytest
-from django.core.management import call_command
 from django.test import Client
 
 from slipwright.records.models import Garden, Member, User
@@ -19,9 +18,8 @@ TODAY = "2025-10-20"
 
 
 @pytest.fixture(scope="session", autouse=True)
-def gathered_files() -> None:
-    """Gather style sheets and scripts once, as ``serve`` does."""
-    call_command("collectstatic", verbosity=0, interactive=False)
+def _gathered(gathered_files: None) -> None:
+    """Every page names style sheets."""
 
 
 @pytest.fixture
