@@ -50,7 +50,7 @@ bench: .venv/.ready
 	@for file in bench/*.py; do echo "== $$file"; $(BIN)/python $$file || exit 1; done
 
 lock:
-	uv pip compile --universal --generate-hashes --no-header --no-annotate --group dev --extra postgres pyproject.toml -o requirements.lock
+	uv pip compile --universal --generate-hashes --no-header --no-annotate --group dev --extra postgres --extra tls pyproject.toml -o requirements.lock
 
 docs: .venv/.ready
 	$(BIN)/python -m slipwright.handbook docs/handbook.md

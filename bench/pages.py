@@ -3,7 +3,8 @@
     python bench/pages.py [--small]
 
 Method: a garden of its own is made in a temporary folder, 500 of its batches open, every batch looked at
-about ten times; what the helper works out is worked out first, as it would be. The pages are served by
+about ten times; PostgreSQL counts its tables as it does after ``load``; what the helper works out is worked
+out first, as it would be. The pages are served by
 granian with the workers and threads ``slipwright serve`` gives it, on this machine. Today, Batches and one
 batch are each asked for 200 times, one after the other, over one kept connection, signed in; the figure is
 wall time from sending the request to the last byte of the answer, after 10 requests that are not counted.
@@ -16,20 +17,15 @@ from __future__ import annotations
 
 import gzip
 import http.client
-import os
 import re
-import socket
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime
-from pathlib import Path
 
-ROOT = Path(__file__).parents[1]
+from serving import run_on_each, served
+
 N_OPEN = 500
 RUNS, WARM = 200, 10
 P95_MS, QUERIES, RAW_KB, SENT_KB = 60.0, 12, 120.0, 35.0
@@ -51,6 +47,7 @@ def measure(small: bool) -> bool:
     from slipwright.records.keeping.schema import create_if_absent
     from slipwright.records.models import Look, Member, User
     from slipwright.records.selectors import states_of_open_batches
+    from slipwright.records.tables.copying import count_anew
 
     n_batches = 2_000 if small else 100_000
     n_looks = (20_000 if small else 1_000_000) - (n_batches - N_OPEN)
@@ -58,6 +55,7 @@ def measure(small: bool) -> bool:
     call_command("collectstatic", verbosity=0, interactive=False)
     begun = time.perf_counter()
     garden = fill(n_batches=N_OPEN, n_looks=n_looks, n_ended=n_batches - N_OPEN, at_all=True, now=NOW)
+    count_anew()
     n_looks = Look.rows.of(garden).count()
     print(
         f"{n_batches:,} batches, {n_looks:,} looks: made in {time.perf_counter() - begun:.0f} s", flush=True
@@ -85,36 +83,6 @@ def measure(small: bool) -> bool:
             shown = f"{statistics.median(times):>10.1f}{p95:>8.1f}{times[-1]:>8.1f}"
             print(f"{name:<12}{shown}{n_queries:>9}{raw:>8.0f}{sent:>9.1f}", flush=True)
     return kept
-
-
-@contextmanager
-def served() -> Iterator[int]:
-    """Serve the pages as ``slipwright serve`` does, and give the port."""
-    from slipwright.cli.serve import BLOCKING_THREADS, WORKERS
-
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = int(free.getsockname()[1])
-    command = [sys.executable, "-m", "granian", "--interface", "wsgi", "--host", "127.0.0.1"]
-    command += ["--port", str(port), "--workers", str(WORKERS), "--blocking-threads", str(BLOCKING_THREADS)]
-    command += ["--no-ws", "--log-level", "warning", "slipwright.config.wsgi:application"]
-    server = subprocess.Popen(command, env=os.environ | {"SLIPWRIGHT_WEB": "1"}, cwd=ROOT)
-    try:
-        _wait_for(port)
-        yield port
-    finally:
-        server.terminate()
-        server.wait(20)
-
-
-def _wait_for(port: int) -> None:
-    for _ in range(200):
-        try:
-            with socket.create_connection(("127.0.0.1", port), 1):
-                return
-        except OSError:
-            time.sleep(0.1)
-    raise SystemExit("the pages are not served")
 
 
 def asked(port: int, address: str, cookie: str) -> list[float]:
@@ -165,35 +133,6 @@ def queries(client: object, address: str) -> int:
     return len(seen)
 
 
-def run(url: str, folder: str, small: bool) -> bool:
-    """Measure one kind of database in a process of its own."""
-    env = os.environ | {
-        "SLIPWRIGHT_DATABASE_URL": url,
-        "SLIPWRIGHT_STATIC": f"{folder}/static",
-        "SLIPWRIGHT_SECRET_KEY": "of a measurement and of nothing else, thrown away after it",
-        "SLIPWRIGHT_TODAY": NOW.date().isoformat(),
-        "DJANGO_SETTINGS_MODULE": "slipwright.config.settings",
-        "PYTHONPATH": str(ROOT),
-    }
-    command = [sys.executable, __file__, "--here", *(["--small"] if small else [])]
-    print(f"\n{url.partition(':')[0]}", flush=True)
-    return subprocess.run(command, env=env, check=False, cwd=ROOT).returncode == 0
-
-
-def run_postgres(server: str, folder: str, small: bool) -> bool:
-    """Measure a database of its own on a PostgreSQL server, and drop it."""
-    import psycopg
-
-    name = f"slipwright_bench_{os.getpid()}"
-    base, _, _ = server.rpartition("/")
-    with psycopg.connect(server, autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")  # type: ignore[arg-type]
-        try:
-            return run(f"{base}/{name}", folder, small)
-        finally:
-            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")  # type: ignore[arg-type]
-
-
 def main() -> int:
     """Measure each kind of database there is."""
     small = "--small" in sys.argv
@@ -201,9 +140,7 @@ def main() -> int:
         return 0 if measure(small) else 1
     print(__doc__)
     with tempfile.TemporaryDirectory() as folder:
-        kept = run(f"sqlite:///{folder}/garden.sqlite3", folder, small)
-        if server := os.environ.get("SLIPWRIGHT_BENCH_POSTGRES_URL"):
-            kept &= run_postgres(server, folder, small)
+        kept = run_on_each(folder, __file__, ["--small"] if small else [], NOW.date())
     return 0 if kept else 1
 
 

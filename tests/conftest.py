@@ -31,6 +31,9 @@ PACKAGES = {
     "pdffonts": "poppler-utils",
     "pdfinfo": "poppler-utils",
     "pg_dump": "postgresql-client",
+    "certutil": "libnss3-tools",
+    "ip": "iproute2",
+    "unshare": "util-linux",
 }
 
 

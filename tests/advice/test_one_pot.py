@@ -14,7 +14,6 @@ from slipwright.advice.one_pot import (
     doings_of_plan,
     one_page_sheet,
     other_number,
-    roots_within,
     words_of_plan,
 )
 from slipwright.advice.sheet import NoSheetError
@@ -90,7 +89,7 @@ def test_prickles_are_told_once() -> None:
 
 
 def test_roots_lie_within_the_weeks_that_are_said() -> None:
-    first, last = roots_within(plan_of())
+    first, last = plan_of().roots_within
     assert AUTUMN < first < last
     assert words_of_plan(plan_of()).weeks == "4 to 10 weeks"
 

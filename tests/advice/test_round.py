@@ -112,6 +112,18 @@ def test_of_three_or_fewer_each_that_roots_is_potted():
     assert "pot_up" not in names(acts_on(33, stuck(look(26, n_rooted=1, n_lost=0), n_stuck=4)))
 
 
+def test_rooted_ones_that_were_not_ready_are_left_for_a_week():
+    held = stuck(look(30, n_rooted=9, n_lost=3), look(32, signs=("not-ready",)))
+    assert acts_on(38, held) == ()
+    (act,) = acts_on(39, held)
+    assert (act.act, act.why) == ("pot_up", "9 rooted; not ready to pot 7 days ago")
+
+
+def test_a_look_that_found_none_ready_before_enough_stood_holds_nothing():
+    (act,) = acts_on(36, stuck(look(32, signs=("not-ready",)), look(35, n_rooted=9, n_lost=3)))
+    assert act.act == "pot_up"
+
+
 def test_plants_that_must_stand_until_spring_are_not_pressed_before():
     rose = {"wood": "semi-hardwood", "page": page_with_rule("undisturbed-until-spring")}
     rooted = stuck(look(100, n_rooted=8, n_lost=0), **rose)
@@ -183,6 +195,21 @@ def test_heat_shades_tents_once_a_place():
     hot = acts_on(3, *batches, places=places, weather=WeatherOnRound(14.0, 31.0))
     assert [(act.act, act.place, act.batch) for act in hot] == [("shade", "Tent 1", None)]
     assert acts_on(3, *batches, places=places, weather=WeatherOnRound(14.0, 30.9)) == ()
+
+
+def test_heat_that_was_read_under_a_tent_shades_it_whatever_the_forecast():
+    places = [
+        PlaceOnRound("Tent 1", "bench", "tent", 1, air_c=31.0),
+        PlaceOnRound("Tent 2", "bench", "tent", 2),
+    ]
+    places += [PlaceOnRound("Mist", "bench", "mist", 3, air_c=40.0)]
+    batches = [stuck(name=name, place=name) for name in ("Tent 1", "Tent 2", "Mist")]
+    for weather in (None, WeatherOnRound(14.0, 20.0), WeatherOnRound(None, None)):
+        hot = acts_on(3, *batches, places=places, weather=weather)
+        assert [(act.act, act.place) for act in hot] == [("shade", "Tent 1")]
+        assert "31 °C there now" in str(hot[0].why)
+    cooler = [PlaceOnRound("Tent 1", "bench", "tent", 1, air_c=30.9)]
+    assert acts_on(3, *batches, places=cooler) == ()
 
 
 def test_frost_protects_frames_and_young_pots_out_of_doors_only():

@@ -15,8 +15,9 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import BrowserContext, sync_playwright
 
-from tests.browser.pages import PAGES, Page, filled, sign_in
+from tests.browser.pages import PAGES, Page, go_to, sign_in
 from tests.browser.served import TOOL, Served, environment, serving
+from tests.browser.shed import fill
 
 WIDTHS = {"phone": 390, "desk": 1280}
 THEMES = ("light", "dark")
@@ -33,6 +34,7 @@ def main(folder: Path) -> None:
     with tempfile.TemporaryDirectory() as home:
         env = environment(Path(home))
         subprocess.run([*TOOL, "demo", "--garden", f"{home}/garden.sqlite3"], env=env, check=True)
+        fill(Path(home))
         with serving(Path(home)) as served, sync_playwright() as playwright:
             browser = playwright.chromium.launch(
                 executable_path=shutil.which("chromium"), args=["--no-sandbox"]
@@ -52,7 +54,7 @@ def _pictures(context: BrowserContext, served: Served, page: Page, folder: Path)
         for theme in THEMES:
             seen.set_viewport_size({"width": width, "height": 844})
             seen.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
-            seen.goto(served.address + filled(page.address, served))
+            go_to(seen, page, served)
             seen.wait_for_load_state("networkidle")
             image = Image.open(io.BytesIO(seen.screenshot(full_page=True)))
             image = image.crop((0, 0, image.width, min(image.height, LONGEST_PX)))

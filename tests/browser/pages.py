@@ -8,19 +8,26 @@ from functools import cache
 from pathlib import Path
 from urllib.parse import quote
 
-from playwright.sync_api import BrowserContext
+from playwright.sync_api import BrowserContext, Response
+from playwright.sync_api import Page as BrowserPage
 
 from tests.browser.served import Served
+from tests.browser.shed import PAIR_FILE
 
 
 @dataclass(frozen=True)
 class Page:
-    """A page of the demonstration garden; ``{batch}`` and the like are filled in from it."""
+    """A page of the demonstration garden; ``{batch}`` and the like are filled in from it.
+
+    ``press`` is what is pressed on it to come to a page that no address leads to.
+    """
 
     name: str
     address: str
     signed_in: bool = True
     on_phone: bool = False
+    press: str = ""
+    status: int = 200
 
 
 PAGES = (
@@ -50,6 +57,23 @@ PAGES = (
     Page("labels", "/labels"),
     Page("search", "/search?q=rosa"),
     Page("garden", "/garden"),
+    Page("members", "/rows/members"),
+    Page("people", "/people"),
+    Page("people-phone", "/people", press="form[action$='/phone'] button"),
+    Page("pair", "/pair/{pair}", signed_in=False, on_phone=True),
+    Page("sure", "/sure?next=/garden"),
+    Page("who-did-what", "/who-did-what"),
+    Page("keeping", "/garden/keeping"),
+    Page("set-asides", "/set-aside"),
+    Page("set-aside", "/set-aside/{aside}"),
+    Page("two-looks", "/batches/{two_looks}/two-looks"),
+    Page("outbox", "/outbox", on_phone=True),
+    Page("readings", "/readings"),
+    Page("instruments", "/garden/instruments"),
+    Page("photo-take-back", "/photos/{photo}/take-back"),
+    Page("take-back", "/batches/{batch}/withdraw?kind=look&entry={look}", on_phone=True),
+    Page("not-there", "/batches/NONE-SUCH", status=404),
+    Page("trust", "/trust", signed_in=False, on_phone=True),
     Page("one-pot", "/one-pot", signed_in=False),
     Page(
         "one-pot-answer",
@@ -71,7 +95,10 @@ def filled(address: str, served: Served) -> str:
 def _named(folder: Path) -> dict[str, str]:
     """Return a batch and a plant of each kind the pages are about."""
     with sqlite3.connect(f"file:{folder / 'garden.sqlite3'}?mode=ro", uri=True) as garden:
-        return {name: garden.execute(query).fetchone()[0] for name, query in _ONE_OF.items()}
+        found = {name: garden.execute(query).fetchone() for name, query in _ONE_OF.items()}
+    pair = folder / PAIR_FILE
+    code = {"pair": pair.read_text(encoding="utf-8")} if pair.exists() else {}
+    return {name: str(row[0]) for name, row in found.items() if row is not None} | code
 
 
 _BATCH = (
@@ -97,7 +124,27 @@ _ONE_OF = {
     "where x.rights = 'protected' order by p.plant",
     "place": "select place from records_place order by walk_order",
     "method": "select method from records_method order by method",
+    # what only a garden holds that was filled further
+    "aside": "select id from records_setaside",
+    "photo": "select entry_id from records_photo",
+    "two_looks": "select s.batch from records_look l join records_sticking s on s.id = l.batch_id "
+    "group by s.batch, l.after having count(*) > 1 and l.after <> ''",
 }
+_ONE_OF["look"] = (
+    "select l.entry_id from records_look l join records_sticking s on s.id = l.batch_id "
+    f"where s.batch = ({_ONE_OF['batch']} limit 1) order by l.number desc"
+)
+
+
+def go_to(seen: BrowserPage, page: Page, served: Served) -> Response:
+    """Open a page, and return the answer it came with."""
+    answer = seen.goto(served.address + filled(page.address, served))
+    if page.press:
+        with seen.expect_navigation() as going:
+            seen.locator(page.press).first.click()
+        answer = going.value
+    assert answer is not None
+    return answer
 
 
 def sign_in(context: BrowserContext, served: Served) -> None:

@@ -10,7 +10,7 @@ import sys
 import time
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
@@ -63,9 +63,13 @@ class Served:
 def environment(folder: Path) -> dict[str, str]:
     """Return the environment of a machine whose only garden lies in ``folder``."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith("SLIPWRIGHT")}
+    authority = folder / "garden-authority.pem"
+    if authority.exists():
+        kept["SLIPWRIGHT_AUTHORITY"] = str(authority)
     return kept | {
         "SLIPWRIGHT_DATABASE_URL": f"sqlite:///{folder / 'garden.sqlite3'}",
         "SLIPWRIGHT_STATIC": str(folder / "static"),
+        "SLIPWRIGHT_CERTIFICATES": str(folder / "certificates"),
         "SLIPWRIGHT_SECRET_KEY": "only for tests: signs nothing that leaves them",
         "DJANGO_SETTINGS_MODULE": "slipwright.config.settings",
         "PYTHONUNBUFFERED": "1",
@@ -73,25 +77,43 @@ def environment(folder: Path) -> dict[str, str]:
 
 
 @contextmanager
-def serving(folder: Path) -> Iterator[Served]:
-    """Serve the garden in ``folder`` on a free port, as a person would."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
+def serving(folder: Path, *words: str) -> Iterator[Served]:
+    """Serve the garden in ``folder`` on a free port, as a person would; ``words`` are more options."""
+    port = _free_port(2 if "--tls" in words else 1)
+    # the page of the authority stands beside pages that a browser must first be taught to trust
+    asked = f"http://127.0.0.1:{port + 1}/trust" if "--tls" in words else f"http://127.0.0.1:{port}/sign-in"
     said = folder / "said.txt"
     with said.open("w") as out:
-        server = _start(port, folder, out)
+        server = _start(port, folder, out, *words)
         try:
-            _await(f"http://127.0.0.1:{port}/sign-in", server, said)
+            _await(asked, server, said)
             yield Served(f"http://127.0.0.1:{port}", folder, said)
         finally:
             server.terminate()
             server.wait(timeout=PATIENCE_S)
 
 
-def _start(port: int, folder: Path, out: IO[str]) -> subprocess.Popen[bytes]:
+def _free_port(side_by_side: int) -> int:
+    """Return the first of so many free ports beside each other."""
+    while True:
+        with ExitStack() as held:
+            port = 0
+            try:
+                for i in range(side_by_side):
+                    free = held.enter_context(socket.socket())
+                    free.bind(("127.0.0.1", port and port + i))
+                    port = port or int(free.getsockname()[1])
+            except (OSError, OverflowError):
+                continue
+            return port
+
+
+def _start(port: int, folder: Path, out: IO[str], *words: str) -> subprocess.Popen[bytes]:
     return subprocess.Popen(
-        [*TOOL, "serve", "--port", str(port)], env=environment(folder), stdout=out, stderr=subprocess.STDOUT
+        [*TOOL, "serve", "--port", str(port), *words],
+        env=environment(folder),
+        stdout=out,
+        stderr=subprocess.STDOUT,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import socket
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -84,3 +85,25 @@ def nothing_yet(tmp_path: Path) -> Iterator[Path]:
     file = tmp_path / "none" / "garden.sqlite3"
     with at(f"sqlite:///{file}"):
         yield file
+
+
+@pytest.fixture
+def port() -> int:
+    """Give a port that is free, and the next one too."""
+    for _ in range(50):
+        with socket.socket() as first, socket.socket() as second:
+            first.bind(("127.0.0.1", 0))
+            number = int(first.getsockname()[1])
+            try:
+                second.bind(("127.0.0.1", number + 1))
+            except (OSError, OverflowError):
+                continue
+            return number
+    pytest.fail("no two free ports beside each other")
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep certificates apart."""
+    monkeypatch.setenv("SLIPWRIGHT_CERTIFICATES", str(tmp_path / "certificates"))
+    return tmp_path / "certificates"

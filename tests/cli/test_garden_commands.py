@@ -191,7 +191,10 @@ def test_counts_that_do_not_add_up_are_asked_about(example: Path, run: Run, answ
     assert "accounted for of" in said
     assert "--as-counted" in said
     assert "accounted for of" in run("pot-up", code, 500, "--by", "tam", code=2).stderr
-    assert "said to wait" in run("look", code, "--rooted", 1, "--waiting", 77, "--by", "bea", code=2).stderr
+    assert (
+        "77 counted as still waiting"
+        in run("look", code, "--rooted", 1, "--waiting", 77, "--by", "bea", code=2).stderr
+    )
     assert answer("batches", "batches") == before
     taken = answer("record", "look", code, "--rooted", 99, "--as-counted", "--by", "bea")["recorded"][0]
     assert taken["flags"] == ["more-than-stuck"]

@@ -22,9 +22,10 @@ from django.db import connection
 
 from slipwright.cli import serve
 from slipwright.cli.answer import BadInput
-from slipwright.cli.serve import run_together, secret_key
+from slipwright.cli.children import run_together
+from slipwright.cli.serve import secret_key
 from slipwright.records import services
-from slipwright.records.models import Garden, User
+from slipwright.records.models import Garden, Member, User
 
 Run = Callable[..., Any]
 PYTHON = [sys.executable, "-c"]
@@ -42,8 +43,8 @@ def not_run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> dict[str, Any]:
     """Keep ``serve`` from starting its children; give what it would have started."""
     seen: dict[str, Any] = {}
 
-    def run(children: Any, env: Any) -> str:
-        seen.update(children=children, env=env)
+    def run(children: Any, env: Any, **more: Any) -> str:
+        seen.update(children=children, env=env, **more)
         return ""
 
     monkeypatch.setattr(serve, "run_together", run)
@@ -77,7 +78,9 @@ def _soon() -> Any:
 def test_no_code_is_shown_where_somebody_can_sign_in(
     example: Path, port: int, not_run: dict[str, Any], run: Run
 ) -> None:
-    User.objects.create(username="orla")
+    Member.objects.filter(member="jun").update(user=User.objects.create(username="tam"))
+    assert "set-up" in run("serve", "--port", port).output  # no owner can yet
+    Member.objects.filter(role="owner").update(user=User.objects.create(username="orla"))
     said = run("serve", "--port", port).output
     assert "set-up" not in said
     assert f"http://127.0.0.1:{port}/" in said
@@ -182,7 +185,7 @@ def test_told_to_stop_or_its_window_closed_it_stops_both(told: signal.Signals, t
         f"pathlib.Path({str(number)!r}).write_text(str(os.getpid())); time.sleep(60)"
     )
     script = (
-        "import os, sys; from slipwright.cli.serve import run_together; "
+        "import os, sys; from slipwright.cli.children import run_together; "
         f"run_together({{'one': [sys.executable, '-c', {waits!r}]}}, os.environ)"
     )
     parent = subprocess.Popen([*PYTHON, script])

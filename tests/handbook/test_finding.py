@@ -119,6 +119,30 @@ def test_every_spoken_name_is_found_in_any_case(name: str, spelled: object) -> N
     assert match.taxon == match.page.taxon_of.get(match.matched, match.taxon)
 
 
+@pytest.mark.parametrize(
+    ("name", "taxon"),
+    [
+        ("rosal", "Rosa"),
+        ("rosales", "Rosa"),
+        ("mi rosal", "Rosa"),
+        ("lavanda", "Lavandula"),
+        ("lavandin", "Lavandula × intermedia"),
+        ("esquejes de romero", "Salvia rosmarinus"),
+        ("grosella negra", "Ribes nigrum"),
+    ],
+)
+def test_a_spanish_name_answers_in_either_tongue(name: str, taxon: str) -> None:
+    for tongue in ("en", "es"):
+        (match,) = HANDBOOK.find(name, tongue)
+        assert (match.taxon, match.exact) == (taxon, True)
+
+
+def test_a_word_that_is_a_genus_elsewhere_is_a_plant_only_to_those_who_call_it_so() -> None:
+    (match,) = HANDBOOK.find("salvia", "es")
+    assert (match.taxon, match.exact) == ("Salvia officinalis", True)
+    assert not any(match.exact for match in HANDBOOK.find("salvia"))
+
+
 @given(st.text(max_size=40))
 def test_any_words_may_be_asked(words: str) -> None:
     assert all(match.page in HANDBOOK.pages for match in HANDBOOK.find(words))

@@ -144,6 +144,21 @@ SLIPS = [
         "must be one of Testaria, Testaria prima",
     ),
     slip(
+        "name of another tongue without a mark",
+        '"testbush" = "Testaria"\n',
+        '"testbush" = "Testaria"\n[page.testaria.common_names_es.names]\n"prueba" = "Testaria"\n',
+        "page.testaria.common_names_es",
+        "must name either a source or a mark",
+    ),
+    slip(
+        "name of another tongue for a stranger",
+        '"testbush" = "Testaria"\n',
+        '"testbush" = "Testaria"\n[page.testaria.common_names_es]\nmark = "from memory"\n'
+        'names = { prueba = "Rosa" }\n',
+        "page.testaria.common_names_es.names.prueba",
+        "must be one of Testaria, Testaria prima",
+    ),
+    slip(
         "no common name",
         '"testbush" = "Testaria"',
         "",

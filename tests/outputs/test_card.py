@@ -85,6 +85,12 @@ def test_long_care_is_set_smaller_before_it_is_left_out_and_that_is_told(words_o
     assert "Not an official plant passport." in words_of(too_long.pdf)
 
 
+def test_its_fixed_words_are_said_in_the_tongue_asked_for(words_of: Words) -> None:
+    said = words_of(card_pdf(CARD, translate=str.upper).pdf)
+    for words in ("LIGHT: full sun", "FIRST WINTER:", "BATCH", "RIGHTS:", "NOT AN OFFICIAL PLANT PASSPORT."):
+        assert words in said
+
+
 @pytest.mark.parametrize("n_cards", [0, MOST_CARDS + 1])
 def test_a_senseless_number_of_cards_is_refused(n_cards: int) -> None:
     with pytest.raises(ValueError, match="n_cards must be from 1"):

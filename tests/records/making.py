@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from slipwright.records import services
+from slipwright.records.keeping import pictures
 from slipwright.records.models import Garden, Member, Sticking
+from slipwright.records.rules import picture_name
 
 STUCK_ON = date(2025, 10, 1)
 
@@ -25,8 +28,11 @@ def stick(garden: Garden, by: Member, now: datetime, *, n_stuck: int = 20, **col
     return services.record_sticking(garden=garden, by=by, now=now, lots=[lot])[0]
 
 
-def every_kind_of_entry(garden: Garden, by: Member, now: datetime) -> Sticking:
-    """Add one entry of each kind at least; return the batch most are about."""
+def every_kind_of_entry(garden: Garden, by: Member, now: datetime, *, picture: bytes = b"") -> Sticking:
+    """Add one entry of each kind at least; return the batch most are about.
+
+    Without the bytes of a ``picture`` its photo names one that is not there.
+    """
     who: dict[str, Any] = {"garden": garden, "by": by, "now": now}
     batch = stick(
         garden,
@@ -56,5 +62,9 @@ def every_kind_of_entry(garden: Garden, by: Member, now: datetime) -> Sticking:
     services.record_bed(**who, place="mist-1", at=now, seen="leaves-dry")
     services.record_reading(**who, place="mist-1", at=now, air_c=Decimal("-0.5"), source="glass")
     note = services.record_note(**who, about=batch.batch, at=now, text="line one\nline two")
+    digest = hashlib.sha256(picture).hexdigest() if picture else "5e" * 32
+    if picture:
+        pictures.write(pictures.folder_of(garden.garden) / picture_name(digest), picture)
+    services.record_photo(**who, about=batch.batch, at=now, file_sha256=digest, sent_sha256="a7" * 32)
     services.withdraw(**who, withdraws=note.entry_id, reason="wrong batch", at=now)
     return batch

@@ -15,6 +15,7 @@ SERVER = {"id", "garden", "entry_id", "v", "number", "received_at", "sha256"}
 BESIDE = {
     "garden": {"last_number", "last_edit", "stands_on"},
     "members": {"user"},
+    "photos": {"sent_sha256"},
     "withdrawals": {"withdraws_kind"},
 }
 
@@ -75,6 +76,7 @@ def test_references_go_to_tables_with_one_key_column() -> None:
 def test_each_entry_table_is_guarded_by_a_migration() -> None:
     import importlib
 
-    guarded = importlib.import_module("slipwright.records.migrations.0002_entries_stand").ENTRY_TABLES
-    assert set(guarded) == {model._meta.db_table for model in ENTRY_MODELS}
+    first = importlib.import_module("slipwright.records.migrations.0002_entries_stand")
+    later = importlib.import_module("slipwright.records.migrations.0004_the_shed")
+    assert {*first.ENTRY_TABLES, later.TABLE} == {model._meta.db_table for model in ENTRY_MODELS}
     assert expected_triggers("records_look", "sqlite") == ("records_look_no_update", "records_look_no_delete")

@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 import csv
+import math
 from collections import Counter
 from datetime import UTC, date, datetime
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
 import pytest
 
 from slipwright.handbook import load_handbook
+from slipwright.records.answers.growing import growing_now
 from slipwright.records.answers.round import round_of
 from slipwright.records.codes import is_code
-from slipwright.records.demo import GARDEN, STANDS_ON, demo_garden, demo_user, fill_demo, holds_only_demos
+from slipwright.records.demo import GARDEN, STANDS_ON, demo_garden, demo_user, fill_demo
 from slipwright.records.demo.rows import Tables, demo_tables, write_demo
 from slipwright.records.demo.sticking import stickings
 from slipwright.records.errors import Refused
 from slipwright.records.keeping.selfcheck import selfcheck
 from slipwright.records.models import BatchState, Garden, Look, Member, Plant, User, Withdrawal
 from slipwright.records.selectors.gardens import garden_day
+from slipwright.records.selectors.seen import SEASON
+from slipwright.records.services.door import make_code
+from slipwright.records.tables.loading import load
 from tests.databases import Database
 
 NOW = datetime(2026, 11, 27, 9, 0, tzinfo=UTC)
@@ -70,6 +76,22 @@ def test_most_batches_are_stuck_in_the_months_of_the_handbook_and_some_are_not()
         for stuck in stickings()
     )
     assert 0.03 < found[False] / found.total() < 0.2
+
+
+def test_no_plant_gives_more_shoots_in_a_season_than_its_own_share() -> None:
+    may_go = {
+        row["plant"]: math.floor(int(row["shoots_per_season"]) * Decimal(row["max_share_taken"]))
+        for row in tables()["plants"]
+        if row["max_share_taken"]
+    }
+    cut: dict[str, list[tuple[date, int]]] = {}
+    for row in tables()["batches"]:
+        cut.setdefault(row["plant"], []).append((date.fromisoformat(row["stuck_on"]), int(row["n_shoots"])))
+    for plant, shoots in cut.items():
+        for on, _ in shoots:
+            of_season = sum(n for day, n in shoots if on - SEASON < day <= on)
+            assert of_season <= may_go[plant], (plant, on)
+    assert len(cut) > 30
 
 
 def test_the_hormone_is_the_one_the_handbook_advises() -> None:
@@ -151,8 +173,43 @@ def test_its_records_are_sound_and_the_round_asks_for_something_of_every_kind(da
 
 @SQLITE
 def test_a_database_with_a_real_garden_is_left_alone(database: Database, garden: Garden) -> None:
-    assert not holds_only_demos()
-    with pytest.raises(Refused, match="no demonstration"):
+    with pytest.raises(Refused, match=f"garden.sqlite3 holds the garden {garden.name}, which is no demo"):
         fill_demo(NOW)
     assert Garden.objects.count() == 1
     assert not User.objects.exists()
+
+
+@SQLITE
+def test_a_file_in_which_somebody_signs_in_or_began_to_set_up_is_left_alone(database: Database) -> None:
+    somebody = User.objects.create_user("orla", password="of her own, and long")
+    with pytest.raises(Refused, match="sign-in name orla") as refused:
+        fill_demo(NOW)
+    assert any("remove it" in door for door in refused.value.doors)
+    somebody.delete()
+    make_code(purpose="set-up", now=NOW, minutes=5)
+    with pytest.raises(Refused, match="a garden of your own"):
+        fill_demo(NOW)
+    assert not Garden.objects.exists()
+
+
+@SQLITE
+def test_what_was_half_made_is_brought_to_its_end(database: Database, tmp_path: Path) -> None:
+    write_demo(tmp_path)
+    for name in ("looks", "pottings", "outcomes", "withdrawals", "acts"):
+        (tmp_path / f"{name}.csv").unlink()
+    load(tmp_path, now=NOW)
+    left_over = User(username="orla")
+    left_over.set_unusable_password()
+    left_over.save()
+    assert demo_garden() is None
+    garden = fill_demo(NOW)
+    assert Look.rows.of(garden).count() == len(tables()["looks"])
+    assert demo_user() == left_over
+    assert selfcheck().ok
+
+
+@SQLITE
+def test_about_a_dozen_batches_of_pots_are_to_be_looked_at(database: Database) -> None:
+    benches = growing_now(fill_demo(NOW), load_handbook(), on=STANDS_ON)
+    assert 7 <= sum(len(bench.due) for bench in benches) <= 16
+    assert sum(len(bench.later) for bench in benches) > 40

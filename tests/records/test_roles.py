@@ -98,9 +98,24 @@ SERVICES: dict[str, tuple[str, Service]] = {
         roles.GOVERN,
         lambda who, what: services.add_member(**who, member="newcomer", role="volunteer"),
     ),
+    "set_role": (
+        roles.GOVERN,
+        lambda who, what: services.set_role(**who, member=what["volunteer"], role="reader"),
+    ),
+    "shut_out": (roles.GOVERN, lambda who, what: services.shut_out(**who, member=what["volunteer"])),
+    "let_back_in": (roles.GOVERN, lambda who, what: services.let_back_in(**who, member=what["volunteer"])),
+    "make_pair_code": (
+        roles.EDIT,
+        lambda who, what: services.make_pair_code(by=who["by"], now=who["now"], member=what["volunteer"]),
+    ),
     "settle_aside": (
         roles.SETTLE,
         lambda who, what: services.settle_aside(**who, aside=what["aside"]),
+    ),
+    "pick_look": (roles.SETTLE, lambda who, what: services.pick_look(**who, look=what["look"])),
+    "receive_file": (
+        roles.SETTLE,
+        lambda who, what: services.receive_file(**who, sent=[services.Sent({"by": "owner"}, "")]),
     ),
 }
 
@@ -116,6 +131,14 @@ def test_the_matrix(role: str, act: str) -> None:
     assert roles.may(Member(role=role), act) == (act in MATRIX[role])
 
 
+@pytest.mark.parametrize("role", MATRIX)
+@pytest.mark.parametrize("act", roles.ACTS)
+def test_a_phone_let_in_by_a_code_adds_to_the_records_and_no_more(role: str, act: str) -> None:
+    on_phone = Member(role=role)
+    on_phone.is_on_phone = True
+    assert roles.may(on_phone, act) == (act in MATRIX[role] & {roles.RECORD, roles.WITHDRAW_OWN})
+
+
 def test_an_act_nobody_defined_is_an_error() -> None:
     with pytest.raises(ValueError, match="juggle"):
         roles.may(Member(role="owner"), "juggle")
@@ -129,7 +152,7 @@ AT_THE_DOOR = {
 
 def test_every_service_stands_in_the_table() -> None:
     acts = {name for name in services.__all__ if name[0].islower()}
-    assert acts - {"make_garden", "receive_entry"} - AT_THE_DOOR == set(SERVICES)
+    assert acts - {"make_garden", "receive_entry", "receive_sending"} - AT_THE_DOOR == set(SERVICES)
 
 
 @pytest.mark.parametrize("database", ["sqlite"], indirect=True)
@@ -143,6 +166,7 @@ def test_every_service_asks_the_role(garden: Garden, owner: Member, now: datetim
         what = {
             "batch": batch,
             "look": services.record_look(**mine, batch=batch, on=ON, n_rooted=2).entry_id,
+            "volunteer": Member.objects.get(garden=garden, role="volunteer"),
             "aside": SetAside.rows.create(garden=garden, received_at=now).pk,
         }
         member = stranger if role == "stranger" else Member.objects.get(garden=garden, role=role)

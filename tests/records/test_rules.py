@@ -50,7 +50,7 @@ BAD: dict[str, tuple[str, dict[str, Any], str, str]] = {
         "looks",
         {"on": date(2025, 10, 13), "after": "look-1"},
         "after",
-        "not be a look of a later day",
+        "not be of a later day",
     ),
     "a look after itself": ("looks", {"after": "new-1"}, "after", "must be"),
 }

@@ -215,7 +215,7 @@ def test_the_chance_of_no_potting_at_all_is_kept():
 def test_beyond_patience_the_forecast_says_that_it_knows_nothing():
     waiting = batch(36, after(100, n_rooted=33, n_lost=2))
     told = foretold(waiting, 160)
-    assert "Patience ran out on 2026-11-21" in told.rests_on.text
+    assert "Patience ran out on 21 Nov 2026" in told.rests_on.text
     assert told.give_up_on == STUCK + timedelta(days=112)
     assert told.look_next_on == STUCK + timedelta(days=160)
     assert "Patience" not in foretold(waiting, 112).rests_on.text

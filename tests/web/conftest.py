@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 
 import pytest
 from django.test import Client
@@ -44,6 +45,9 @@ def as_member() -> Callable[[Member], Client]:
         member.save()
         client = Client(HTTP_HOST="127.0.0.1")
         client.force_login(user)
+        session = client.session
+        session["sure_at"] = datetime.now(UTC).isoformat()  # they came in just now
+        session.save()
         return client
 
     return sign_in

@@ -9,7 +9,7 @@ import pytest
 from django.test import RequestFactory
 
 from slipwright.records.errors import BadValue
-from slipwright.web.asked import Posted
+from slipwright.web.asked import Posted, whole_of
 
 
 def posted(**fields: str | list[str]) -> Posted:
@@ -58,3 +58,24 @@ def test_a_day_is_a_day(text: str) -> None:
 def test_a_word_is_one_of_its_list() -> None:
     with pytest.raises(BadValue, match="cause: "):
         posted(cause="bored").word("cause", ["dried"])
+
+
+@pytest.mark.parametrize("text", ["²", "१", "-1", "", " 7", "1" * 10])
+def test_a_text_that_is_no_plain_whole_number_is_none(text: str) -> None:
+    assert whole_of(text) is None
+    assert whole_of("012") == 12
+
+
+def test_ten_figures_are_a_slip_with_a_sign_too() -> None:
+    with pytest.raises(BadValue, match="x: "):
+        posted(x="-" + "9" * 10).signed("x")
+
+
+def test_a_long_value_is_told_cut() -> None:
+    with pytest.raises(BadValue) as wrong:
+        posted(cause="b" * 10_000).word("cause", ["dried"])
+    assert wrong.value.value == "b" * 79 + "…"
+    assert len(str(wrong.value)) < 160
+    with pytest.raises(BadValue) as fine:
+        posted(cause="b" * 80).word("cause", ["dried"])
+    assert fine.value.value == "b" * 80

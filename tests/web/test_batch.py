@@ -78,7 +78,7 @@ def test_a_stranger_with_a_label_is_sent_to_sign_in(client: Client, batch: Stick
     assert "/sign-in?next=" in answer["Location"]
 
 
-def test_the_page_asks_no_more_than_twelve_queries(client: Client, batch: Sticking) -> None:
+def test_the_page_asks_no_more_than_fourteen_queries(client: Client, batch: Sticking) -> None:
     with CaptureQueriesContext(
         connection,
     ) as asked:
@@ -205,3 +205,17 @@ def test_with_nothing_waiting_it_names_no_next_look_and_no_day_to_give_up(
     assert "<dt>Look next</dt>" not in page
     assert "<dt>Give up</dt>" not in page
     assert "Rooted since 19 Oct, unpotted 1 day." in page
+
+
+def test_older_entries_lie_folded_and_the_way_to_a_look_stands_above_them(
+    client: Client, batch: Sticking, garden: Garden, grower: Member, now: datetime
+) -> None:
+    assert "Earlier, back to" not in _text(client, f"/batches/{batch.batch}")
+    for n in range(7):
+        services.record_note(garden=garden, by=grower, now=now, about=batch.batch, text=f"note {n}", at=now)
+    page = _text(client, f"/batches/{batch.batch}")
+    above, below = page.split("Earlier, back to the day it was stuck", 1)
+    assert above.count("note ") >= 6
+    assert "note 0" in below
+    assert "day 0" in below
+    assert f'class="slant" href="/batches/{batch.batch}/look"' in above.split("Looks so far")[0]

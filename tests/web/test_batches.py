@@ -50,7 +50,17 @@ def test_open_ended_and_all_are_kept_apart(
     assert [code in page(client) for code in (alive, dead)] == [True, False]
     assert [code in page(client, "/batches?which=ended") for code in (alive, dead)] == [False, True]
     assert [code in page(client, "/batches?which=all") for code in (alive, dead)] == [True, True]
-    assert "ended 20 Oct 2025" in page(client, "/batches?which=ended")
+    assert "ended 20 Oct<" in page(client, "/batches?which=ended")
+
+
+def test_a_day_of_another_year_is_told_with_its_year(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    stick(garden, grower, now, stuck_on=date(2024, 11, 3))
+    stick(garden, grower, now, stuck_on=date(2025, 9, 3))
+    shown = page(client)
+    assert "3 Nov 2024" in shown
+    assert "3 Sep," in shown
 
 
 def test_of_one_place_and_of_one_plant(client: Client, garden: Garden, grower: Member, now: datetime) -> None:

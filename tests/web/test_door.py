@@ -294,7 +294,8 @@ def test_a_new_password_is_kept_and_this_device_stays_signed_in(orla: User) -> N
     here, there = Client(HTTP_HOST="127.0.0.1"), Client(HTTP_HOST="127.0.0.1")
     for device in (here, there):
         device.force_login(orla)
-    assert here.post("/password", {"password": "mallet and heel 9"})["Location"] == "/garden"
+    new = {"old": PASSWORD, "password": "mallet and heel 9"}
+    assert here.post("/password", new)["Location"] == "/garden"
     orla.refresh_from_db()
     assert orla.check_password("mallet and heel 9")
     assert "The new password is kept." in text(here.get("/garden"))
@@ -307,7 +308,7 @@ def test_a_new_password_is_kept_and_this_device_stays_signed_in(orla: User) -> N
 def test_a_weak_password_is_not_kept(orla: User, password: str, said: str) -> None:
     client = Client(HTTP_HOST="127.0.0.1")
     client.force_login(orla)
-    answer = client.post("/password", {"password": password})
+    answer = client.post("/password", {"old": PASSWORD, "password": password})
     assert answer.status_code == 422
     assert said in text(answer)
     orla.refresh_from_db()
@@ -338,3 +339,79 @@ def test_a_stranger_comes_back_to_the_whole_address_after_signing_in(orla: User,
     way = stranger.get(asked)["Location"]
     assert way == "/sign-in?next=/labels%3Fb%3DK7Q2%26stock%3Da4"
     assert 'value="/labels?b=K7Q2&amp;stock=a4"' in stranger.get(way).content.decode()
+
+
+# --- pressed twice, and let in before any owner -------------------------------------------------------
+
+
+def test_a_way_in_pressed_twice_leads_the_same_browser_on_and_no_other(orla: User, stranger: Client) -> None:
+    code = services.make_code(purpose="sign-in", user=orla, now=datetime.now(UTC), minutes=10)
+    for _ in range(2):
+        assert stranger.post(f"/let-in/{code}")["Location"] == "/"
+    assert stranger.get(f"/let-in/{code}")["Location"] == "/"
+    assert Client(HTTP_HOST="127.0.0.1").post(f"/let-in/{code}").status_code == 422
+
+
+def test_somebody_signed_in_is_not_led_on_by_anothers_spent_way_in(
+    orla: User, client: Client, stranger: Client
+) -> None:
+    code = services.make_code(purpose="sign-in", user=orla, now=datetime.now(UTC), minutes=10)
+    stranger.post(f"/let-in/{code}")
+    assert client.post(f"/let-in/{code}").status_code == 422
+
+
+def test_who_signed_out_is_not_let_in_by_a_spent_way_in(orla: User, stranger: Client) -> None:
+    code = services.make_code(purpose="sign-in", user=orla, now=datetime.now(UTC), minutes=10)
+    stranger.post(f"/let-in/{code}")
+    stranger.post("/sign-out")
+    assert stranger.post(f"/let-in/{code}").status_code == 422
+
+
+def test_who_is_signed_in_goes_from_the_first_run_to_today(orla: User, stranger: Client) -> None:
+    stranger.force_login(orla)
+    assert stranger.get("/set-up")["Location"] == "/"
+    assert stranger.post("/set-up", FIRST | {"username": "", "password": ""})["Location"] == "/"
+
+
+@pytest.fixture
+def volunteer_first(garden: Garden, volunteer: Member) -> User:
+    """Let a volunteer in before any owner."""
+    user = services.user_of_member(volunteer)
+    services.set_password(user=user, password=PASSWORD)
+    return user
+
+
+def test_a_volunteer_let_in_first_does_not_shut_the_first_run(
+    volunteer_first: User, code: str, stranger: Client
+) -> None:
+    assert stranger.get("/set-up").status_code == 200
+    owner = Member.objects.get(role="owner")
+    mine = {"code": code, "username": "orla", "password": PASSWORD, "owner": owner.pk}
+    assert stranger.post("/set-up", mine)["Location"] == "/stick"
+    assert Client(HTTP_HOST="127.0.0.1").get("/set-up").status_code == 404
+
+
+def test_a_volunteer_let_in_first_can_sign_in_and_an_owner_finds_the_first_run(
+    volunteer_first: User, stranger: Client
+) -> None:
+    page = stranger.get("/sign-in").content.decode()
+    assert 'href="/set-up"' in page
+    answer = stranger.post("/sign-in", {"username": volunteer_first.username, "password": PASSWORD})
+    assert answer["Location"] == "/"
+
+
+def test_a_name_a_volunteer_has_already_is_asked_for_anew(
+    volunteer_first: User, code: str, stranger: Client
+) -> None:
+    owner = Member.objects.get(role="owner")
+    mine = {"code": code, "username": volunteer_first.username, "password": PASSWORD, "owner": owner.pk}
+    answer = stranger.post("/set-up", mine)
+    assert answer.status_code == 422
+    assert "Sign-in name: is taken" in text(answer)
+    assert OneTimeCode.objects.get().spent_at is None
+
+
+def test_once_an_owner_is_in_charge_the_page_for_signing_in_names_no_first_run(
+    orla: User, stranger: Client
+) -> None:
+    assert "/set-up" not in stranger.get("/sign-in").content.decode()

@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 
 from slipwright.records.columns import TABLES
-from slipwright.records.models import Garden, Member
+from slipwright.records.models import DoorEvent, Garden, Member
 
 
 def test_the_page_leads_to_everything_the_garden_has(client: Client) -> None:
@@ -22,13 +22,12 @@ def test_the_page_leads_to_everything_the_garden_has(client: Client) -> None:
         "/rows/containers",
         "/rows/media",
         "/rows/taxa",
-        "/rows/members",
+        "/people",
         "/labels",
         "/growing-on",
         "/one-pot",
         "/search",
         "/garden/calendar.ics",
-        "/garden/tables.zip",
     ):
         assert f'href="{address}"' in page, address
     assert page.count("slipwright backup") == 1
@@ -36,15 +35,23 @@ def test_the_page_leads_to_everything_the_garden_has(client: Client) -> None:
     assert page.count("<h1") == 1
 
 
-def test_every_table_can_be_taken_away_in_one_file(
-    reader: Member, as_member: Callable[[Member], Client]
+def test_the_owner_can_take_every_table_away_in_one_file_and_the_book_says_so(
+    owner: Member, as_member: Callable[[Member], Client]
 ) -> None:
-    answer = as_member(reader).get("/garden/tables.zip")
+    owned = as_member(owner)
+    assert 'action="/garden/tables.zip"' in owned.get("/garden").content.decode()
+    answer = owned.post("/garden/tables.zip")
     assert answer["Content-Type"] == "application/zip"
     assert 'filename="saltmarsh-lane-community-garden-2025-10-20.zip"' in answer["Content-Disposition"]
     with zipfile.ZipFile(io.BytesIO(answer.getvalue())) as tables:
         assert tables.namelist() == [f"{table.name}.csv" for table in TABLES]
         assert b"rose-gate" in tables.read("plants.csv")
+    answer.close()
+    assert DoorEvent.objects.get().what == "tables-out"
+
+
+def test_nobody_else_is_offered_the_tables(client: Client) -> None:
+    assert "/garden/tables.zip" not in client.get("/garden").content.decode()
 
 
 def test_the_calendar_can_be_taken_away(client: Client) -> None:
@@ -55,7 +62,7 @@ def test_the_calendar_can_be_taken_away(client: Client) -> None:
     assert b"Saltmarsh Lane" in answer.content
 
 
-@pytest.mark.parametrize("address", ["/garden", "/garden/tables.zip", "/garden/calendar.ics"])
+@pytest.mark.parametrize("address", ["/garden", "/garden/calendar.ics"])
 def test_strangers_get_none_of_it(address: str, garden: Garden) -> None:
     assert Client(HTTP_HOST="127.0.0.1").get(address).status_code == 302
 

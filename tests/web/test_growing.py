@@ -38,9 +38,9 @@ def _text(client: Client, address: str) -> str:
 def test_what_was_potted_stands_at_its_place_with_what_is_next(client: Client, batch: Sticking) -> None:
     page = _text(client, "/growing-on")
     assert "frame-1" in page
-    assert "6 of 6 stand" in page
-    assert "Potted 15 Oct 2025, 5 days ago." in page
-    assert re.search(r"weaned about \d+ \w+ 202\d; between [^<]+, 8 times in 10", page)
+    assert "6 stand" in page
+    assert re.search(r"weaned \d+ \w+( 2025)? to \d+ \w+ 202\d · 6 stand", page)
+    assert "8 times in 10" in page
     assert "common practice, no source" in page
 
 
@@ -101,10 +101,22 @@ def test_those_weaned_still_stand_and_the_next_stage_is_told(client: Client, bat
     fields = {"entry_id": str(uuid.uuid4()), "ready_as": "weaned", "n_reached": "6"}
     assert _outcome(client, batch, **fields) == 302
     page = _text(client, "/growing-on")
-    assert "6 of 6 stand" in page
-    assert "Seen weaned." in page
-    assert "finished about" in page
-    assert "weaned about" not in page
+    assert re.search(r"finished \d+ \w+( 202\d)? to \d+ \w+ 202\d · 6 stand", page)
+    assert not re.search(r"weaned \d", page)
+
+
+def test_what_is_due_lies_open_by_the_stage_to_look_for_and_the_rest_is_folded(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    early, late = _potted(garden, grower, now), _potted(garden, grower, now)
+    fields = {"entry_id": str(uuid.uuid4()), "ready_as": "finished", "n_reached": "6"}
+    assert _outcome(client, early, **fields) == 302
+    page = _text(client, "/growing-on")
+    assert "Look at 1 batch today." in page
+    due, later = page.split("<details", 1)
+    assert "Ready: plant, give or sell" in due
+    assert f"/batches/{early.batch}/outcome" in due
+    assert f"/batches/{late.batch}/outcome" in later
 
 
 def test_a_reader_writes_no_outcome(

@@ -8,7 +8,9 @@ from datetime import date, datetime
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from slipwright.records import services
 from slipwright.records.models import Garden, Member, Sticking
@@ -131,8 +133,34 @@ def test_a_protected_plant_gets_no_label(
     assert "no label. Protected" in answer.content.decode()
 
 
-def test_a_batch_that_is_not_there_is_told(client: Client, batches: list[Sticking]) -> None:
-    assert client.get("/labels.pdf", {"b": "ZZZZZZZZ"}).status_code == 404
+def test_a_batch_that_is_not_there_is_named_and_the_others_are_shown(
+    client: Client, batches: list[Sticking]
+) -> None:
+    new, old = batches
+    for address, status in (("/labels", 200), ("/labels.pdf", 422)):
+        answer = client.get(address, {"b": ["ZZZZZZZZ", old.batch[:4].lower()]})
+        assert answer.status_code == status
+        page = answer.content.decode()
+        assert "there is no batch ZZZZZZZZ" in page
+        assert _ticked(page) == {old.batch}
+        assert f'value="{new.batch}"' in page
+    nobody = client.get("/labels", {"b": ["ZZZZZZZZ", "no such"]}).content.decode()
+    assert "there are no batches ZZZZZZZZ, no such" in nobody
+    assert _ticked(nobody) == set()
+
+
+def test_many_codes_are_found_as_quickly_as_one(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    codes = [stick(garden, grower, now).batch for _ in range(6)]
+
+    def n_queries(named: list[str]) -> int:
+        with CaptureQueriesContext(connection) as asked:
+            client.get("/labels", {"b": named})
+        return len(asked)
+
+    assert n_queries(codes) == n_queries(codes[:1])
+    assert n_queries([code[:4] for code in codes]) == n_queries([codes[0][:4]])
 
 
 def test_a_reader_may_print(

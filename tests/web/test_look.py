@@ -113,13 +113,13 @@ def test_a_look_follows_the_look_before_it(client: Client, batch: Sticking) -> N
     client.post(address(batch), form(client, batch, n_rooted="1", on="2025-10-10"))
     client.post(address(batch), form(client, batch, n_rooted="2"))
     first, second = looks(batch)
-    assert (first.after, second.after) == ("", first.entry_id)
+    assert (first.after, second.after) == (batch.entry_id, first.entry_id)
 
 
 def test_a_look_written_down_later_of_an_earlier_day_follows_none(client: Client, batch: Sticking) -> None:
     client.post(address(batch), form(client, batch, n_rooted="1", on="2025-10-15"))
     client.post(address(batch), form(client, batch, n_rooted="2", on="2025-10-08"))
-    assert [look.after for look in looks(batch)] == ["", ""]
+    assert [look.after for look in looks(batch)] == [batch.entry_id, ""]
     assert BatchState.rows.get(batch=batch).n_rooted == 3
 
 

@@ -17,7 +17,7 @@ from slipwright.web import messages
 
 PACKAGE = Path(slipwright.__file__).parent
 CATALOGUE = PACKAGE / "web" / "locale" / "es" / "LC_MESSAGES"
-PLACES = re.compile(r"%\(\w+\)[sd]|(?<!{)\{\w+\}|%n")
+PLACES = re.compile(r"%\(\w+\)[sd]|(?<!{)\{\w+(?=[:}])|%n")
 
 
 def pairs(file: Path) -> dict[str, tuple[str, ...]]:

@@ -10,7 +10,9 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from slipwright.handbook import load_handbook
 from slipwright.records import services
+from slipwright.records.answers.round import round_of
 from slipwright.records.models import BatchState, Garden, Look, Member, Potting, Sticking
 from tests.records.making import stick
 
@@ -139,22 +141,38 @@ class TestNotYet:
         look = Look.rows.order_by("-number")[0]
         assert (look.on, look.note, look.n_rooted, look.n_lost) == (
             date(2025, 10, 20),
-            "roots not yet long enough",
+            "not yet ready to pot",
             None,
             None,
         )
         assert not Potting.rows.exists()
         assert BatchState.rows.get(batch=batch).n_rooted == before.n_rooted
 
+    def test_the_round_asks_to_pot_it_again_in_a_week_only(
+        self, client: Client, garden: Garden, grower: Member, batch: Sticking, now: datetime
+    ) -> None:
+        services.record_look(
+            garden=garden, by=grower, now=now, batch=batch.batch, on=date(2025, 10, 13), n_rooted=8
+        )
+
+        def why_pot_up(on: date) -> list[str]:
+            found = round_of(garden, load_handbook(), on=on).acts
+            return [act.why for act in found if (act.batch, act.act) == (batch.batch, "pot_up")]
+
+        assert why_pot_up(date(2025, 10, 20))
+        client.post(address(batch), form(client, batch, roots="not-yet"))
+        assert why_pot_up(date(2025, 10, 26)) == []
+        assert why_pot_up(date(2025, 10, 27)) == ["11 rooted; not ready to pot 7 days ago"]
+
     def test_pressed_twice_it_is_one_look_and_a_note_stays(self, client: Client, batch: Sticking) -> None:
         sent = form(client, batch, roots="not-yet", note="callus only")
         assert [client.post(address(batch), sent).status_code for _ in range(2)] == [302, 302]
         assert Look.rows.count() == 2
-        assert Look.rows.order_by("-number")[0].note == "roots not yet long enough. callus only"
+        assert Look.rows.order_by("-number")[0].note == "not yet ready to pot. callus only"
 
     def test_it_can_be_undone(self, client: Client, batch: Sticking) -> None:
         client.post(address(batch), form(client, batch, roots="not-yet"))
-        assert "Looked: roots not yet long enough" in shown(client, f"/batches/{batch.batch}")
+        assert "Looked: not yet ready to pot" in shown(client, f"/batches/{batch.batch}")
         client.post("/undo", {"saved": client.session["saved"]["id"]})
         assert Look.rows.standing().count() == 1
 
@@ -165,7 +183,7 @@ class TestNotYet:
     def test_pots_counted_as_well_are_asked_about(self, client: Client, batch: Sticking) -> None:
         answer = client.post(address(batch), form(client, batch, n_potted="3", roots="not-yet"))
         assert answer.status_code == 422
-        assert "must be empty where the roots are not yet long enough" in answer.content.decode()
+        assert "must be empty where they are not yet ready to pot" in answer.content.decode()
         assert (Potting.rows.count(), Look.rows.count()) == (0, 1)
 
     def test_a_day_before_they_were_stuck_is_asked_about(self, client: Client, batch: Sticking) -> None:
@@ -192,7 +210,7 @@ class TestLeaveInThePot:
     def test_the_page_says_leave_it_and_until_when(self, client: Client, resting: Sticking) -> None:
         page = shown(client, address(resting))
         assert "Leave in the pot" in page
-        assert "about 5 Apr 2026; 8 times in 10 between 20 Mar and 25 Apr" in page
+        assert "about 5 Apr 2026; 8 times in 10 between 20 Mar 2026 and 25 Apr 2026" in page
         assert 'name="n_potted"' not in page
         assert "do not disturb" in page
 
@@ -222,3 +240,18 @@ def test_a_reader_reads_and_does_not_save(
     client = as_member(reader)
     assert "You may read here" in shown(client, address(batch))
     assert client.post(address(batch), {"n_potted": "3", "entry_id": "a"}).status_code == 403
+
+
+def test_days_of_this_year_go_without_it(
+    client: Client, resting: Sticking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SLIPWRIGHT_TODAY", "2026-01-10")
+    assert "about 5 Apr 2026; 8 times in 10 between 20 Mar and 25 Apr." in shown(client, address(resting))
+
+
+def test_a_potting_saved_before_with_other_figures_is_told(client: Client, batch: Sticking) -> None:
+    sent = form(client, batch, roots="now", n_potted="2")
+    client.post(address(batch), sent)
+    answer = client.post(address(batch), {**sent, "n_potted": "3"})
+    assert answer.status_code == 422
+    assert "saved before with other figures" in answer.content.decode()

@@ -10,6 +10,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from slipwright.handbook import load_handbook
 from slipwright.records import codes, services
 from slipwright.records.models import Garden, Member, Taxon
 from slipwright.records.selectors.search import plain
@@ -75,6 +76,16 @@ def test_accents_and_common_names(garden: Garden) -> None:
     assert plain("‘ÉTÉ’") == "'ete'"
     for typed in ("ete", "ÉTÉ", "flieder grosse", "ciel"):
         assert [one.taxon for one in found_for(garden, typed).taxa] == ["Syringa 'Été'"], typed
+
+
+def test_plants_answer_to_the_handbooks_common_names_in_any_tongue(client: Client, garden: Garden) -> None:
+    taxon = "Punica granatum 'Lantern'"
+    Taxon.rows.create(garden=garden, taxon=taxon)
+    for typed in ("pomegranate", "granado"):
+        assert [one.taxon for one in found_for(garden, typed, load_handbook()).taxa] == [taxon], typed
+    assert '<span class="second">pomegranate</span>' in find(client, "granado")
+    client.cookies["tongue"] = "es"
+    assert '<span class="second">granado</span>' in find(client, "granado")
 
 
 def test_places_ways_and_wants(client: Client, garden: Garden) -> None:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import json
+import re
 import uuid
 from collections.abc import Callable
 from datetime import date, datetime
 from decimal import Decimal
+from html import unescape
 from typing import Any
 
 import pytest
 from django.http import HttpResponse
 from django.test import Client
 
-from slipwright.records.models import Firmness, Garden, Member, Note, Plant, Sticking, Taxon
+from slipwright.records import services
+from slipwright.records.models import Firmness, Garden, Member, Method, Note, Plant, Sticking, Taxon
 from tests.records.making import stick
 
 ROSE = "Rosa 'Pale Ferry'"
@@ -344,3 +348,89 @@ def test_a_common_name_that_is_the_plants_own_name_is_said_once(client: Client, 
     Taxon.rows.filter(pk=taxon.pk).update(common_name="rose-gate")
     page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
     assert '<span class="second">rose-gate</span>' not in page
+
+
+class TestTheWayAsShown:
+    """What the page showed is what is kept; where it changed since, nothing is before it was seen."""
+
+    def form(self, client: Client) -> dict[str, str]:
+        page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+        hidden = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', page))
+        return {name: unescape(value) for name, value in hidden.items() if name.endswith("_shown")}
+
+    def another(self, garden: Garden) -> None:
+        """Change the way while the page is open."""
+        Method.rows.filter(garden=garden, method="rose-autumn").update(auxin_mg_per_kg=Decimal(8000))
+
+    def test_a_way_that_changed_is_told_and_nothing_kept(
+        self, client: Client, garden: Garden, usual: Sticking
+    ) -> None:
+        shown = self.form(client)
+        assert set(shown) == {"usual_shown", "handbook_shown"}
+        self.another(garden)
+        answer = _post(client, **shown)
+        assert answer.status_code == 422
+        page = answer.content.decode()
+        assert 'id="wrong-way"' in page
+        assert "was 3000, is 8000" in page
+        assert 'value="24"' in page
+        assert not _new(garden)
+        assert _post(client, **self.form(client)).status_code == 302
+        assert [one.auxin_mg_per_kg for one in _new(garden)] == [Decimal(8000)]
+
+    def test_somebody_else_sticks_by_another_way_in_between(
+        self, client: Client, garden: Garden, grower: Member, now: datetime, usual: Sticking
+    ) -> None:
+        shown = self.form(client)
+        Method.rows.create(garden=garden, method="rose-soft", wood="softwood")
+        stick(garden, grower, now, method="rose-soft", plant="rose-gate", stuck_on=date(2025, 10, 19))
+        answer = _post(client, **shown)
+        assert answer.status_code == 422
+        assert "was rose-autumn, is rose-soft" in answer.content.decode()
+
+    def test_the_only_batch_of_the_way_is_taken_back_in_between(
+        self, client: Client, garden: Garden, grower: Member, now: datetime, usual: Sticking
+    ) -> None:
+        shown = self.form(client)
+        services.withdraw(garden=garden, by=grower, now=now, withdraws=usual.entry_id, reason="wrong", at=now)
+        answer = _post(client, **shown)
+        assert answer.status_code == 422
+        assert 'value="handbook" checked' in answer.content.decode()
+        assert not _new(garden)
+
+    def test_pressed_again_after_it_changed_it_is_the_same_batch(
+        self, client: Client, garden: Garden, usual: Sticking
+    ) -> None:
+        form = self.form(client) | {"entry_id": str(uuid.uuid4())}
+        first = _post(client, **form)
+        self.another(garden)
+        assert _post(client, **form)["Location"] == first["Location"]
+        assert len(_new(garden)) == 1
+
+    def test_the_handbooks_way_is_carried_too(self, client: Client, garden: Garden) -> None:
+        shown = self.form(client)
+        assert _post(client, way="handbook", **shown).status_code == 302
+        other = json.dumps({**json.loads(shown["handbook_shown"]), "leaves": "none"})
+        assert _post(client, way="handbook", handbook_shown=other).status_code == 422
+
+    @pytest.mark.parametrize("shown", ["[", "[]", "null", '{"nowhere": "1"}'])
+    def test_nonsense_is_told(self, client: Client, garden: Garden, usual: Sticking, shown: str) -> None:
+        assert _post(client, usual_shown=shown).status_code == 422
+        assert not _new(garden)
+
+
+def test_a_figure_that_is_no_number_is_told(client: Client, usual: Sticking) -> None:
+    for n in ("²", "१", "9" * 9):
+        answer = _post(client, container="pot-1l", n_per_container=n, place="")
+        assert answer.status_code == 422
+
+
+def test_other_firmness_under_one_id_is_told_and_nothing_more_is_kept(
+    client: Client, garden: Garden, usual: Sticking
+) -> None:
+    form = {"entry_id": str(uuid.uuid4())}
+    assert _post(client, **form, firmness="springs").status_code == 302
+    answer = _post(client, **form, firmness="snaps")
+    assert answer.status_code == 422
+    assert "Kept once already" in answer.content.decode()
+    assert Firmness.rows.of(garden).get().firmness_mid == 3

@@ -153,7 +153,7 @@ def test_one_place_by_itself(client: Client, garden: Garden, grower: Member, now
     assert "Nothing is left to do at nowhere today." in page(client, "/?place=nowhere")
 
 
-def test_a_page_asks_the_database_twelve_times_at_most(
+def test_a_page_asks_the_database_thirteen_times_at_most(
     client: Client, garden: Garden, grower: Member, now: datetime
 ) -> None:
     every_kind_of_entry(garden, grower, now)

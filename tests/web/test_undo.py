@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, tzinfo
 
 import pytest
 from django.http import HttpResponse
 from django.test import Client
 
 from slipwright.records.models import BatchState, Garden, Look, Member, Potting, Sticking, Withdrawal
+from slipwright.web import membership
 from tests.records.making import stick
 
 
@@ -152,3 +153,46 @@ def test_a_form_that_was_undone_and_is_sent_again_is_not_told_as_saved(
     assert answer.status_code == 409
     assert "taken back" in answer.content.decode()
     assert BatchState.rows.get(batch=batch).n_rooted == 0
+
+
+def test_two_presses_on_two_workers_undo_once(client: Client, batch: Sticking) -> None:
+    post(client, batch, "look", n_rooted="5", rewetted="1")
+    before = dict(client.session["saved"])
+    first = undo(client)
+    session = client.session
+    session["saved"] = before  # as the other worker read it
+    session.save()
+    second = undo(client)
+    assert (second.status_code, second["Location"]) == (302, first["Location"])
+    assert Withdrawal.rows.count() == 2
+
+
+def test_one_id_of_two_kinds_is_undone_for_each(client: Client, batch: Sticking) -> None:
+    page = client.get(f"/batches/{batch.batch}/pot-up").content.decode()
+    form = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', page))
+    for typed in ({"roots": "not-yet"}, {"roots": "now", "n_potted": "2"}):
+        client.post(f"/batches/{batch.batch}/pot-up", {**form, **typed})
+        assert undo(client).status_code == 302
+    assert not Look.rows.standing().exists()
+    assert not Potting.rows.standing().exists()
+
+
+def test_a_form_sent_again_minutes_later_is_told_and_not_offered_to_undo(
+    client: Client, batch: Sticking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Later(datetime):
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> datetime:  # type: ignore[override]
+            return datetime.now(tz) + timedelta(minutes=3)
+
+    where = f"/batches/{batch.batch}/look"
+    page = client.get(where).content.decode()
+    typed = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', page)) | {"n_rooted": "5"}
+    client.post(where, typed)
+    monkeypatch.setattr(membership, "datetime", Later)
+    client.post(where, typed)
+    told = client.get("/").content.decode()
+    assert "5 rooted" in told
+    assert 'action="/undo"' not in told
+    assert undo(client).status_code == 409
+    assert not Withdrawal.rows.exists()

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from slipwright.advice._wording import day_in_words, in_tenths, sentence, tenths
+from slipwright.advice._wording import WOOD_WORDS, day_in_words, in_tenths, sentence, tenths
 from slipwright.advice.answer import Better, Verdict
 from slipwright.advice.asked import Asked
 from slipwright.advice.odds import NEAR_BLOOM_ROOTED, odds_of
 from slipwright.advice.plan import odds_of_opening
 from slipwright.advice.timing import SOON_DAYS, BloomNow, Opening, bloom_days, is_before_bloom
+from slipwright.craft.said import Said
 from slipwright.craft.wood import season_dates
 from slipwright.handbook.pages import Page
 
@@ -20,54 +21,71 @@ SPRING_GROWTH_DAYS = 90
 SPRING_SEASON_DAYS = 120
 #: a later wood is clearly better if so many more of ten root
 CLEARLY = 2
-_TO_THE_FLOWER = "its food goes to the flower and not to roots."
 
 
 def reasons(
     verdict: Verdict, page: Page, asked: Asked, bloom: BloomNow, best: Opening | None, better: Better | None
 ) -> list[str]:
     """Sentences on the shoot and the days, the one that decides first."""
-    said = []
+    said: list[str] = []
     if asked.shoot in ("budded", "flowering"):
-        state = "in bud" if asked.shoot == "budded" else "in flower"
-        said.append(
-            f"A shoot {state} is refused: {_TO_THE_FLOWER} Choose one without a flower, or one "
-            "whose petals have fallen."
+        refused = (
+            Said("A shoot in bud is refused: its food goes to the flower and not to roots.")
+            if asked.shoot == "budded"
+            else Said("A shoot in flower is refused: its food goes to the flower and not to roots.")
         )
+        said += [refused, Said("Choose one without a flower, or one whose petals have fallen.")]
     if best is None and asked.wood:
-        return [*said, f"The handbook has no page on {asked.wood} of this plant."]
+        return [*said, Said("The handbook has no page on {wood} of this plant.", wood=WOOD_WORDS[asked.wood])]
     if best is None:
-        return [*said, "The handbook names no days for wood of this plant in the coming year."]
-    wood, window = best.wood, best.window
+        return [*said, Said("The handbook names no days for wood of this plant in the coming year.")]
+    wood, window = WOOD_WORDS[best.wood], best.window
     if best.from_on > asked.on:
-        closed = f"{wood.capitalize()} is next, from about {day_in_words(best.from_on, beside=asked.on)}."
+        day = day_in_words(best.from_on, beside=asked.on)
+        closed = Said("{wood:capital} is next, from about {day}.", wood=wood, day=day)
         return [*said, *([sentence(best.delay)] if best.delay else []), closed, *_better(asked, better)]
     until = day_in_words(window.closes_on, beside=asked.on)
-    said.append(f"{wood.capitalize()} is right now ({tenths(window.p_open)}), until about {until}.")
+    said.append(
+        Said(
+            "{wood:capital} is right now ({chance}), until about {day}.",
+            wood=wood,
+            chance=tenths(window.p_open),
+            day=until,
+        )
+    )
     if in_tenths(window.p_open) < 9:
-        said.append(f"Near the edge of its days: {_edge_test(page, wood)}.")
+        said.append(Said("Near the edge of its days: {test}.", test=_edge_test(page, best.wood)))
     if best.near_bloom:
-        first = day_in_words(bloom.first_on, beside=asked.on)
         said.append(
-            f"So near before bloom (first flowers about {first}) it costs: a shoot without a bud roots at "
-            f"{NEAR_BLOOM_ROOTED:g} times the odds."
+            Said(
+                "So near before bloom (first flowers about {day}) it costs: a shoot without a bud roots at "
+                "{factor} times the odds.",
+                day=day_in_words(bloom.first_on, beside=asked.on),
+                factor=f"{NEAR_BLOOM_ROOTED:g}",
+            )
         )
     return [*said, *_better(asked, better)]
 
 
 def _edge_test(page: Page, wood: str) -> str:
     if wood != "hardwood":
-        return "bend the shoot to be sure"
+        return Said("bend the shoot to be sure")
     if page.leaf_habit == "deciduous":
-        return "see that its leaves have fallen and no bud has moved"
-    return "see that its tip has stopped growing and no bud has moved"
+        return Said("see that its leaves have fallen and no bud has moved")
+    return Said("see that its tip has stopped growing and no bud has moved")
 
 
 def _better(asked: Asked, better: Better | None) -> list[str]:
     if better is None:
         return []
-    day = day_in_words(better.from_on, beside=asked.on)
-    return [f"Better, if it can wait: {better.wood} from about {day}; about {tenths(better.p_rooted)} root."]
+    return [
+        Said(
+            "Better, if it can wait: {wood} from about {day}; about {chance} root.",
+            wood=WOOD_WORDS[better.wood],
+            day=day_in_words(better.from_on, beside=asked.on),
+            chance=tenths(better.p_rooted),
+        )
+    ]
 
 
 def better_later(
@@ -98,15 +116,27 @@ def before_bloom(
         opening.window.wood == "softwood" and opening.from_on < bloom.first_on for opening in openings
     ):
         return []
-    soft = "Softwood of spring, before bloom"
     own_spring = _has_spring_softwood(page, bloom.first_on, south)
     open_today = any(opening.from_on == asked.on for opening in openings)
     if ahead > bloom.gap_before_days and (own_spring or open_today):
         return []
-    if own_spring:
-        soft = "Softwood so near before bloom"
     first = day_in_words(bloom.first_on, beside=asked.on)
-    return [f"{soft} (first flowers about {first}), is not recommended: {_small(bloom.reason)}"]
+    why = sentence(bloom.reason)
+    if own_spring:
+        return [
+            Said(
+                "Softwood so near before bloom (first flowers about {day}), is not recommended: {why:small}",
+                day=first,
+                why=why,
+            )
+        ]
+    return [
+        Said(
+            "Softwood of spring, before bloom (first flowers about {day}), is not recommended: {why:small}",
+            day=first,
+            why=why,
+        )
+    ]
 
 
 def _has_spring_softwood(page: Page, first_on: date, south: bool) -> bool:
@@ -136,12 +166,10 @@ def may_be_tried(
         page, page.woods["softwood"], shoot="vegetative", have=asked.have, leafless=False, near_bloom=True
     )
     return [
-        f"A shoot without a bud is not refused all the same: as softwood today about "
-        f"{tenths(odds.p_rooted[1])} root, at {NEAR_BLOOM_ROOTED:g} times the odds (common practice, no "
-        "source)."
+        Said(
+            "A shoot without a bud is not refused all the same: as softwood today about {chance} root, at "
+            "{factor} times the odds (common practice, no source).",
+            chance=tenths(odds.p_rooted[1]),
+            factor=f"{NEAR_BLOOM_ROOTED:g}",
+        )
     ]
-
-
-def _small(text: str) -> str:
-    whole = sentence(text)
-    return whole[:1].lower() + whole[1:]

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from slipwright.advice._wording import sentence
+from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import CoverKind, WoodLeaf
 from slipwright.rooting.dates import six_months_on
 
@@ -15,16 +17,17 @@ from slipwright.rooting.dates import six_months_on
 COLD_FROM, COLD_TO = (10, 15), (4, 15)
 #: another cover holds from its day until about half a year later: common practice, no source
 _CHANGE_HOLDS_DAYS = 182
-_BARE = "Without leaves they lose little water."
-_BARE_PLACE = "A cold frame, an unheated shelf or a sheltered corner; keep the medium just moist."
-_POTS_FREEZE = (
+_BARE = Said("Without leaves they lose little water.")
+_BARE_PLACE = Said("A cold frame, an unheated shelf or a sheltered corner; keep the medium just moist.")
+_POTS_FREEZE = Said(
     "Pots freeze sooner than ground: plunge them, wrap them or take them under glass in hard frost."
 )
+_OPEN_DRIES = Said("Leafy cuttings in the open dry out before they root.")
 _INSTEAD_OF_NONE = {
-    "closed-bag": "A clear bag over three sticks costs little",
-    "loose-tent": "A clear bag over three sticks, open at the foot and aired daily, costs little",
-    "frame": "A cold frame, or a cool and light window, serves",
-    "none": "A shaded frame serves",
+    "closed-bag": Said("A clear bag over three sticks costs little"),
+    "loose-tent": Said("A clear bag over three sticks, open at the foot and aired daily, costs little"),
+    "frame": Said("A cold frame, or a cool and light window, serves"),
+    "none": Said("A shaded frame serves"),
 }
 
 
@@ -69,56 +72,55 @@ class Shelter:
         if self.leafless:
             return self._bare(kind, own)
         if self.cover == "open":
-            return "Better a cover than none", self._in_the_open(kind, own)
+            return Said("Better a cover than none"), self._in_the_open(kind, own)
         if kind == "frame":
-            off = " Leave the mist off: wet leaves rot in the cold." if self.cover == "mist" else ""
-            return "Into a frame, no bag", f"{own} No closed bag: leaves kept wet rot.{off}"
+            off = Said("Leave the mist off: wet leaves rot in the cold.") if self.cover == "mist" else ""
+            wet = Said("No closed bag: leaves kept wet rot.")
+            return Said("Into a frame, no bag"), joined([own, wet, off])
         if self.cover == "mist":
             return (
-                "Under the mist",
-                "Leaves stay filmed, the medium is never soggy; longer pauses as roots form.",
+                Said("Under the mist"),
+                Said("Leaves stay filmed, the medium is never soggy; longer pauses as roots form."),
             )
         if kind == "closed-bag":
-            text = f"{own} Three sticks hold a wet, clear bag off the leaves; tie it round the pot."
-            return "Sticks, a wet bag, a tie", text.strip()
-        text = f"{own} Three sticks hold a clear bag off the leaves; leave it open at the foot."
-        return "Sticks and a loose bag", text.strip()
+            tied = Said("Three sticks hold a wet, clear bag off the leaves; tie it round the pot.")
+            return Said("Sticks, a wet bag, a tie"), joined([own, tied])
+        loose = Said("Three sticks hold a clear bag off the leaves; leave it open at the foot.")
+        return Said("Sticks and a loose bag"), joined([own, loose])
 
     def light_words(self) -> tuple[str, str]:
         """Return title and text of the step that finds the pots a place."""
         if self.leafless and (self.is_cold or self.leaf.wood == "hardwood"):
-            return (
-                "Cool, bright, out of frost",
-                f"Cool tops hold the buds back while roots form. {_POTS_FREEZE}",
-            )
+            back = Said("Cool tops hold the buds back while roots form.")
+            return Said("Cool, bright, out of frost"), joined([back, _POTS_FREEZE])
         if self.is_cold:
-            return (
-                "Light, cool, out of frost",
-                "A frost-free frame or a cool, light place under glass, with no sun on a closed cover. "
-                f"{_POTS_FREEZE}",
+            place = Said(
+                "A frost-free frame or a cool, light place under glass, with no sun on a closed cover."
             )
+            return Said("Light, cool, out of frost"), joined([place, _POTS_FREEZE])
         return (
-            "Bright shade, never sun",
-            "Beside a wall on its shady side or under a bench: light enough to read, no sun at any hour.",
+            Said("Bright shade, never sun"),
+            Said(
+                "Beside a wall on its shady side or under a bench: light enough to read, no sun at any hour."
+            ),
         )
 
     def _bare(self, kind: CoverKind, own: str) -> tuple[str, str]:
-        if self.leaf.leaves != "none":  # the handbook's words are about leafy pieces of this wood
-            return "No cover needed", f"{_BARE} {_BARE_PLACE}"
-        title = "Into a frame, no bag" if kind == "frame" else "No cover needed"
-        return title, f"{_BARE} {own or _BARE_PLACE}"
+        # the handbook's words are about leafy pieces of this wood, if it keeps leaves
+        words = _BARE_PLACE if self.leaf.leaves != "none" else own or _BARE_PLACE
+        framed = kind == "frame" and self.leaf.leaves == "none"
+        title = Said("Into a frame, no bag") if framed else Said("No cover needed")
+        return title, joined([_BARE, words])
 
     def _in_the_open(self, kind: CoverKind, own: str) -> str:
         if self.is_cold:
-            without = "out of wind and frost"
+            without = Said("without it keep them out of wind and frost")
         elif kind == "closed-bag":
-            without = "in full shade, out of wind, and wet the leaves often"
+            without = Said("without it keep them in full shade, out of wind, and wet the leaves often")
         else:
-            without = "in full shade, out of wind"
-        return (
-            f"Leafy cuttings in the open dry out before they root. {own} {_INSTEAD_OF_NONE[kind]}; "
-            f"without it keep them {without}."
-        )
+            without = Said("without it keep them in full shade, out of wind")
+        instead = joined([_INSTEAD_OF_NONE[kind], without], "; ")
+        return joined([_OPEN_DRIES, own, sentence(instead)])
 
 
 def _northern(on: date, south: bool) -> tuple[int, int]:

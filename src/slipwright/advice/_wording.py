@@ -5,42 +5,30 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
+from typing import Literal
 
-from slipwright.craft.said import Said
-from slipwright.outputs.measures import MONTHS
+from slipwright.craft.days import day_in_words as day_in_words
+from slipwright.craft.said import Said, cased, joined
 
 #: one line of a plain answer
 LINE = 78
 
 
-def day_in_words(day: date, *, beside: date | None = None) -> str:
-    """Return a day as people say it, with the year only where it is needed.
-
-    Parameters
-    ----------
-    day : date
-        The day.
-    beside : date, optional
-        A day whose year the reader has in mind.
-
-    Returns
-    -------
-    str
-        Such as "10 Sep", or "10 Sep 2027" in another year than ``beside``.
-
-    References
-    ----------
-    Our own wording.
-
-    Examples
-    --------
-    >>> day_in_words(date(2027, 2, 3), beside=date(2026, 11, 4))
-    '3 Feb 2027'
-    """
-    month = MONTHS[day.month - 1]
-    if beside is not None and beside.year == day.year:
-        return Said("{day} {month}", day=day.day, month=month)
-    return Said("{day} {month} {year}", day=day.day, month=month, year=day.year)
+#: a wood as it is said
+WOOD_WORDS: dict[str, Said] = {
+    "softwood": Said("softwood"),
+    "semi-hardwood": Said("semi-hardwood"),
+    "hardwood": Said("hardwood"),
+}
+#: one of a thing, and several
+_COUNTED = {
+    "pot": (Said("1 pot"), Said("{n} pots")),
+    "cutting": (Said("1 cutting"), Said("{n} cuttings")),
+    "node": (Said("1 node"), Said("{n} nodes")),
+    "shoot": (Said("1 shoot"), Said("{n} shoots")),
+    "cane": (Said("1 cane"), Said("{n} canes")),
+}
+WEEKS, NODE, NODES = Said("weeks"), Said("node"), Said("nodes")
 
 
 def days_in_words(first: date, last: date, *, beside: date) -> str:
@@ -70,7 +58,7 @@ def days_in_words(first: date, last: date, *, beside: date) -> str:
     if first == last:
         return day_in_words(first, beside=beside)
     begins = day_in_words(first, beside=last)
-    return f"{begins} to {day_in_words(last, beside=beside)}"
+    return Said("{first} to {last}", first=begins, last=day_in_words(last, beside=beside))
 
 
 def likely_days(
@@ -103,18 +91,74 @@ def likely_days(
     >>> likely_days(date(2026, 11, 26), None, 0.3, beside=date(2026, 11, 4))
     '26 Nov at the earliest, 9 times in 10; not at all about 3 times in 10'
     """
-    after = f", {rule}" if rule else ""
-    never = f"not at all {_about(p_never)}"
+    never = Said("not at all {about}", about=_about(p_never))
     if first is None:
         return never
     if last is None:
-        return f"{day_in_words(first, beside=beside)} at the earliest, 9 times in 10{after}; {never}"
-    return f"{days_in_words(first, last, beside=beside)}, 8 times in 10{after}"
+        earliest = Said("{day} at the earliest, 9 times in 10", day=day_in_words(first, beside=beside))
+        return joined([joined([earliest, rule], ", "), never], "; ")
+    days = Said("{days}, 8 times in 10", days=days_in_words(first, last, beside=beside))
+    return joined([days, rule], ", ")
 
 
 def _about(share: float) -> str:
-    words = tenths(share).replace(" in 10", " times in 10").replace("1 times", "1 time")
-    return words if words.startswith(("under", "over")) else f"about {words}"
+    words = times_in_ten(share)
+    return words if is_beyond_tenths(share) else Said("about {times}", times=words)
+
+
+def is_beyond_tenths(share: float) -> bool:
+    """Return whether a chance is too small or too large to be said as so many in 10.
+
+    Parameters
+    ----------
+    share : float
+        Chance from 0 to 1 [-].
+
+    Returns
+    -------
+    bool
+        Whether it is under 1 or over 9 in 10.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> is_beyond_tenths(0.03), is_beyond_tenths(0.3)
+    (True, False)
+    """
+    return share < 0.05 or share > 0.95
+
+
+def times_in_ten(share: float) -> str:
+    """Return a chance as so many times in 10.
+
+    Parameters
+    ----------
+    share : float
+        Chance from 0 to 1 [-].
+
+    Returns
+    -------
+    str
+        Such as "7 times in 10", "under 1 time in 10".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> times_in_ten(0.68), times_in_ten(0.1), times_in_ten(0.03)
+    ('7 times in 10', '1 time in 10', 'under 1 time in 10')
+    """
+    if share < 0.05:
+        return Said("under 1 time in 10")
+    if share > 0.95:
+        return Said("over 9 times in 10")
+    n = in_tenths(share)
+    return Said("1 time in 10") if n == 1 else Said("{n} times in 10", n=n)
 
 
 def tenths(share: float) -> str:
@@ -140,10 +184,10 @@ def tenths(share: float) -> str:
     ('7 in 10', 'under 1 in 10', 'over 9 in 10')
     """
     if share < 0.05:
-        return "under 1 in 10"
+        return Said("under 1 in 10")
     if share > 0.95:
-        return "over 9 in 10"
-    return f"{in_tenths(share)} in 10"
+        return Said("over 9 in 10")
+    return Said("{n} in 10", n=in_tenths(share))
 
 
 def in_tenths(share: float) -> int:
@@ -194,7 +238,7 @@ def share_range(low: float, high: float) -> str:
     ('between 4 and 8 of every 10', 'between 2 and 4 of every 100')
     """
     of = 10 if round(low * 10) < round(high * 10) and low >= 0.05 and high < 0.945 else 100
-    return f"between {round(low * of)} and {round(high * of)} of every {of}"
+    return Said("between {low} and {high} of every {of}", low=round(low * of), high=round(high * of), of=of)
 
 
 def plain(number: float, decimals: int = 1) -> str:
@@ -252,18 +296,18 @@ def span(low: float, high: float, unit: str = "", decimals: int = 1) -> str:
     ('4 to 8 weeks', '2 nodes')
     """
     a, b = plain(low, decimals), plain(high, decimals)
-    return f"{a if a == b else f'{a} to {b}'} {unit}".rstrip()
+    return joined([a if a == b else Said("{low} to {high}", low=a, high=b), unit])
 
 
-def counted(number: int, one: str, many: str = "") -> str:
+def counted(number: int, one: Literal["pot", "cutting", "node", "shoot", "cane"]) -> str:
     """Return a number with its noun.
 
     Parameters
     ----------
     number : int
         How many [1].
-    one, many : str
-        The noun for one and for several; without ``many`` an s is added.
+    one : {'pot', 'cutting', 'node', 'shoot', 'cane'}
+        The noun for one.
 
     Returns
     -------
@@ -279,7 +323,8 @@ def counted(number: int, one: str, many: str = "") -> str:
     >>> counted(1, "pot"), counted(12, "cutting")
     ('1 pot', '12 cuttings')
     """
-    return f"{number:,} {one if number == 1 else many or one + 's'}"
+    single, several = _COUNTED[one]
+    return single if number == 1 else Said(several.template, n=f"{number:,}")
 
 
 def sentence(text: str) -> str:
@@ -304,11 +349,7 @@ def sentence(text: str) -> str:
     >>> sentence("wash the pots")
     'Wash the pots.'
     """
-    words = text.strip()
-    if not words:
-        return ""
-    words = words[0].upper() + words[1:]
-    return words if words[-1] in ".?!:" else words + "."
+    return cased(text, "sentence")
 
 
 def paragraph(text: str, *, first: str = "", rest: str | None = None, width: int = LINE) -> list[str]:
@@ -373,14 +414,14 @@ def unlike(texts: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(text for text in texts if text))
 
 
-def listed(words: Sequence[str], joint: str = "and") -> str:
+def listed(words: Sequence[str], joint: Literal["and", "or"] = "and") -> str:
     """Return words joined as in a sentence.
 
     Parameters
     ----------
     words : sequence of str
         The words.
-    joint : str
+    joint : {'and', 'or'}
         The word before the last.
 
     Returns
@@ -398,5 +439,8 @@ def listed(words: Sequence[str], joint: str = "and") -> str:
     'mask and gloves'
     """
     if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} {joint} {words[-1]}"
+        return joined(words)
+    before, last = joined(words[:-1], ", "), words[-1]
+    if joint == "or":
+        return Said("{before} or {last}", before=before, last=last)
+    return Said("{before} and {last}", before=before, last=last)

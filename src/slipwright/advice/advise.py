@@ -10,7 +10,7 @@ from slipwright.advice._reasons import before_bloom, better_later, may_be_tried,
 from slipwright.advice._wording import listed, sentence
 from slipwright.advice.answer import Advice, Verdict
 from slipwright.advice.asked import Asked, Named, NotKnown, plant_named
-from slipwright.advice.evidence import evidence_of
+from slipwright.advice.evidence import evidence_of, rests_on_words
 from slipwright.advice.plan import best_opening, plan_of_opening
 from slipwright.advice.timing import (
     SOON_DAYS,
@@ -23,8 +23,9 @@ from slipwright.advice.timing import (
 )
 from slipwright.craft.cautions import Caution
 from slipwright.craft.rights import Standing, standing
+from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
-from slipwright.handbook.pages import Dose, Page, Wood
+from slipwright.handbook.pages import Dose, Wood
 from slipwright.rooting.dates import ROUND_DAYS
 from slipwright.rooting.forecast import RestsOn
 
@@ -56,6 +57,7 @@ def advise(
     n_per_container: int | None = None,
     pot_l: float | None = None,
     dose: Dose | None = None,
+    tongue: str = "en",
     generator: np.random.Generator | None = None,
 ) -> Advice:
     """Return a straight answer for one plant on one day, from the handbook alone.
@@ -106,6 +108,8 @@ def advise(
         Volume of a pot, in place of the handbook's [L].
     dose : Dose, optional
         A hormone already decided on, in place of the handbook's.
+    tongue : str
+        The language of the speaker, in two letters: for the plant's common names.
     generator : numpy.random.Generator, optional
         Where draws for the potting day come from; a fixed seed unless given, so that the same
         question gets the same answer.
@@ -164,10 +168,10 @@ def advise(
         dose,
     )
     allowed = standing(rights, rights_until=rights_until, licence=licence, licence_until=licence_until, on=on)
-    found = plant_named(handbook, taxon_words)
+    found = plant_named(handbook, taxon_words, tongue)
     if isinstance(found, NotKnown):
         return _of_unknown(asked, found, allowed)
-    return _of_page(asked, found, allowed, generator or np.random.default_rng(SEED))
+    return _of_page(asked, found, allowed, tongue, generator or np.random.default_rng(SEED))
 
 
 def _of_unknown(asked: Asked, found: NotKnown, allowed: Standing) -> Advice:
@@ -177,16 +181,24 @@ def _of_unknown(asked: Asked, found: NotKnown, allowed: Standing) -> Advice:
         why = allowed.reason
     else:
         verdict = "unknown"
-        why = f"The handbook has no one plant called {found.words.strip() or 'nothing'} and does not guess."
-        why += f" Names near it: {listed(found.near, 'or')}." if found.near else " Try its genus."
-    basis = "nothing: no handbook page, no records of yours"
-    rests = RestsOn(0, 0, 1.0, f"Rests on {basis}.")
+        called = found.words.strip() or Said("nothing")
+        near = Said("Names near it: {names}.", names=listed(found.near, "or"))
+        why = joined(
+            [
+                Said("The handbook has no one plant called {name} and does not guess.", name=called),
+                near if found.near else Said("Try its genus."),
+            ]
+        )
+    basis = Said("nothing: no handbook page, no records of yours")
+    rests = RestsOn(0, 0, 1.0, rests_on_words(basis))
     cautions = (_rights_caution(allowed),)
     name = found.words.strip()
     return Advice(asked, verdict, why, name, "", (), None, None, cautions, (), (), (), rests, basis)
 
 
-def _of_page(asked: Asked, named: Named, allowed: Standing, generator: np.random.Generator) -> Advice:
+def _of_page(
+    asked: Asked, named: Named, allowed: Standing, tongue: str, generator: np.random.Generator
+) -> Advice:
     page, south = named.page, is_south(asked.latitude_deg)
     windows = windows_of_page(page, asked.on, south=south)
     bloom = bloom_now(page, asked.on, south=south, flowers=asked.flowers)
@@ -216,9 +228,9 @@ def _of_page(asked: Asked, named: Named, allowed: Standing, generator: np.random
     return Advice(
         asked=asked,
         verdict=verdict,
-        why=" ".join(said),
+        why=joined(said),
         taxon=named.taxon,
-        common_name=_common_name(page, named.taxon),
+        common_name=page.common_name(named.taxon, tongue),
         windows=windows,
         bloom=bloom,
         plan=plan,
@@ -241,10 +253,3 @@ def _verdict(best: Opening, on: date) -> Verdict:
     if days == 0:
         return "yes"
     return "soon" if days <= SOON_DAYS else "no"
-
-
-def _common_name(page: Page, taxon: str) -> str:
-    """Take the first common name that stands for the taxon, else the first of the page."""
-    species = taxon.partition(" '")[0]
-    own = [name for name in page.common_names if page.taxon_of.get(name) == species]
-    return next(iter([*own, *page.common_names]), "")

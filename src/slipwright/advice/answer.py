@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any, Literal
 
 from slipwright.advice._shelter import Shelter
@@ -83,6 +83,12 @@ class Plan:
     def shelter(self) -> Shelter:
         """What the cuttings stand under from the day they are stuck."""
         return Shelter(self.leaf, self.cover, self.leafless, self.start_on, self.south)
+
+    @property
+    def roots_within(self) -> tuple[date, date]:
+        """The days on which a cutting that roots likely does: the 10 and the 90 per cent point."""
+        early, late = (timedelta(days=round(7 * self.odds.weeks_to_root[i])) for i in (0, 2))
+        return self.start_on + early, self.start_on + late
 
     def best_json(self) -> dict[str, Any]:
         """Plain data under ``best``."""

@@ -10,6 +10,7 @@ from datetime import date
 from slipwright.advice._wording import unlike
 from slipwright.advice.timing import Flowers
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said
 from slipwright.handbook import Handbook, Match
 from slipwright.handbook.pages import WOODS, Dose, Page, Wood
 
@@ -91,7 +92,7 @@ class NotKnown:
     near: tuple[str, ...]
 
 
-def plant_named(handbook: Handbook, words: str) -> Named | NotKnown:
+def plant_named(handbook: Handbook, words: str, tongue: str = "en") -> Named | NotKnown:
     """Return the plant some words mean, or the names near them.
 
     Parameters
@@ -100,6 +101,8 @@ def plant_named(handbook: Handbook, words: str) -> Named | NotKnown:
         Every page.
     words : str
         A common, botanical or older name.
+    tongue : str
+        The language of the speaker, in two letters.
 
     Returns
     -------
@@ -119,14 +122,15 @@ def plant_named(handbook: Handbook, words: str) -> Named | NotKnown:
     >>> plant_named(load_handbook(), "rock rose").near
     ('rose',)
     """
-    found = handbook.find(words)
+    found = handbook.find(words, tongue)
     if not found:
-        return NotKnown(words, _near(handbook, words))
+        return NotKnown(words, _near(handbook, words, tongue))
     first = found[0]
     if not first.exact:
         return NotKnown(words, _offered(handbook, words, found))
     older = first.kind == "older name"
-    return Named(first.page, first.taxon, f"{first.matched} is now called {first.taxon}" if older else "")
+    remark = Said("{older} is now called {taxon}", older=first.matched, taxon=first.taxon) if older else ""
+    return Named(first.page, first.taxon, remark)
 
 
 def _offered(handbook: Handbook, words: str, found: Sequence[Match]) -> tuple[str, ...]:
@@ -144,10 +148,10 @@ def _offered(handbook: Handbook, words: str, found: Sequence[Match]) -> tuple[st
     return unlike(match.matched for match in [*firsts, *ranked])[:N_NEAR]
 
 
-def _near(handbook: Handbook, words: str) -> tuple[str, ...]:
+def _near(handbook: Handbook, words: str, tongue: str) -> tuple[str, ...]:
     names: dict[str, str] = {}
     for page in handbook.pages:
-        for name in (*page.taxa, *page.synonyms, *page.common_names):
+        for name in (*page.taxa, *page.synonyms, *page.common_names_in(tongue)):
             names.setdefault(name.lower(), name)
     wanted = " ".join(words.lower().split())
     close = difflib.get_close_matches(wanted, names, n=N_NEAR, cutoff=0.6)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from slipwright.advice._wording import listed, sentence, span, tenths, unlike
+from slipwright.advice._wording import WOOD_WORDS, listed, sentence, span, tenths, unlike
 from slipwright.advice.answer import Plan
 from slipwright.advice.asked import Asked, Named
 from slipwright.advice.timing import BloomNow
+from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Origin, Page, Spread, WoodLeaf
 from slipwright.rooting.forecast import RestsOn
 
@@ -78,33 +79,62 @@ def evidence_of(
     page = named.page
     beside = _figures_beside(page, leaf, softwood_too)
     notes = unlike([*_notes(named, asked, bloom), *_plan_notes(asked, plan)])
-    whose = f" ({leaf.rooted_percent[0].origin})" if leaf else ""
-    basis = f"the handbook alone{whose}; no records of yours"
-    published = [f"Published beside it: {'; '.join(beside)}."] if beside else []
-    rests_on = RestsOn(0, 0, 1.0, " ".join([f"Rests on {basis}.", *published, *notes]))
+    basis = (
+        Said("the handbook alone ({origin}); no records of yours", origin=leaf.rooted_percent[0].origin.words)
+        if leaf
+        else Said("the handbook alone; no records of yours")
+    )
+    published = [Said("Published beside it: {figures}.", figures=joined(beside, "; "))] if beside else []
+    rests_on = RestsOn(0, 0, 1.0, joined([rests_on_words(basis), *published, *notes]))
     return Evidence((*_sources(page, leaf), *beside), beside, notes, rests_on, basis)
+
+
+def rests_on_words(basis: str) -> str:
+    """Return what an answer rests on as a sentence.
+
+    Parameters
+    ----------
+    basis : str
+        What it rests on.
+
+    Returns
+    -------
+    str
+        The sentence.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> rests_on_words("the handbook alone")
+    'Rests on the handbook alone.'
+    """
+    return Said("Rests on {basis}.", basis=basis)
 
 
 def _notes(named: Named, asked: Asked, bloom: BloomNow) -> Iterable[str]:
     """Say what was assumed, and what to find out."""
     yield sentence(named.remark)
     if asked.latitude_deg is None:
-        yield "No latitude given: the northern calendar is assumed. South of the equator say so."
+        yield Said("No latitude given: the northern calendar is assumed. South of the equator say so.")
     elif abs(asked.latitude_deg) < _TROPIC:
-        yield "Within the tropics the handbook's months say little: go by the feel of the wood."
+        yield Said("Within the tropics the handbook's months say little: go by the feel of the wood.")
     elif abs(asked.latitude_deg) > _FAR:
-        yield "Beyond 60 degrees the handbook's months run early or late: go by the feel of the wood."
+        yield Said("Beyond 60 degrees the handbook's months run early or late: go by the feel of the wood.")
     if asked.shoot is None:
-        yield (
-            "The shoot decides: one in bud or flower is refused, a spent one roots at "
-            f"{bloom.spent_cost:g} times the odds. Look at its tip."
+        yield Said(
+            "The shoot decides: one in bud or flower is refused, a spent one roots at {factor} times the "
+            "odds. Look at its tip.",
+            factor=f"{bloom.spent_cost:g}",
         )
     if asked.shoot in ("budded", "flowering"):
-        yield f"The handbook's reason for its distance from bloom: {bloom.reason}"
+        yield Said("The handbook's reason for its distance from bloom: {reason}", reason=bloom.reason)
     if bloom.state == "near":
-        yield (
-            "Near bloom by the calendar: mind that the shoot carries no bud "
-            f"({tenths(bloom.p_clear)} clear of bloom)."
+        yield Said(
+            "Near bloom by the calendar: mind that the shoot carries no bud ({chance} clear of bloom).",
+            chance=tenths(bloom.p_clear),
         )
 
 
@@ -114,18 +144,21 @@ def _plan_notes(asked: Asked, plan: Plan | None) -> Iterable[str]:
     for remark in plan.odds.remarks:
         yield sentence(remark)
     if plan.n_to_stick is None:
-        yield "No number to stick reaches what was asked at these odds."
+        yield Said("No number to stick reaches what was asked at these odds.")
     if asked.assurance > MOST_ASSURANCE:
-        yield (
-            f"Surer than {MOST_ASSURANCE * 100:.0f} times in 100 is more than a range of three points "
+        yield Said(
+            "Surer than {n} times in 100 is more than a range of three points "
             "knows: how badly the worst batch in a hundred does is nowhere written. Such a number "
-            "is a guess."
+            "is a guess.",
+            n=f"{MOST_ASSURANCE * 100:.0f}",
         )
     kind = plan.shelter.kind_and_words()[0]
     if not plan.leafless and kind in ("frame", "none") and asked.have in (None, "tent"):
-        yield "A bag is not for this wood now. Without a frame: a cool, light porch or window, out of frost."
+        yield Said(
+            "A bag is not for this wood now. Without a frame: a cool, light porch or window, out of frost."
+        )
     elif asked.have is None and not plan.leafless:
-        yield "A clear bag over the pot is assumed."
+        yield Said("A clear bag over the pot is assumed.")
     if asked.have == "open" and not plan.leafless:
         yield from (statement.text for statement in plan.leaf.cover)
 
@@ -137,7 +170,7 @@ def _figures_beside(page: Page, leaf: WoodLeaf | None, softwood_too: bool) -> tu
         woods.append(page.woods["softwood"])
     found = _published(woods) or _published(page.woods.values())[:1]
     if softwood_too:
-        found += [f"{note.text} ({note.origin})" for note in page.bloom.notes if note.origin.sources]
+        found += [joined([note.text, f"({note.origin})"]) for note in page.bloom.notes if note.origin.sources]
     return unlike(found)
 
 
@@ -146,34 +179,40 @@ def _published(leaves: Iterable[WoodLeaf]) -> list[str]:
 
 
 def _figure(wood: str, row: Spread) -> str:
-    return f"{wood}: {span(row.p10, row.p90)} in 100 rooted, {row.treatment} ({row.origin})"
+    return Said(
+        "{wood}: {share} in 100 rooted, {treatment} ({origin})",
+        wood=WOOD_WORDS[wood],
+        share=span(row.p10, row.p90),
+        treatment=row.treatment,
+        origin=str(row.origin),
+    )
 
 
 def _sources(page: Page, leaf: WoodLeaf | None) -> tuple[str, ...]:
     """Name on whose word each part of the answer stands, parts with one origin together."""
     rule = page.bloom
     parts: list[tuple[str, Origin]] = [
-        ("bloom", rule.bloom.origin),
-        ("distance from bloom", rule.gap_before_days.origin),
+        (Said("bloom"), rule.bloom.origin),
+        (Said("distance from bloom"), rule.gap_before_days.origin),
     ]
     if leaf:
-        parts += [("days of the wood", season.origin) for season in leaf.seasons]
+        parts += [(Said("days of the wood"), season.origin) for season in leaf.seasons]
         parts += [
-            ("chance of rooting", leaf.rooted_percent[0].origin),
-            ("weeks to root", leaf.weeks_to_root[0].origin),
-            ("length", leaf.length_mm.origin),
-            ("nodes", leaf.n_nodes.origin),
-            ("patience", leaf.patience_days.origin),
-            ("potting up", leaf.pot_up_note.origin),
-            ("months to finished", leaf.months_to_finished.origin),
+            (Said("chance of rooting"), leaf.rooted_percent[0].origin),
+            (Said("weeks to root"), leaf.weeks_to_root[0].origin),
+            (Said("length"), leaf.length_mm.origin),
+            (Said("nodes"), leaf.n_nodes.origin),
+            (Said("patience"), leaf.patience_days.origin),
+            (Said("potting up"), leaf.pot_up_note.origin),
+            (Said("months to finished"), leaf.months_to_finished.origin),
         ]
-        parts += [("hormone", dose.origin) for dose in leaf.doses[:1]]
-    parts.append(("medium", page.medium_origin))
+        parts += [(Said("hormone"), dose.origin) for dose in leaf.doses[:1]]
+    parts.append((Said("medium"), page.medium_origin))
     if page.n_per_pot and page.pot_volume_l:
-        parts += [("cuttings to a pot", page.n_per_pot.origin), ("pot", page.pot_volume_l.origin)]
+        parts += [(Said("cuttings to a pot"), page.n_per_pot.origin), (Said("pot"), page.pot_volume_l.origin)]
     by_origin: dict[str, list[str]] = {}
     for what, origin in parts:
-        whats = by_origin.setdefault(str(origin), [])
+        whats = by_origin.setdefault(origin.words, [])
         if what not in whats:
             whats.append(what)
-    return tuple(f"{listed(whats)}: {origin}" for origin, whats in by_origin.items())
+    return tuple(joined([listed(whats), origin], ": ") for origin, whats in by_origin.items())

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from datetime import date
 
 from slipwright.advice._wording import plain
+from slipwright.craft.days import MONTHS
 from slipwright.craft.names import NotAPlantName, plant_name
 from slipwright.craft.said import Said, in_tongue
 from slipwright.outputs.label_text import Label
-from slipwright.outputs.measures import MONTHS
 
 #: forms of hormone that are named on a label: their scales are not those of a dip
 _NAMED_FORMS = {"talc": Said("talc"), "gel": Said("gel"), "soak": Said("soak")}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slipwright.craft.numbers import StickCount, beta_of_spread, cuttings_to_stick, p_at_least
+from slipwright.craft.said import Said
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.rooting.clocks import Clocks, clocks_of_leaf, share_points, weeks_points
 
@@ -84,22 +85,33 @@ def odds_of(
     True
     """
     clocks = clocks_of_leaf(leaf)
-    remarks = []
+    remarks: list[str] = []
     cost = page.bloom.spent_cost
     if shoot == "spent" and cost.value != 1:
         clocks = clocks.with_odds(rooted=cost.value)
-        remarks.append(f"a spent shoot roots at {cost.value:g} times the odds ({cost.origin})")
+        remarks.append(
+            Said(
+                "a spent shoot roots at {factor} times the odds ({origin})",
+                factor=f"{cost.value:g}",
+                origin=cost.origin.words,
+            )
+        )
     if near_bloom and shoot != "spent":
         clocks = clocks.with_odds(rooted=NEAR_BLOOM_ROOTED)
         remarks.append(
-            f"just before bloom soft wood without a bud roots at {NEAR_BLOOM_ROOTED:g} times the odds "
-            "(common practice, no source)"
+            Said(
+                "just before bloom soft wood without a bud roots at {factor} times the odds "
+                "(common practice, no source)",
+                factor=f"{NEAR_BLOOM_ROOTED:g}",
+            )
         )
     if have == "open" and not leafless:
         clocks = clocks.with_odds(rooted=NO_COVER_ROOTED, lost=NO_COVER_LOST)
         remarks.append(
-            "leafy cuttings without a cover dry out: about a quarter of the odds of rooting "
-            "(common practice, no source)"
+            Said(
+                "leafy cuttings without a cover dry out: about a quarter of the odds of rooting "
+                "(common practice, no source)"
+            )
         )
     return Odds(clocks, share_points(clocks), weeks_points(clocks), tuple(remarks))
 

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Final
 
-from slipwright.advice._wording import plain, share_range, span, tenths
+from slipwright.advice._wording import WEEKS, plain, sentence, share_range, span, tenths, times_in_ten
 from slipwright.advice.answer import Advice, Plan
 from slipwright.advice.odds import chance_of
-from slipwright.advice.sheet import stick_sheet
+from slipwright.advice.sheet import days_of_plan, nodes_of_leaf, stick_sheet
 from slipwright.advice.steps import WorkStep
 from slipwright.advice.telling import headline
 from slipwright.craft.cautions import Caution
+from slipwright.craft.said import Said, cased, joined
 from slipwright.outputs.measures import First, length_text, volume_text
 from slipwright.outputs.sheet import Step, StickSheet
 
@@ -30,18 +31,24 @@ _IN_ONE_GO: Final = (
 )
 #: what the printed page says shorter than the page on screen: the same, for a hand that is at work
 _SHORT: Final = {
-    "water": "Gently, from above, until it runs out below.",
-    "label": "Name and date on a stake, and once more on its buried end: sun takes one, the other stays.",
+    "water": Said("Gently, from above, until it runs out below."),
+    "label": Said(
+        "Name and date on a stake, and once more on its buried end: sun takes one, the other stays."
+    ),
 }
 _SHORT_CAUTIONS: Final = {
-    "moving": "Cut only from healthy plants. Carrying wood elsewhere may need a plant passport: ask first.",
-    "prickles": "Prickles: stout gloves, long sleeves. Wash a prick at once; a bump or sore in "
-    "the weeks after belongs before a doctor.",
-    "blade": "A sharp, clean blade, drawn away from the hand that holds; close it between cuts.",
-    "dust": "Dust: wet it first, wear a mask that fits. The bag's label and local limits come first.",
-    "hormone": "Read the hormone's label first: gloves and eyewear as it says, both until it is read.",
-    "talc": "Tap it off low and do not breathe it.",
-    "heat": "A closed bag in sun grows far hotter than the air and can kill what is in it. Shade it.",
+    "moving": Said(
+        "Cut only from healthy plants. Carrying wood elsewhere may need a plant passport: ask first."
+    ),
+    "prickles": Said(
+        "Prickles: stout gloves, long sleeves. Wash a prick at once; a bump or sore in "
+        "the weeks after belongs before a doctor."
+    ),
+    "blade": Said("A sharp, clean blade, drawn away from the hand that holds; close it between cuts."),
+    "dust": Said("Dust: wet it first, wear a mask that fits. The bag's label and local limits come first."),
+    "hormone": Said("Read the hormone's label first: gloves and eyewear as it says, both until it is read."),
+    "talc": Said("Tap it off low and do not breathe it."),
+    "heat": Said("A closed bag in sun grows far hotter than the air and can kill what is in it. Shade it."),
 }
 #: facts that stand in a step of the printed page as well
 _SAID_IN_STEPS: Final = ("Hormone", "Size")
@@ -66,7 +73,7 @@ class OtherNumber:
     @property
     def times(self) -> str:
         """The chance, as so many times in 10."""
-        return _times(self.p_reached)
+        return times_in_ten(self.p_reached)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,19 +122,14 @@ def words_of_plan(plan: Plan, *, first: First = "metric") -> PlanWords:
     return PlanWords(
         chance=tenths(odds.p_rooted[1]),
         between=share_range(odds.p_rooted[0], odds.p_rooted[2]),
-        weeks=span(odds.weeks_to_root[0], odds.weeks_to_root[2], "weeks", 0),
-        times="" if plan.p_reached is None else _times(plan.p_reached),
+        weeks=span(odds.weeks_to_root[0], odds.weeks_to_root[2], WEEKS, 0),
+        times="" if plan.p_reached is None else times_in_ten(plan.p_reached),
         length=length_text(leaf.length_mm.low, leaf.length_mm.high, first=first),
-        nodes=span(leaf.n_nodes.low, leaf.n_nodes.high, "node" if leaf.n_nodes.high == 1 else "nodes", 0),
+        nodes=nodes_of_leaf(leaf),
         thick=span(thick.low, thick.high, "mm", 0) if thick else "",
         pot=volume_text(plan.pot_l, first=first),
         patience=plain(odds.clocks.patience_days, 0),
     )
-
-
-def _times(share: float) -> str:
-    words = tenths(share).replace(" in ", " times in ")
-    return words.replace("1 times", "1 time") if words.startswith("1 ") else words
 
 
 def doings_of_plan(plan: Plan) -> tuple[Doing, ...]:
@@ -264,34 +266,6 @@ def cautions_beside(advice: Advice) -> tuple[Caution, ...]:
     return tuple(caution for caution in advice.cautions if caution.key not in said)
 
 
-def roots_within(plan: Plan) -> tuple[date, date]:
-    """Return the days on which a cutting that roots likely does.
-
-    Parameters
-    ----------
-    plan : Plan
-        What to do.
-
-    Returns
-    -------
-    tuple of date
-        The 10 and the 90 per cent point.
-
-    References
-    ----------
-    As the plan's own.
-
-    Examples
-    --------
-    >>> from slipwright.advice.advise import advise
-    >>> from slipwright.handbook import load_handbook
-    >>> roots_within(advise(load_handbook(), "rose", on=date(2026, 10, 20)).plan)[0]
-    datetime.date(2026, 11, 17)
-    """
-    early, late = (timedelta(days=round(7 * plan.odds.weeks_to_root[i])) for i in (0, 2))
-    return plan.start_on + early, plan.start_on + late
-
-
 def one_page_sheet(advice: Advice, *, made_on: date | None = None, first: First = "metric") -> StickSheet:
     """Return the stick sheet of an answer cut down to one page: steps done in one go stand together.
 
@@ -330,13 +304,14 @@ def one_page_sheet(advice: Advice, *, made_on: date | None = None, first: First 
     plan = advice.plan
     assert plan is not None  # else there is no sheet
     steps = [
-        Step(_SHORT.get(step.key, step.text), _short_cautions(step), f"{step.title}.")
+        Step(_SHORT.get(step.key, step.text), _short_cautions(step), sentence(step.title))
         for doing in doings_of_plan(plan)
         for step in doing.steps
     ]
-    days = whole.days
-    if days is not None:
-        days = replace(days, says=_short_days(plan, days.says))
+    days = days_of_plan(advice, plan, pot_up_note=cased(plan.leaf.pot_up_note.text, "first"))
+    if plan.page.winter:
+        winter = (Said("Winter"), cased(plan.page.winter[0].text, "first"))
+        days = replace(days, says=(*days.says, winter))
     return replace(
         whole,
         answer=_answer(advice, whole.answer),
@@ -351,22 +326,9 @@ def one_page_sheet(advice: Advice, *, made_on: date | None = None, first: First 
 def _answer(advice: Advice, answer: str) -> str:
     """Say first that the shoot in hand is refused, if it is."""
     if advice.asked.shoot in ("budded", "flowering"):
-        return f"{headline(advice)} Of another: {answer[0].lower()}{answer[1:]}"
+        return Said("{refused} Of another: {answer:small}", refused=headline(advice), answer=answer)
     return answer
 
 
 def _short_cautions(step: WorkStep) -> str:
-    return " ".join(_SHORT_CAUTIONS.get(caution.key, caution.text) for caution in step.cautions)
-
-
-def _short_days(plan: Plan, says: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
-    """Cut what is said of potting up and of the winter down to its first sentence."""
-    note = plan.leaf.pot_up_note.text
-    rows = [(head, text.replace(note, _first_sentence(note))) for head, text in says]
-    winter = _first_sentence(plan.page.winter[0].text) if plan.page.winter else ""
-    return (*rows, ("Winter", winter)) if winter else tuple(rows)
-
-
-def _first_sentence(text: str) -> str:
-    first, stop, _ = text.partition(". ")
-    return first + "." if stop else text
+    return joined([_SHORT_CAUTIONS.get(caution.key, caution.text) for caution in step.cautions])

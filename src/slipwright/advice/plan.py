@@ -18,6 +18,7 @@ from slipwright.craft.cautions import cautions_for
 from slipwright.craft.container import containers_needed
 from slipwright.craft.errors import OutOfReach
 from slipwright.craft.numbers import StickCount
+from slipwright.craft.said import Said, joined
 from slipwright.craft.wood import Window
 from slipwright.handbook.pages import Page, Spread, Wood, WoodLeaf
 from slipwright.rooting.counts import BatchCounts
@@ -180,9 +181,9 @@ def _count(asked: Asked, odds: Odds) -> StickCount | None:
 
 def _uncounted(steps: tuple[WorkStep, ...], work: Work) -> tuple[WorkStep, ...]:
     """Leave numbers of pots and cuttings out of the steps where no number is enough."""
-    texts = {
-        "wash": f"Pots with holes, {plain(work.pot_l)} L each; wash knife and bench too.",
-        "space": f"Up to {work.n_to_stick} to a pot, none nearer than 2 cm to the rim.",
+    texts: dict[str, str] = {
+        "wash": Said("Pots with holes, {litres} L each; wash knife and bench too.", litres=plain(work.pot_l)),
+        "space": Said("Up to {n} to a pot, none nearer than 2 cm to the rim.", n=work.n_to_stick),
     }
     return tuple(replace(step, text=texts.get(step.key, step.text)) for step in steps)
 
@@ -221,12 +222,17 @@ def _saving(asked: Asked, n_pots: int) -> Saving | None:
         return None
     per_pot = COST_PER_POT if asked.cost_per_pot is None else asked.cost_per_pot
     buying, materials = asked.n_wanted * asked.price_each, n_pots * per_pot
-    unit = f" {asked.currency}" if asked.currency else ""
-    invented = " (an invented figure: give your own)" if asked.cost_per_pot is None else ""
-    text = (
-        f"About {plain(materials, 2)}{unit} for pots, medium and hormone at {plain(per_pot, 2)} a pot"
-        f"{invented}; {asked.n_wanted} bought at {plain(asked.price_each, 2)} each are "
-        f"{plain(buying, 2)}{unit}. Your own hours and the wait are not counted."
+    each = joined([plain(per_pot, 2), Said("a pot")])
+    if asked.cost_per_pot is None:
+        each = joined([each, Said("(an invented figure: give your own)")])
+    text = Said(
+        "About {materials} for pots, medium and hormone at {each}; {n} bought at {price} each are "
+        "{buying}. Your own hours and the wait are not counted.",
+        materials=joined([plain(materials, 2), asked.currency]),
+        each=each,
+        n=asked.n_wanted,
+        price=plain(asked.price_each, 2),
+        buying=joined([plain(buying, 2), asked.currency]),
     )
     return Saving(
         asked.n_wanted, asked.price_each, buying, materials, buying - materials, asked.currency, text

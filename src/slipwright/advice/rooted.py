@@ -13,6 +13,8 @@ from slipwright.rooting.forecast import DayRange
 
 #: rooted ones too few to turn a pot out for are potted all the same after so many days
 STANDING_DAYS = 14
+#: days for which cuttings that were taken out and were not ready are left alone
+NOT_READY_DAYS = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +24,15 @@ class StandsRooted:
     n: int
     #: the day from which as many as are potted together have stood; while fewer do, the first one's
     since: date
-    #: the first day enough stand to turn the pot out; None while too few do
+    #: the first day to turn the pot out, as far as their number goes; None while too few stand
     enough_on: date | None
     rule: PotUpRule
     #: when the plant's rule lets them be potted, counted from ``since``
     may_from: DayRange
     #: whether new growth was seen since, where the rule waits for it
     grows: bool
+    #: the day of the last look that found them not ready to pot; None where none did since they stand
+    not_ready_on: date | None = None
 
     def is_let(self, on: date) -> bool:
         """Whether the plant's rule lets them be potted on a day."""
@@ -60,6 +64,7 @@ def stands_rooted(batch: BatchOnRound, *, on: date, south: bool = False) -> Stan
     -----
     Enough are three, or a third of those alive if that is more; three will do once they stand 14 days.
     The rule counts from the day enough stood, so a plant whose spring has passed since may be potted.
+    A look that found them not ready holds them for 7 days.
 
     References
     ----------
@@ -87,10 +92,12 @@ def stands_rooted(batch: BatchOnRound, *, on: date, south: bool = False) -> Stan
         since = _since(known, few)
         enough_on = since + timedelta(days=STANDING_DAYS)
     rule = rule_of(batch)
-    grown = any("new-leaf" in look.signs for look in known.looks if look.on >= since)
-    return StandsRooted(
-        n, since, enough_on, rule, may_pot_from(since, rule, south), rule == "after-new-growth" and grown
-    )
+    looks = [look for look in known.looks if look.on >= since]
+    grows = rule == "after-new-growth" and any("new-leaf" in look.signs for look in looks)
+    not_ready_on = max((look.on for look in looks if "not-ready" in look.signs), default=None)
+    if enough_on and not_ready_on:
+        enough_on = max(enough_on, not_ready_on + timedelta(days=NOT_READY_DAYS))
+    return StandsRooted(n, since, enough_on, rule, may_pot_from(since, rule, south), grows, not_ready_on)
 
 
 def may_pot_from(rooted_on: date, rule: PotUpRule, south: bool) -> DayRange:

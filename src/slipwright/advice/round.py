@@ -174,9 +174,9 @@ def acts_for(
     one of a lot of three or fewer, as soon as the handbook's rule for the plant lets; plants that must
     stand until spring or new growth are not pressed before. Give up: patience has run out and something
     still waits. Weigh: tents, 14 days after the last time, 3 if it felt lighter.
-    Shade: maximum 31 °C or more, places under tents.  Protect: minimum 3 °C or less, frames and
-    nursery with cuttings or young pots.  Cut: the wood of the handbook's months is likelier right
-    than not, and the plant is wanted, newly sure, or closing within three weeks.
+    Shade: maximum 31 °C or more, or so much read there now, places under tents.  Protect: minimum 3 °C
+    or less, frames and nursery with cuttings or young pots.  Cut: the wood of the handbook's months is
+    likelier right than not, and the plant is wanted, newly sure, or closing within three weeks.
 
     References
     ----------
@@ -194,8 +194,7 @@ def acts_for(
     by_place = {place.place: place for place in places}
     acts = [act for batch in batches for act in _batch_acts(walk, batch)]
     acts += [act for plant in plants for act in _plant_acts(walk, plant)]
-    if weather:
-        acts = [*_weather_acts(by_place, batches, weather), *acts]
+    acts = [*_weather_acts(by_place, batches, weather or WeatherOnRound()), *acts]
 
     def walking(act: Act) -> tuple[bool, bool, int, str]:
         place = by_place.get(act.place or "")
@@ -253,6 +252,9 @@ def _why_pot_up(walk: _Round, batch: BatchOnRound) -> str:
     stands = stands_rooted(batch, on=walk.on, south=walk.south)
     if stands is None or not stands.may_pot(walk.on):
         return ""
+    if stands.not_ready_on:
+        days = (walk.on - stands.not_ready_on).days
+        return Said("{n} rooted; not ready to pot {days} days ago", n=stands.n, days=days)
     if stands.grows:
         return Said("{n} rooted and new growth seen", n=stands.n)
     if stands.rule == "undisturbed-until-spring":
@@ -331,7 +333,10 @@ def _weather_acts(
         place = by_place.get(name, PlaceOnRound(name))
         here = [batch for batch in batches if batch.place == name and batch.counts.n_waiting]
         tented = any((batch.cover or place.cover) == "tent" for batch in here)
-        if weather.tmax_c is not None and weather.tmax_c >= SHADE_C and tented:
+        if tented and place.air_c is not None and place.air_c >= SHADE_C:
+            now = Said("{c} °C there now; second cloth, and let air in", c=plain(place.air_c, 0))
+            yield Act("shade", now, place=name)
+        elif weather.tmax_c is not None and weather.tmax_c >= SHADE_C and tented:
             heat = Said("{c} °C today; second cloth before noon", c=plain(weather.tmax_c, 0))
             yield Act("shade", heat, place=name)
         cold = weather.tmin_c is not None and weather.tmin_c <= PROTECT_C

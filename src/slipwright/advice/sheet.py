@@ -6,6 +6,10 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from slipwright.advice._wording import (
+    NODE,
+    NODES,
+    WEEKS,
+    WOOD_WORDS,
     counted,
     day_in_words,
     likely_days,
@@ -17,11 +21,13 @@ from slipwright.advice._wording import (
     tenths,
 )
 from slipwright.advice.answer import Advice, Plan
-from slipwright.advice.steps import dose_words
+from slipwright.advice.evidence import rests_on_words
+from slipwright.advice.steps import dose_words, part_words
 from slipwright.advice.telling import headline
 from slipwright.craft.cane import Cutting, cuttings_of_cane
 from slipwright.craft.container import dip_ml, medium_litres, round_pot_width_mm, sticking_points
 from slipwright.craft.names import NotAPlantName, plant_name
+from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.outputs.measures import First, length_text, volume_text
 from slipwright.outputs.sheet import CaneCutting, CaneDrawing, PotDrawing, Step, StickSheet, Timeline
@@ -39,7 +45,6 @@ _BASE_STUB_MM = 3.0
 #: a rule of days longer than this is not drawn
 _MOST_DAYS = 540
 _MOST_POINTS = 60
-_LOOK = "take out what is black or mouldy; new leaves are not roots"
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -119,8 +124,8 @@ def stick_sheet(
         facts=_facts(advice, plan, cane, first),
         cane=cane,
         pot=_pot(plan),
-        days=_days(advice, plan),
-        rests_on=f"Rests on {advice.basis}.",
+        days=days_of_plan(advice, plan),
+        rests_on=rests_on_words(advice.basis),
         sources=tuple(source for source in advice.sources if source not in advice.beside),
         garden=garden,
         made_on=made_on,
@@ -197,7 +202,9 @@ def cane_drawing(
         wood=leaf.wood,
         prickles=page.prickles,
         top_stub_mm=stub,
-        top_stub_text=f"{span(page.top_stub_mm.low, page.top_stub_mm.high, 'mm', 0)} above the bud",
+        top_stub_text=Said(
+            "{stub} above the bud", stub=span(page.top_stub_mm.low, page.top_stub_mm.high, "mm", 0)
+        ),
         leaves="none" if leafless else leaf.leaves,
         leaf="none" if leafless else ("leaflets" if page.genus in _LEAFLETS else "simple"),
         opposite=page.genus in _OPPOSITE,
@@ -271,7 +278,7 @@ def _steps(advice: Advice, plan: Plan) -> tuple[Step, ...]:
         if step.key == "look":  # stands beside the days
             continue
         cautions = [*step.cautions, *(rights if step.key == "choose" else ())]
-        made.append(Step(step.text, " ".join(caution.text for caution in cautions), f"{step.title}."))
+        made.append(Step(step.text, joined([caution.text for caution in cautions]), sentence(step.title)))
     return tuple(made)
 
 
@@ -283,59 +290,100 @@ def _runs(taxon: str) -> tuple[tuple[str, bool], ...]:
 
 
 def _answer(advice: Advice, plan: Plan) -> str:
-    pots = counted(plan.n_containers or 1, "pot")
-    stuck = f"Stick {counted(plan.n_to_stick or 1, 'cutting')} of {plan.leaf.wood} in {pots}"
-    if plan.start_on != advice.asked.on:
-        stuck += f", from about {day_in_words(plan.start_on, beside=advice.asked.on)}"
-    return f"{stuck}."
+    stick = {
+        "cuttings": counted(plan.n_to_stick or 1, "cutting"),
+        "wood": WOOD_WORDS[plan.leaf.wood],
+        "pots": counted(plan.n_containers or 1, "pot"),
+    }
+    if plan.start_on == advice.asked.on:
+        return Said("Stick {cuttings} of {wood} in {pots}.", **stick)
+    day = day_in_words(plan.start_on, beside=advice.asked.on)
+    return Said("Stick {cuttings} of {wood} in {pots}, from about {day}.", **stick, day=day)
 
 
 def _facts(advice: Advice, plan: Plan, cane: CaneDrawing, first: First) -> tuple[tuple[str, str], ...]:
     leaf, odds = plan.leaf, plan.odds
     n_to_stick, n_pots = plan.n_to_stick or 1, plan.n_containers or 1
     low, middle, high = odds.p_rooted
-    rows = [
+    chance = Said(
+        "about {chance} root; 8 times in 10 {between}", chance=tenths(middle), between=share_range(low, high)
+    )
+    time = Said("{time}, 8 times in 10", time=span(odds.weeks_to_root[0], odds.weeks_to_root[2], WEEKS))
+    size = [length_text(leaf.length_mm.low, leaf.length_mm.high, first=first), nodes_of_leaf(leaf)]
+    pots = Said(
+        "{n} of {volume}, up to {most} in each",
+        n=n_pots,
+        volume=volume_text(plan.pot_l, first=first),
+        most=plan.n_per_container,
+    )
+    rows: list[tuple[str, str]] = [
         _wanted(advice, plan),
-        ("Chance", f"about {tenths(middle)} root; 8 times in 10 {share_range(low, high)}"),
-        ("Time", f"{span(odds.weeks_to_root[0], odds.weeks_to_root[2], 'weeks')}, 8 times in 10"),
-        ("Size", f"{length_text(leaf.length_mm.low, leaf.length_mm.high, first=first)}, {_nodes(leaf)}"),
-        ("Pots", f"{n_pots} of {volume_text(plan.pot_l, first=first)}, up to {plan.n_per_container} in each"),
-        ("Medium", _medium(plan, n_pots)),
+        (Said("Chance"), chance),
+        (Said("Time"), time),
+        (Said("Size"), joined(size, ", ")),
+        (Said("Pots"), pots),
+        (Said("Medium"), _medium(plan, n_pots)),
     ]
     if cane.cuttings and leaf.cutting == "piece":
-        shoots = -(-n_to_stick // len(cane.cuttings))
-        rows.append(("Shoots", f"about {counted(shoots, cane.called)} of {plain(cane.cane_mm / 10, 0)} cm"))
+        shoots = counted(-(-n_to_stick // len(cane.cuttings)), plan.page.shoot_word)
+        long = plain(cane.cane_mm / 10, 0)
+        rows.append((Said("Shoots"), Said("about {shoots} of {length} cm", shoots=shoots, length=long)))
     if plan.dose and plan.dose.form != "none":
-        rows.append(("Hormone", dose_words(plan.dose) + _poured(plan.dose.form, n_to_stick)))
+        dip = joined([dose_words(plan.dose), _poured(plan.dose.form, n_to_stick)], "; ")
+        rows.append((Said("Hormone"), dip))
     return tuple(rows)
 
 
 def _medium(plan: Plan, n_pots: int) -> str:
     """Say the parts, what they come to where mixing settles them, and the water."""
     need = medium_litres(n_pots, plan.pot_l * 1000, plan.page.medium)
-    parts = listed([f"{plain(litres)} L {name}" for name, litres in need.parts_l.items()])
+    parts = listed([joined([plain(n), "L", part_words(name)]) for name, n in need.parts_l.items()])
     if plain(sum(need.parts_l.values())) != plain(need.blend_l):
-        parts += f", which settle to {plain(need.blend_l)} L"
-    return f"{parts}; {plain(need.water_l)} L water"
+        settled = Said("which settle to {litres} L", litres=plain(need.blend_l))
+        parts = joined([parts, settled], ", ")
+    return joined([parts, Said("{litres} L water", litres=plain(need.water_l))], "; ")
 
 
 def _wanted(advice: Advice, plan: Plan) -> tuple[str, str]:
     """Say what is wanted and how surely it comes; of a number already stuck, how many likely root."""
     if advice.asked.n_stuck is None:
-        return "Wanted", f"{advice.asked.n_wanted:,} rooted, {tenths(plan.p_reached or 0)} with this many"
+        chance, n = tenths(plan.p_reached or 0), f"{advice.asked.n_wanted:,}"
+        return Said("Wanted"), Said("{n} rooted, {chance} with this many", n=n, chance=chance)
     low, high = (round(plan.odds.p_rooted[i] * advice.asked.n_stuck) for i in (0, 2))
-    return "Likely", f"{span(low, high)} of {advice.asked.n_stuck:,} root, 8 times in 10"
+    of = f"{advice.asked.n_stuck:,}"
+    return Said("Likely"), Said("{n} of {of} root, 8 times in 10", n=span(low, high), of=of)
 
 
 def _poured(form: str, n_to_stick: int) -> str:
     if form not in ("quick-dip", "gel"):
-        return "; pour out a little"
-    need = dip_ml(n_to_stick)
-    return f"; pour out about {plain(need.mid_ml, 0)} ml"
+        return Said("pour out a little")
+    return Said("pour out about {n} ml", n=plain(dip_ml(n_to_stick).mid_ml, 0))
 
 
-def _nodes(leaf: WoodLeaf) -> str:
-    return span(leaf.n_nodes.low, leaf.n_nodes.high, "node" if leaf.n_nodes.high == 1 else "nodes", 0)
+def nodes_of_leaf(leaf: WoodLeaf) -> str:
+    """Return how many nodes a cutting has.
+
+    Parameters
+    ----------
+    leaf : WoodLeaf
+        The wood.
+
+    Returns
+    -------
+    str
+        Such as "2 to 4 nodes".
+
+    References
+    ----------
+    As the handbook's own.
+
+    Examples
+    --------
+    >>> from slipwright.handbook import load_handbook
+    >>> nodes_of_leaf(load_handbook().page_of("Salvia officinalis").woods["softwood"])
+    '2 to 4 nodes'
+    """
+    return span(leaf.n_nodes.low, leaf.n_nodes.high, NODE if leaf.n_nodes.high == 1 else NODES, 0)
 
 
 def _pot(plan: Plan) -> PotDrawing:
@@ -348,30 +396,63 @@ def _pot(plan: Plan) -> PotDrawing:
         width_mm=round(width, 1),
         points_mm=tuple((x, -y) for x, y in points),
         n_containers=n_pots,
-        says=(f"{counted(n_pots, 'pot')} of {plain(plan.pot_l)} L", f"{per_pot} in each here"),
+        says=(
+            Said("{pots} of {litres} L", pots=counted(n_pots, "pot"), litres=plain(plan.pot_l)),
+            Said("{n} in each here", n=per_pot),
+        ),
     )
 
 
-def _days(advice: Advice, plan: Plan) -> Timeline | None:
-    """Days for the brass rule: what lies too far ahead is said, not drawn."""
+def days_of_plan(advice: Advice, plan: Plan, *, pot_up_note: str = "") -> Timeline:
+    """Return the days for the brass rule: what lies too far ahead is said, not drawn.
+
+    Parameters
+    ----------
+    advice : Advice
+        The answer.
+    plan : Plan
+        What to do.
+    pot_up_note : str
+        What is said of potting up, in place of the handbook's words.
+
+    Returns
+    -------
+    Timeline
+        Days and words.
+
+    References
+    ----------
+    As the plan's own.
+
+    Examples
+    --------
+    >>> from slipwright.advice.advise import advise
+    >>> from slipwright.handbook import load_handbook
+    >>> answer = advise(load_handbook(), "rose", on=date(2026, 10, 20))
+    >>> days_of_plan(answer, answer.plan).stick_on
+    datetime.date(2026, 10, 20)
+    """
     start = plan.start_on
     last = start + timedelta(days=_MOST_DAYS)
-    weeks = plan.odds.weeks_to_root
-    roots = (start + timedelta(days=round(7 * weeks[0])), start + timedelta(days=round(7 * weeks[2])))
+    roots = plan.roots_within
     pot = plan.pot_up_on
     pot_up = (pot.p10, pot.p90) if pot.p10 and pot.p90 and pot.p90 <= last else None
     on = advice.asked.on
-    says = [
-        ("Look", f"every {advice.asked.round_days} days; {_LOOK}"),
-        ("Pot up", f"{sentence(_likely(pot, on))} {plan.leaf.pot_up_note.text}"),
-        ("Ready", _likely(plan.ready_on, on)),
-    ]
+    look = Said(
+        "every {n} days; take out what is black or mouldy; new leaves are not roots",
+        n=advice.asked.round_days,
+    )
+    says: tuple[tuple[str, str], ...] = (
+        (Said("Look"), look),
+        (Said("Pot up"), joined([sentence(_likely(pot, on)), pot_up_note or plan.leaf.pot_up_note.text])),
+        (Said("Ready"), _likely(plan.ready_on, on)),
+    )
     return Timeline(
         stick_on=start,
         look_on=tuple(day for day in plan.look_on if day <= last),
         roots=roots if roots[1] <= last else None,
         pot_up=pot_up,
-        says=tuple(says),
+        says=says,
     )
 
 

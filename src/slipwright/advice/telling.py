@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from slipwright.advice._wording import (
+    WOOD_WORDS,
     counted,
     day_in_words,
     days_in_words,
@@ -13,10 +14,12 @@ from slipwright.advice._wording import (
     share_range,
     span,
     tenths,
+    times_in_ten,
 )
 from slipwright.advice.answer import Advice, Plan
 from slipwright.advice.steps import dose_words
 from slipwright.craft.numbers import N_TO_STICK_LIMIT
+from slipwright.craft.said import Said, joined
 from slipwright.outputs.measures import length_text, volume_text
 from slipwright.rooting.dates import FEW, POT_UP_AT, pot_up_at
 
@@ -108,46 +111,58 @@ def headline(advice: Advice) -> str:
     >>> headline(advise(load_handbook(), "rose", on=date(2026, 7, 1), shoot="budded")).split(",")[0]
     'Not this shoot'
     """
-    name = advice.taxon + (f" ({advice.common_name})" if advice.common_name else "")
+    name = joined([advice.taxon, f"({advice.common_name})" if advice.common_name else ""])
     plan = advice.plan
     if advice.verdict == "unknown":
-        return f"Not known: no one plant of the handbook is called {advice.taxon or 'that'}."
+        called = advice.taxon or Said("that")
+        return Said("Not known: no one plant of the handbook is called {name}.", name=called)
     if advice.verdict == "not_allowed":
-        return f"Not allowed: {name} is protected and no licence that holds is recorded."
-    if advice.asked.shoot in ("budded", "flowering"):
-        return (
-            f"Not this shoot, of {name}: it is {'in bud' if advice.asked.shoot == 'budded' else 'in flower'}."
-        )
+        return Said("Not allowed: {name} is protected and no licence that holds is recorded.", name=name)
+    if advice.asked.shoot == "budded":
+        return Said("Not this shoot, of {name}: it is in bud.", name=name)
+    if advice.asked.shoot == "flowering":
+        return Said("Not this shoot, of {name}: it is in flower.", name=name)
     if plan is None:
-        return f"No: the handbook names no wood of {name} to take in the coming year."
-    wood, when = plan.leaf.wood, day_in_words(plan.start_on, beside=advice.asked.on)
-    if advice.verdict == "yes":
-        stick = ""
-        if plan.n_to_stick and plan.n_containers:
-            stick = f", stick {plan.n_to_stick:,} in {counted(plan.n_containers, 'pot')}"
-        first = f"Yes: take {wood} of {name} now{stick}"
-    elif advice.verdict == "soon":
-        first = f"Soon: {wood} of {name} from about {when}, not today"
-    else:
-        first = f"No, not now: {wood} of {name} is next, from about {when}"
-    return f"{first}{_chances(advice, plan)}.{_out_of_reach(advice, plan)}"
+        return Said("No: the handbook names no wood of {name} to take in the coming year.", name=name)
+    first = joined([_first(advice, plan, name), _chances(advice, plan)], "; ")
+    return joined([Said("{words}.", words=first), _out_of_reach(advice, plan)])
+
+
+def _first(advice: Advice, plan: Plan, name: str) -> str:
+    said = {"wood": WOOD_WORDS[plan.leaf.wood], "name": name}
+    day = day_in_words(plan.start_on, beside=advice.asked.on)
+    if advice.verdict == "soon":
+        return Said("Soon: {wood} of {name} from about {day}, not today", **said, day=day)
+    if advice.verdict != "yes":
+        return Said("No, not now: {wood} of {name} is next, from about {day}", **said, day=day)
+    if not (plan.n_to_stick and plan.n_containers):
+        return Said("Yes: take {wood} of {name} now", **said)
+    return Said(
+        "Yes: take {wood} of {name} now, stick {n} in {pots}",
+        **said,
+        n=f"{plan.n_to_stick:,}",
+        pots=counted(plan.n_containers, "pot"),
+    )
 
 
 def _chances(advice: Advice, plan: Plan) -> str:
     """Both chances, where waiting would be clearly better."""
     if advice.better is None:
         return ""
-    later, day = advice.better, day_in_words(advice.better.from_on, beside=advice.asked.on)
-    return (
-        f"; about {tenths(plan.odds.p_rooted[1])} root, but about {tenths(later.p_rooted)} of {later.wood} "
-        f"from {day}"
+    return Said(
+        "about {now} root, but about {later} of {wood} from {day}",
+        now=tenths(plan.odds.p_rooted[1]),
+        later=tenths(advice.better.p_rooted),
+        wood=WOOD_WORDS[advice.better.wood],
+        day=day_in_words(advice.better.from_on, beside=advice.asked.on),
     )
 
 
 def _out_of_reach(advice: Advice, plan: Plan) -> str:
     if plan.n_to_stick is not None:
         return ""
-    return f" No number to stick gives {advice.asked.n_wanted:,} rooted as surely as asked."
+    n = f"{advice.asked.n_wanted:,}"
+    return Said("No number to stick gives {n} rooted as surely as asked.", n=n)
 
 
 def _row(head: str, text: str) -> list[str]:
@@ -174,7 +189,7 @@ def _numbers(advice: Advice, plan: Plan) -> list[str]:
             (
                 "Stick",
                 f"{plan.n_to_stick:,} to have {advice.asked.n_wanted:,} or more rooted, "
-                f"{tenths(plan.p_reached).replace(' in ', ' times in ')} (wished "
+                f"{times_in_ten(plan.p_reached)} (wished "
                 f"{tenths(advice.asked.assurance)}): {counted(plan.n_containers, 'pot')} of "
                 f"{volume_text(plan.pot_l)}, up to {plan.n_per_container} in each.",
             )

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any, Literal, cast
 
+from slipwright.craft.said import Said
 from slipwright.craft.wood import EDGE_SD_DAYS, Window, p_open, season_dates, windows_of_seasons
 from slipwright.handbook.pages import Amount, Origin, Page, Statement, Wood
 
@@ -13,7 +14,7 @@ Bloom = Literal["clear", "near", "in_bloom"]
 Flowers = Literal["once", "repeat"]
 
 #: the mark of what a garden has set for itself
-THE_GARDENS_OWN = "the garden's own"
+THE_GARDENS_OWN = Said("the garden's own")
 #: from first flowers to fallen petals of the first flush
 FLUSH_DAYS = 21
 #: how long a plant of a page of repeat bloomers flowers if its owner says it flowers once
@@ -385,7 +386,7 @@ def _past_bloom(page: Page, start: date, south: bool, flowers: Flowers | None) -
         later = bloom.first_on + timedelta(days=FLUSH_DAYS)
     else:
         later = bloom.last_on + timedelta(days=max(round(bloom.gap_after_days), 0) + 1)
-    return later, f"softwood is not recommended just before bloom: {bloom.reason}"
+    return later, Said("softwood is not recommended just before bloom: {reason}", reason=bloom.reason)
 
 
 def occurs_within(month_day: tuple[int, int], window: Window, on: date, *, south: bool = False) -> bool:

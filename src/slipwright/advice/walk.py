@@ -27,13 +27,17 @@ class BatchOnRound:
 
 @dataclass(frozen=True, slots=True)
 class PlaceOnRound:
-    """A place: where it comes in the walk, what covers it, how many young pots stand in it."""
+    """A place: where it comes in the walk, what covers it, how many young pots stand in it.
+
+    ``air_c`` is the warmth an instrument read there within the last three hours.
+    """
 
     place: str
     kind: str = ""
     cover: str = ""
     walk_order: int | None = None
     n_young_pots: int = 0
+    air_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import click
 
 from slipwright.cli.answer import as_json, refusing, say
 from slipwright.cli.bar import Bar
+from slipwright.cli.certificate import certificates_folder, how_long
 from slipwright.cli.garden import reading, start_django
 
 _FILE = click.option(
@@ -35,14 +39,30 @@ def backup(folder: Path | None, garden_file: Path | None, *, json_wanted: bool) 
     """
     start_django(garden_file)
     from slipwright.records.keeping.backup import backup as copy_garden
+    from slipwright.records.keeping.daily import note_copy
 
     bar = Bar()
+    now = datetime.now(UTC)
     with reading(garden_file):
-        made = copy_garden(to=folder, now=datetime.now(UTC), told=bar.told)
+        made = copy_garden(to=folder, now=now, told=bar.told)
+    note_copy(made, at=now, by_hand=True)
     bar.close()
-    data = {"file": str(made.file), "bytes": made.bytes, "n_entries": made.n_entries, "sha256": made.sha256}
+    data = {
+        "file": str(made.file),
+        "bytes": made.bytes,
+        "n_entries": made.n_entries,
+        "sha256": made.sha256,
+        "n_pictures": made.n_pictures,
+        "bad_pictures": list(made.bad_pictures),
+    }
     text = f"{made.n_entries:,} entries, checked: {made.file} ({made.bytes / 1e6:.1f} MB)"
+    text += _of_pictures(made.n_pictures, made.bad_pictures)
     say(data, text, json_wanted=json_wanted)
+
+
+def _of_pictures(n: int, bad: Sequence[str]) -> str:
+    whole = f"\n{n:,} pictures in the folder photos beside it." if n else ""
+    return whole + "".join(f"\nA picture is damaged in the garden and was left out: {one}" for one in bad)
 
 
 @click.command()
@@ -66,9 +86,16 @@ def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
         done = put_back(file, now=datetime.now(UTC), told=bar.told)
         names = ", ".join(garden_names())
     bar.close()
-    data = {"garden_file": done.garden_file, "kept_as": done.kept_as, "n_entries": done.n_entries}
+    data = {
+        "garden_file": done.garden_file,
+        "kept_as": done.kept_as,
+        "n_entries": done.n_entries,
+        "n_pictures": done.n_pictures,
+        "bad_pictures": list(done.bad_pictures),
+    }
     kept = f" What was there is kept as {done.kept_as}." if done.kept_as else ""
     text = f"{done.n_entries:,} entries of {names} are back in {done.garden_file}.{kept}"
+    text += _of_pictures(done.n_pictures, done.bad_pictures)
     say(data, text, json_wanted=json_wanted)
 
 
@@ -78,7 +105,7 @@ def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
 @refusing(OSError)
 @click.pass_context
 def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool) -> None:
-    """Check the database, the hash of every entry and the total of every batch. Mends nothing.
+    """Check the database, the hash of every entry, every picture and total. Mends nothing.
 
     Exit status 1 if anything is damaged.
 
@@ -87,13 +114,17 @@ def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool
         slipwright selfcheck
     """
     start_django(garden_file)
+    from slipwright.records.keeping.daily import note_check
     from slipwright.records.keeping.selfcheck import selfcheck as check
 
     bar = Bar()
+    now = datetime.now(UTC)
     with reading(garden_file):
-        found = check(told=bar.told)
+        found = check(told=bar.told, now=now)
+    with suppress(OSError):  # a disk that takes nothing more is no reason not to tell
+        note_check(found, at=now)
     bar.close()
-    data = {
+    data: dict[str, Any] = {
         "ok": found.ok,
         "database": found.database,
         "n_entries": found.n_entries,
@@ -106,6 +137,12 @@ def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool
     verdict = "all is well" if found.ok else "DAMAGED"
     lines = [f"{found.n_entries:,} entries of {found.n_batches:,} batches in {found.database}: {verdict}"]
     lines += [f"{finding.level}: {finding}" for finding in found.findings]
+    told, warned = how_long(certificates_folder(), now)
+    if warned:
+        data["findings"] += [{"level": "warning", "where": "certificate", "id": None, "what": warned}]
+        lines.append(f"warning: certificate: {warned}")
+    if told:
+        lines.append(told)
     say(data, "\n".join(lines), json_wanted=json_wanted)
     if not found.ok:
         ctx.exit(1)

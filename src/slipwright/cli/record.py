@@ -86,7 +86,7 @@ def _adding_up(
         if after.n_waiting < 0:
             wrong.append(f"{after.n_stuck - after.n_waiting} accounted for of {after.n_stuck} stuck")
         elif n_waiting is not None and n_waiting != after.n_waiting:
-            wrong.append(f"{n_waiting} said to wait, {after.n_waiting} by the sum")
+            wrong.append(f"{n_waiting} counted as still waiting, {after.n_waiting} by the sum")
         if after.n_lost_rooted > after.n_rooted:
             wrong.append(f"{after.n_lost_rooted} of {after.n_rooted} rooted lost")
         if after.n_to_pot < 0:

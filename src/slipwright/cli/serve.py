@@ -3,32 +3,31 @@
 from __future__ import annotations
 
 import os
-import signal
-import socket
-import subprocess
 import sys
 import threading
-import time
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
-from datetime import UTC, datetime
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any
 
 import click
 
 from slipwright.cli.answer import BadInput, refusing
+from slipwright.cli.certificate import certificates_folder, loads_together, renewed
+from slipwright.cli.children import run_together, stopping
 from slipwright.cli.garden import reading, start_django
+from slipwright.cli.lan import PLAIN, Lan, Network, can_show, network, qr_in_blocks
+from slipwright.cli.lan import asked as lan_asked
+from slipwright.cli.listeners import Listener
 
 WORKERS, BLOCKING_THREADS = 2, 4
 #: minutes a code to set up with is good for
 SET_UP_MINUTES = 24 * 60
-#: seconds between two passes of the helper, between two looks at the children, and to let them end
-PASS_S, LOOK_S, END_S = 2.0, 0.5, 10.0
-#: seconds after which a child that has not ended is told again
-AGAIN_S = 1.5
+#: seconds between two passes of the helper
+PASS_S = 2.0
 LOOPBACK = {"127.0.0.1": "127.0.0.1", "localhost": "127.0.0.1", "::1": "::1"}
 
+_GIVEN = click.Path(exists=True, dir_okay=False, path_type=Path)
 _FILE = click.option(
     "--garden",
     "garden_file",
@@ -39,11 +38,31 @@ _FILE = click.option(
 
 @click.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="This machine only.")
-@click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True)
+@click.option("--port", type=click.IntRange(1, 65534), default=8000, show_default=True)
+@click.option("--lan", is_flag=True, help="Serve the phones of your own network too.")
+@click.option("--tls", is_flag=True, help="With --lan: over https, by an authority of the garden's own.")
+@click.option("--name", help="Name phones reach this machine by; else its own, and .local.")
+@click.option("--address", metavar="IP", help="Address of this machine on the network; else found.")
+@click.option("--cert", type=_GIVEN, help="A certificate of your own, PEM, with those above it.")
+@click.option("--key", type=_GIVEN, help="The key of --cert, PKCS #8.")
+@click.option("--new-authority", is_flag=True, help="Draw a new authority; each phone must trust it anew.")
 @_FILE
 @refusing(OSError)
 @click.pass_context
-def serve(ctx: click.Context, host: str, port: int, garden_file: Path | None) -> None:
+def serve(
+    ctx: click.Context,
+    host: str,
+    port: int,
+    name: str | None,
+    address: str | None,
+    cert: Path | None,
+    key: Path | None,
+    garden_file: Path | None,
+    *,
+    lan: bool,
+    tls: bool,
+    new_authority: bool,
+) -> None:
     """Serve the pages on this machine until you stop it with Ctrl-C.
 
     A garden that is not there yet is made; an older one is brought up to date, after a backup. As long
@@ -52,38 +71,89 @@ def serve(ctx: click.Context, host: str, port: int, garden_file: Path | None) ->
     \b
     Example
         slipwright serve --port 8080
+        slipwright serve --lan --tls --name shed.home.arpa
     """
     if host not in LOOPBACK:
-        raise BadInput(
-            f"--host {host}: the pages are served to this machine only, as 127.0.0.1. Over a network anybody "
-            "near could read the passwords that are typed, so that is not offered yet"
-        )
-    address = LOOPBACK[host]
-    _require_free(address, port)
+        raise BadInput(f"--host {host}: that is this machine only, as 127.0.0.1. For phones there is --lan")
+    if not lan and (tls or name or address or cert or key or new_authority):
+        raise BadInput("--tls, --name, --address, --cert, --key and --new-authority go with --lan")
+    asked = None
+    if lan:
+        asked = lan_asked(name, address, port, tls=tls, given=(cert, key), new_authority=new_authority)
+    here = Listener(LOOPBACK[host], port, WORKERS, BLOCKING_THREADS)
+    _require_free(here, asked)
     start_django(garden_file)
+    outside = network(asked) if asked else None
     with reading(garden_file):
         code = _prepared()
-    web, work = _children(address, port)
-    shown = f"http://{f'[{address}]' if ':' in address else address}:{port}"
+    listeners = _listeners(here, outside)
+    shown = listeners["the pages"].url
     click.echo(f"Slipwright is at {shown}/  (Ctrl-C stops it)")
+    if outside:
+        _tell_of(outside)
     if code:
         click.echo(f"Nobody can sign in yet. Set it up at {shown}/set-up with the code {code}")
         click.echo("It is good for 24 hours and for one use.")
-    ended = run_together({"the pages": web, "the helper": work}, os.environ | {"SLIPWRIGHT_WEB": "1"})
+    ended = run_together(
+        {name: one.command() for name, one in listeners.items()}
+        | {"the helper": [sys.executable, "-m", "slipwright.cli", "work"]},
+        os.environ | {"SLIPWRIGHT_WEB": "1"},
+        own={name: one.env for name, one in listeners.items()},
+        anew=_anew(listeners, outside),
+    )
     if ended:
         click.echo(f"slipwright: {ended} stopped by itself, so all was stopped", err=True)
         ctx.exit(1)
 
 
-def _require_free(address: str, port: int) -> None:
-    """Refuse a port that something else answers at."""
-    family = socket.AF_INET6 if ":" in address else socket.AF_INET
-    with socket.socket(family) as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind((address, port))
-        except OSError as error:
-            raise BadInput(f"--port {port}: {error.strerror}. Give another, as --port {port + 1}") from error
+def _require_free(here: Listener, asked: Lan | None) -> None:
+    here.require_free()
+    if asked:
+        Listener(str(asked.address), asked.port).require_free()
+        if asked.is_tls and not asked.given:
+            Listener(str(asked.address), asked.port + 1).require_free()
+
+
+def _listeners(here: Listener, outside: Network | None) -> dict[str, Listener]:
+    """Return who listens where; one listener does where this machine alone was named for the network."""
+    if outside is None:
+        return {"the pages": here}
+    trust = {"the page of the authority": outside.trust} if outside.trust else {}
+    if outside.pages.address == here.address:
+        return {"the pages": outside.pages} | trust
+    env = {"SLIPWRIGHT_AUTHORITY": str(outside.authority_file)} if outside.authority_file else {}
+    # a code that lets a phone in is shown on this machine, and opened on the network
+    env["SLIPWRIGHT_PAGES_AT"] = outside.pages.env["SLIPWRIGHT_PAGES_AT"]
+    small = replace(here, workers=1, env=env | PLAIN)
+    return {"the pages": small, "the pages on the network": outside.pages} | trust
+
+
+def _tell_of(outside: Network) -> None:
+    for line in outside.told:
+        click.echo(line)
+    blocks = qr_in_blocks(outside.code)
+    if can_show(blocks):
+        click.echo(blocks)
+
+
+def _anew(listeners: Mapping[str, Listener], outside: Network | None) -> dict[str, Callable[[], bool]]:
+    """Return who must be told when a certificate was renewed, and how that is seen."""
+    if not outside or not outside.watched:
+        return {}
+    seen = [_stamps(outside.watched)]
+
+    def is_renewed() -> bool:
+        stamps = _stamps(outside.watched)
+        if stamps == seen[0] or not loads_together(*outside.watched):
+            return False
+        seen[0] = stamps
+        return True
+
+    return {name: is_renewed for name, one in listeners.items() if one.certificate}
+
+
+def _stamps(files: Iterable[Path]) -> list[tuple[int, int]]:
+    return [(stat.st_mtime_ns, stat.st_size) for file in files if file.exists() and (stat := file.stat())]
 
 
 def _prepared() -> str:
@@ -92,17 +162,19 @@ def _prepared() -> str:
     from django.core.management import call_command
 
     from slipwright.records.keeping.schema import migrate
-    from slipwright.records.selectors import nobody_yet
+    from slipwright.records.keeping.soundness import require_sound
+    from slipwright.records.selectors import nobody_in_charge
     from slipwright.records.services import make_code
 
     now = datetime.now(UTC)
+    require_sound()
     done = migrate(now=now)
     if done.backup:
         click.echo(f"The garden was brought up to date. The copy made first: {done.backup}")
     if not os.environ.get("SLIPWRIGHT_SECRET_KEY"):
         os.environ["SLIPWRIGHT_SECRET_KEY"] = settings.SECRET_KEY = secret_key(_key_file())
     call_command("collectstatic", verbosity=0, interactive=False)
-    code = make_code(purpose="set-up", now=now, minutes=SET_UP_MINUTES) if nobody_yet() else ""
+    code = make_code(purpose="set-up", now=now, minutes=SET_UP_MINUTES) if nobody_in_charge() else ""
     from django.db import connections
 
     connections.close_all()
@@ -145,77 +217,14 @@ def secret_key(file: Path) -> str:
     return key
 
 
-def _children(address: str, port: int) -> tuple[list[str], list[str]]:
-    """Return the commands of the pages and of the helper."""
-    web = [sys.executable, "-m", "granian", "--interface", "wsgi", "--host", address, "--port", str(port)]
-    web += ["--workers", str(WORKERS), "--blocking-threads", str(BLOCKING_THREADS)]
-    web += ["--no-ws", "--log-level", "warning", "slipwright.config.wsgi:application"]
-    return web, [sys.executable, "-m", "slipwright.cli", "work"]
-
-
-@contextmanager
-def stopping() -> Iterator[threading.Event]:
-    """Give an event that Ctrl-C, SIGTERM and a closed window set, instead of ending where it stands."""
-    event = threading.Event()
-
-    def stop(number: int, frame: Any) -> None:
-        event.set()
-
-    caught = [signal.SIGINT, signal.SIGTERM, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])]
-    before = {number: signal.signal(number, stop) for number in caught}
-    try:
-        yield event
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
-
-
-def run_together(children: Mapping[str, Sequence[str]], env: Mapping[str, str]) -> str:
-    """Run commands until one ends or we are told to stop; then stop all and return which ended by itself."""
-    # in groups of their own: Ctrl-C reaches us alone, and each child is told once
-    apart: dict[str, Any] = {} if os.name == "nt" else {"process_group": 0}
-    running: dict[str, subprocess.Popen[bytes]] = {}
-    ended = ""
-    with stopping() as stop:
-        try:
-            for name, command in children.items():
-                running[name] = subprocess.Popen(command, env=dict(env), **apart)  # noqa: S603  (our own)
-            while not ended and not stop.wait(LOOK_S):
-                ended = next((name for name, child in running.items() if child.poll() is not None), "")
-        finally:
-            _end(tuple(running.values()))
-    return ended
-
-
-def _end(children: Iterable[subprocess.Popen[bytes]]) -> None:
-    """Stop children and all they started; one that was only just starting may need to be told again."""
-    for child in children:
-        _tell(child, signal.SIGTERM)
-    give_up = time.monotonic() + END_S
-    for child in children:
-        while child.poll() is None:
-            try:
-                child.wait(AGAIN_S)
-            except subprocess.TimeoutExpired:
-                late = os.name == "nt" or time.monotonic() > give_up
-                _tell(child, getattr(signal, "SIGKILL", signal.SIGTERM) if late else signal.SIGTERM)
-
-
-def _tell(child: subprocess.Popen[bytes], number: int) -> None:
-    """Send a signal to a child and to those it started, which outlive it where it broke."""
-    if os.name == "nt":
-        child.terminate()
-        return
-    with suppress(ProcessLookupError):
-        os.killpg(child.pid, number)
-
-
 @click.command()
 @click.option("--once", is_flag=True, help="One pass, then end.")
 @_FILE
 @refusing(OSError)
 def work(garden_file: Path | None, *, once: bool) -> None:
     """Keep what the pages show fresh: forecasts, the log of writes, codes that have ended.
+
+    It copies the garden once a day too, and lets older copies make room.
 
     slipwright serve runs it beside the pages. Every 2 seconds until it is stopped.
 
@@ -229,13 +238,19 @@ def work(garden_file: Path | None, *, once: bool) -> None:
 
     with reading(garden_file):
         require_current()
-    helper = Helper(told=lambda fault: click.echo(f"slipwright work: {fault}", err=True))
+    helper = Helper(lambda fault: click.echo(f"slipwright work: {fault}", err=True), makes_copies=True)
     with stopping() as stop:
         _passes(helper.one_pass, stop, once=once)
 
 
 def _passes(one_pass: Callable[..., int], stop: threading.Event, *, once: bool) -> None:
+    looked_at: datetime | None = None
     while True:
-        one_pass(now=datetime.now(UTC))
+        now = datetime.now(UTC)
+        one_pass(now=now)
+        if looked_at is None or abs(now - looked_at) >= timedelta(hours=1):
+            looked_at = now
+            if said := renewed(certificates_folder(), now):
+                click.echo(f"slipwright work: {said}", err=True)
         if once or stop.wait(PASS_S):
             return

@@ -38,6 +38,7 @@ def load(
         slipwright load examples/saltmarsh-lane
     """
     start_django(garden_file)
+    from slipwright.records.keeping.diary import leave
     from slipwright.records.keeping.schema import create_if_absent
     from slipwright.records.tables.loading import LoadFailed
     from slipwright.records.tables.loading import load as take_in
@@ -50,6 +51,8 @@ def load(
         raise click.ClickException(str(error)) from error
     finally:
         bar.close()
+    if report.accepted and not report.n_rejected:
+        leave("copy-asked")
     if report.n_rejected and not json_wanted:
         click.echo(_in_words(report), err=True)
     else:

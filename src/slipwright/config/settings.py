@@ -4,8 +4,15 @@
 ``SLIPWRIGHT_LABEL_BASE``     address put before a batch's code in the QR of a label.
 ``SLIPWRIGHT_SECRET_KEY``     signs sessions; ``serve`` keeps one in a file of its own if none is given.
 ``SLIPWRIGHT_HOSTS``          names the pages answer to, with commas between; else this machine only.
-``SLIPWRIGHT_HTTPS``          1 where the pages are reached over https only: cookies are then sent so only.
+``SLIPWRIGHT_HTTPS``          1 where the pages are reached over https only: http is sent on to it.
+``SLIPWRIGHT_PROXIES``        servers of yours in front, which speak https and set X-Forwarded-Proto and
+                              X-Forwarded-For; without it neither is read.
+``SLIPWRIGHT_AUTHORITY``      certificate of the garden's own authority, for the page that hands it out.
+``SLIPWRIGHT_PAGES_AT``       address that page then sends a phone to.
+``SLIPWRIGHT_ONLY_TRUST``     1 where nothing but that page is served.
 ``SLIPWRIGHT_WEB``            1 where the helper moves SQLite's log of writes; ``serve`` says so itself.
+``SLIPWRIGHT_PHOTOS``         folder of the pictures of gardens in PostgreSQL; else they lie beside the file.
+``SLIPWRIGHT_BACKUPS``        folder of the copies the helper makes; else ``backups`` beside the garden.
 ``SLIPWRIGHT_STATIC``         folder ``serve`` gathers style sheets, scripts and fonts in.
 """
 
@@ -65,8 +72,13 @@ def _listed(text: str) -> list[str]:
 
 
 DATABASES = {"default": database(os.environ.get("SLIPWRIGHT_DATABASE_URL", ""))}
+PHOTOS = os.environ.get("SLIPWRIGHT_PHOTOS") or str(
+    Path(platformdirs.user_data_path("slipwright")) / "photos"
+)
+BACKUPS = os.environ.get("SLIPWRIGHT_BACKUPS", "")
 LABEL_BASE = os.environ.get("SLIPWRIGHT_LABEL_BASE", "")
 AUTH_USER_MODEL = "records.User"
+AUTHENTICATION_BACKENDS = ["slipwright.records.signing_in.MemberBackend"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 INSTALLED_APPS = [
     "django.contrib.contenttypes",
@@ -88,6 +100,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
+    "slipwright.web.refusals.not_too_large",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "slipwright.web.tongue.in_their_tongue",
     "django.middleware.common.CommonMiddleware",
@@ -125,11 +138,21 @@ CONTENT_SECURITY_POLICY = {
 }
 #: cookies do not tell ports apart: gardens served beside each other on one machine keep their own
 _MARK = f"{zlib.crc32(str(DATABASES['default']['NAME']).encode()):08x}"
-SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = f"session-{_MARK}", f"csrf-{_MARK}"
 _HTTPS = os.environ.get("SLIPWRIGHT_HTTPS") == "1"
+_HOST = "__Host-" if _HTTPS else ""
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = f"{_HOST}session-{_MARK}", f"{_HOST}csrf-{_MARK}"
+SECURE_SSL_REDIRECT = _HTTPS
+SECURE_HSTS_SECONDS = 365 * 24 * 3600 if _HTTPS else 0
+# a garden's machine speaks for its own name only: other names below it are not its to bind, and no
+# browser's list takes a name of a private network
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+PROXIES = int(os.environ.get("SLIPWRIGHT_PROXIES") or 0)
+if PROXIES:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _HTTPS
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_FAILURE_VIEW = "slipwright.web.refusals.no_token"
 SESSION_COOKIE_AGE = 180 * 24 * 3600
 SESSION_SERIALIZER = "django.contrib.sessions.serializers.JSONSerializer"
 SECURE_CONTENT_TYPE_NOSNIFF = True
@@ -158,3 +181,18 @@ LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LANGUAGE_COOKIE_NAME = "tongue"
 LOCALE_PATHS = [str(Path(__file__).parents[1] / "web" / "locale")]
+
+# --- the page that hands out the garden's own authority -----------------------------------------------
+
+AUTHORITY_FILE = os.environ.get("SLIPWRIGHT_AUTHORITY", "")
+PAGES_AT = os.environ.get("SLIPWRIGHT_PAGES_AT", "")
+if os.environ.get("SLIPWRIGHT_ONLY_TRUST") == "1":
+    ROOT_URLCONF = "slipwright.config.only_trust"
+    MIDDLEWARE = [
+        "csp.middleware.CSPMiddleware",
+        "django.middleware.security.SecurityMiddleware",
+        "whitenoise.middleware.WhiteNoiseMiddleware",
+        "slipwright.web.tongue.in_their_tongue",
+        "django.middleware.common.CommonMiddleware",
+        "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    ]

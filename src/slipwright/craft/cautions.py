@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said, joined
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -24,7 +25,7 @@ _HAZARDS = ("thorns", "irritant-sap", "toxic")
 _DUSTY = ("perlite", "vermiculite", "pumice", "sand", "grit", "rockwool")
 _MOSSY = ("sphagnum", "moss", "peat")
 
-_MARK = "common practice, no source"
+_MARK = Said("common practice, no source")
 _SPOROTRICHOSIS = "US CDC, Sporotrichosis (rose bushes, sphagnum, hay; first sign 1 to 12 weeks after)"
 _PERLITE = "OSHA 1989, comments on the limit for perlite, 54 FR 2332 (15 mg/m3 total, 5 respirable)"
 _SILICA = "US OSHA 2016, 29 CFR 1910.1053 (respirable crystalline silica 0.05 mg/m3)"
@@ -130,58 +131,69 @@ def _at_the_plant(thorny: bool, hazards: tuple[str, ...], mossy: bool, moving: b
     if moving:
         yield Caution(
             "moving",
-            "Cut only from healthy plants. Plants and wood carried to another place may need a plant "
-            "passport or may not travel at all: ask your plant health authority.",
+            Said(
+                "Cut only from healthy plants. Plants and wood carried to another place may need a plant "
+                "passport or may not travel at all: ask your plant health authority."
+            ),
             "stock plant",
         )
     if thorny:
-        yield Caution(
-            "prickles",
-            "Prickles: stout gloves and long sleeves. Wash a prick at once; a bump or sore in the "
-            "weeks after belongs before a doctor, with word of the plant"
-            + (" and the moss." if mossy else "."),
-            "cutting",
-            (_SPOROTRICHOSIS,),
+        told = (
+            Said(
+                "Prickles: stout gloves and long sleeves. Wash a prick at once; a bump or sore in the "
+                "weeks after belongs before a doctor, with word of the plant and the moss."
+            )
+            if mossy
+            else Said(
+                "Prickles: stout gloves and long sleeves. Wash a prick at once; a bump or sore in the "
+                "weeks after belongs before a doctor, with word of the plant."
+            )
         )
+        yield Caution("prickles", told, "cutting", (_SPOROTRICHOSIS,))
     if "irritant-sap" in hazards:
         yield Caution(
             "sap",
-            "The sap can irritate skin and eyes, more so in sun. Gloves on, hands off the face, wash "
-            "skin and blade afterwards.",
+            Said(
+                "The sap can irritate skin and eyes, more so in sun. Gloves on, hands off the face, wash "
+                "skin and blade afterwards."
+            ),
             "cutting",
         )
     if "toxic" in hazards:
         yield Caution(
             "poison",
-            "Parts of this plant are poisonous. Keep trimmings from children and animals and wash "
-            "hands before eating.",
+            Said(
+                "Parts of this plant are poisonous. Keep trimmings from children and animals and wash "
+                "hands before eating."
+            ),
             "cutting",
         )
 
 
 def _blade(wood: str) -> Caution:
-    tool = "Thick wood wants secateurs, not a knife. " if wood == "hardwood" else ""
-    return Caution(
-        "blade",
-        tool + "A sharp, clean blade, drawn away from the hand that holds; close it between cuts. Clean "
-        "it from plant to plant as the cleaner's label says.",
-        "cutting",
+    tool = Said("Thick wood wants secateurs, not a knife.") if wood == "hardwood" else ""
+    blade = Said(
+        "A sharp, clean blade, drawn away from the hand that holds; close it between cuts. Clean "
+        "it from plant to plant as the cleaner's label says."
     )
+    return Caution("blade", joined([tool, blade]), "cutting")
 
 
 def _at_the_mix(dusty: bool, mossy: bool) -> Iterator[Caution]:
     if dusty:
         yield Caution(
             "dust",
-            "Dust: wet the bag's contents before pouring, wear a dust mask that fits, work in moving "
-            "air. The bag's label and local limits come first.",
+            Said(
+                "Dust: wet the bag's contents before pouring, wear a dust mask that fits, work in moving "
+                "air. The bag's label and local limits come first."
+            ),
             "mixing",
             (_PERLITE, _SILICA),
         )
     if mossy:
         yield Caution(
             "moss",
-            "Moss and peat can carry a skin fungus: gloves on, scratches covered, wash afterwards.",
+            Said("Moss and peat can carry a skin fungus: gloves on, scratches covered, wash afterwards."),
             "mixing",
             (_SPOROTRICHOSIS,),
         )
@@ -191,31 +203,34 @@ def _at_the_dip(auxin_form: str, hormone_product: str) -> Iterator[Caution]:
     if auxin_form in ("", "none"):
         return
     kind = {
-        "plain": "Hormone: the product's label says which gloves and eyewear; keep it out of the eyes.",
-        "with-fungicide": "This hormone also holds a fungicide: wear all its label lists and mind its "
-        "waiting times.",
-        "unknown": "Read the hormone's label first, also for a fungicide: it says which gloves and "
-        "eyewear. Until read, wear both.",
+        "plain": Said("Hormone: the product's label says which gloves and eyewear; keep it out of the eyes."),
+        "with-fungicide": Said(
+            "This hormone also holds a fungicide: wear all its label lists and mind its waiting times."
+        ),
+        "unknown": Said(
+            "Read the hormone's label first, also for a fungicide: it says which gloves and "
+            "eyewear. Until read, wear both."
+        ),
     }[hormone_product]
     yield Caution(
         "hormone",
-        kind + " Pour out a little, never pour it back.",
+        joined([kind, Said("Pour out a little, never pour it back.")]),
         "dipping",
         (_IBA, _TALC_LABEL),
     )
     if auxin_form == "talc":
         yield Caution(
             "talc",
-            "Tap the powder off low over the dish and do not breathe it.",
+            Said("Tap the powder off low over the dish and do not breathe it."),
             "dipping",
             (_TALC_LABEL, _MARK),
         )
     if auxin_form == "quick-dip":
         yield Caution(
             "alcohol",
-            "Many dips are made with alcohol: no flame or heater near, a window open, lid on.",
+            Said("Many dips are made with alcohol: no flame or heater near, a window open, lid on."),
             "dipping",
-            ("from memory",),
+            (Said("from memory"),),
         )
 
 
@@ -223,22 +238,29 @@ def _under_cover(cover: str, medium_c: float | None) -> Iterator[Caution]:
     if cover == "tent":
         yield Caution(
             "heat",
-            "A closed bag or frame in sun grows far hotter than the air and can kill what is in it. Shade "
-            "it; a looser tie does not cool it.",
+            Said(
+                "A closed bag or frame in sun grows far hotter than the air and can kill what is in it. "
+                "Shade it; a looser tie does not cool it."
+            ),
             "covering",
-            ("our own heat balance of a bag: not measured in gardens",),
+            (Said("our own heat balance of a bag: not measured in gardens"),),
         )
     if cover == "mist" or medium_c is not None:
         yield Caution(
             "electricity",
-            "Water and mains do not mix: heated mats, pumps and mist valves on a residual-current "
-            "breaker, plugs above the wet, fixed wiring by a licensed electrician.",
+            Said(
+                "Water and mains do not mix: heated mats, pumps and mist valves on a residual-current "
+                "breaker, plugs above the wet, fixed wiring by a licensed electrician."
+            ),
             "warming",
         )
     if medium_c is not None:
         yield Caution(
             "warm-bench",
-            f"Hold the medium at {medium_c:g} °C by a thermostat with its probe among the cuttings, "
-            "never by guess, and never cover a heated mat with anything but its own tray.",
+            Said(
+                "Hold the medium at {c} °C by a thermostat with its probe among the cuttings, "
+                "never by guess, and never cover a heated mat with anything but its own tray.",
+                c=f"{medium_c:g}",
+            ),
             "warming",
         )

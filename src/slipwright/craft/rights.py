@@ -8,7 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from slipwright.craft.days import day_in_words
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said, joined
 
 if TYPE_CHECKING:
     from datetime import date
@@ -16,7 +18,8 @@ if TYPE_CHECKING:
 Kind = Literal["free", "unknown", "expired", "licensed", "protected", "licence-missing", "licence-expired"]
 RIGHTS = ("none", "unknown", "protected", "licensed")
 
-_LAW = "Local law decides; ask the holder of the right if in doubt."
+_TERMS = Said("Keep to its terms and counts.")
+_LAW = Said("Local law decides; ask the holder of the right if in doubt.")
 
 
 @dataclass(frozen=True)
@@ -94,56 +97,55 @@ def standing(
     if rights not in RIGHTS:
         raise BadArgument("rights", f"be one of {', '.join(RIGHTS)}", rights)
     if rights == "none":
-        return Standing(True, "free", "No right is recorded for this plant. " + _LAW)
+        return Standing(True, "free", joined([Said("No right is recorded for this plant."), _LAW]))
     if rights == "unknown":
-        return Standing(
-            True,
-            "unknown",
+        look = Said(
             "Nobody has written down whether this plant is protected. Look on the plant's own label "
-            "and in your country's register of varieties first. " + _LAW,
+            "and in your country's register of varieties first."
         )
+        return Standing(True, "unknown", joined([look, _LAW]))
     if rights_until is not None and on > rights_until:
-        return Standing(
-            True,
-            "expired",
-            f"Protection is recorded as ended on {_day(rights_until)}. The selling name may still "
-            "be a trade mark. " + _LAW,
+        ended = Said(
+            "Protection is recorded as ended on {day}. The selling name may still be a trade mark.",
+            day=day_in_words(rights_until),
         )
+        return Standing(True, "expired", joined([ended, _LAW]))
     return _under_protection(rights, rights_until, licence.strip(), licence_until, on)
 
 
 def _under_protection(
     rights: str, rights_until: date | None, licence: str, licence_until: date | None, on: date
 ) -> Standing:
-    ends = "no end is recorded" if rights_until is None else f"until {_day(rights_until)}"
-    if licence and (licence_until is None or on <= licence_until):
-        last = "" if licence_until is None else f", to {_day(licence_until)}"
-        return Standing(
-            True, "licensed", f"Protected ({ends}); licence {licence}{last}. Keep to its terms and counts."
-        )
-    if licence and licence_until is not None:
-        return Standing(
-            False,
-            "licence-expired",
-            f"Protected ({ends}), and licence {licence} ended on {_day(licence_until)}. "
-            "Renew it before sticking. " + _LAW,
-        )
-    if rights == "licensed":
-        return Standing(
-            False,
-            "licence-missing",
-            f"Marked as licensed ({ends}), but no licence is written down. Enter its number first. " + _LAW,
-        )
-    return Standing(
-        False,
-        "protected",
-        f"Protected ({ends}), and no licence is recorded. Multiplying it without one may break the "
-        "law, even to give plants away. " + _LAW,
+    ends = (
+        Said("no end is recorded")
+        if rights_until is None
+        else Said("until {day}", day=day_in_words(rights_until))
     )
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+    if licence and licence_until is None:
+        kept = Said("Protected ({ends}); licence {licence}.", ends=ends, licence=licence)
+        return Standing(True, "licensed", joined([kept, _TERMS]))
+    if licence and licence_until is not None:
+        last = day_in_words(licence_until)
+        if on <= licence_until:
+            kept = Said(
+                "Protected ({ends}); licence {licence}, to {day}.", ends=ends, licence=licence, day=last
+            )
+            return Standing(True, "licensed", joined([kept, _TERMS]))
+        lapsed = Said(
+            "Protected ({ends}), and licence {licence} ended on {day}. Renew it before sticking.",
+            ends=ends,
+            licence=licence,
+            day=last,
+        )
+        return Standing(False, "licence-expired", joined([lapsed, _LAW]))
+    if rights == "licensed":
+        unsaid = Said(
+            "Marked as licensed ({ends}), but no licence is written down. Enter its number first.", ends=ends
+        )
+        return Standing(False, "licence-missing", joined([unsaid, _LAW]))
+    refused = Said(
+        "Protected ({ends}), and no licence is recorded. Multiplying it without one may break the "
+        "law, even to give plants away.",
+        ends=ends,
+    )
+    return Standing(False, "protected", joined([refused, _LAW]))

@@ -2,13 +2,37 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping
+from dataclasses import fields, is_dataclass, replace
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+T = TypeVar("T")
+Casing = Literal["capital", "small", "sentence", "first"]
 
-class Said(str):
+
+class _Words(str):
+    """Text that a template may ask for with a capital, in small, as a sentence or its first one only."""
+
+    def __format__(self, spec: str) -> str:
+        text = str(self)
+        if spec == "capital":
+            return text[:1].upper() + text[1:]
+        if spec == "small":
+            return text[:1].lower() + text[1:]
+        if spec == "first":
+            first, stop, _ = text.partition(". ")
+            return first + "." if stop else text
+        if spec == "sentence":
+            whole = text.strip()
+            whole = whole[:1].upper() + whole[1:]
+            return whole if whole[-1:] in ".?!:" else whole + "."
+        return format(text, spec)
+
+
+class Said(_Words):
     """Text made from a template and what was put into it.
 
     It is an English string like any other. :func:`in_tongue` says it anew in another language, and
@@ -17,7 +41,9 @@ class Said(str):
     Parameters
     ----------
     template : str
-        Sentence with named places, as in :meth:`str.format`.
+        Sentence with named places, as in :meth:`str.format`; a place for words may ask for them with a
+        capital, in small, with a capital and a stop, or for their first sentence: "{wood:capital}",
+        "{wood:small}", "{why:sentence}", "{why:first}".
     **values : object
         What is put in the places.
 
@@ -32,7 +58,7 @@ class Said(str):
 
     def __new__(cls, template: str, /, **values: Any) -> Said:
         """Put the values in their places."""
-        self = super().__new__(cls, template.format(**values) if values else template)
+        self = super().__new__(cls, _filled(template, values))
         self.template = template
         self.values = values
         return self
@@ -44,6 +70,13 @@ class Said(str):
     def __reduce__(self) -> tuple[Any, ...]:
         """Keep template and values in a pickle."""
         return _remade, (self.template, self.values)
+
+
+def _filled(template: str, values: dict[str, Any]) -> str:
+    if not values:
+        return template
+    words = {name: _Words(value) if isinstance(value, str) else value for name, value in values.items()}
+    return template.format(**words)
 
 
 def _remade(template: str, values: dict[str, Any]) -> Said:
@@ -81,8 +114,103 @@ def in_tongue(text: str, translate: Callable[[str], str]) -> str:
         name: in_tongue(value, translate) if isinstance(value, Said) else value
         for name, value in text.values.items()
     }
-    template = translate(text.template)
-    return template.format(**values) if values else template
+    return _filled(translate(text.template) if text.template else "", values)
+
+
+def all_in_tongue(thing: T, translate: Callable[[str], str]) -> T:
+    """Return a data class with every :class:`Said` in it, however deep, in another tongue.
+
+    Parameters
+    ----------
+    thing : object
+        A data class, tuple, list or mapping, or a text; texts that are not :class:`Said` stay.
+    translate : callable
+        Takes a template and returns it in the other tongue, or as it was.
+
+    Returns
+    -------
+    object
+        The same in the other tongue.
+
+    References
+    ----------
+    Our own.
+
+    Examples
+    --------
+    >>> all_in_tongue((Said("pot"), "Rosa"), lambda text: {"pot": "maceta"}.get(text, text))
+    ('maceta', 'Rosa')
+    """
+    told: Any = thing
+    if isinstance(thing, Said):
+        told = in_tongue(thing, translate)
+    elif is_dataclass(thing) and not isinstance(thing, type):
+        parts = {one.name: getattr(thing, one.name) for one in fields(thing) if one.init}
+        told = replace(thing, **{name: all_in_tongue(part, translate) for name, part in parts.items()})
+    elif isinstance(thing, tuple | list):
+        told = type(thing)(all_in_tongue(part, translate) for part in thing)
+    elif isinstance(thing, Mapping):
+        told = {name: all_in_tongue(part, translate) for name, part in thing.items()}
+    return cast(T, told)
+
+
+def joined(parts: Iterable[str], between: str = " ") -> str:
+    """Return texts one after the other, each of them still to be said in another tongue.
+
+    Parameters
+    ----------
+    parts : iterable of str
+        :class:`Said`, or any text; empty ones are left out.
+    between : str
+        What stands between two of them.
+
+    Returns
+    -------
+    str
+        The one text, or all of them joined.
+
+    References
+    ----------
+    Our own.
+
+    Examples
+    --------
+    >>> joined([Said("Wash the pots."), "", "Rosa."])
+    'Wash the pots. Rosa.'
+    """
+    some = [part for part in parts if part]
+    if len(some) < 2:
+        return some[0] if some else ""
+    places = between.join(f"{{p{i}}}" for i in range(len(some)))
+    return Said(places, **{f"p{i}": part for i, part in enumerate(some)})
+
+
+def cased(text: str, casing: Casing) -> str:
+    """Return a text with a capital, in small, with a capital and a stop, or cut short, in any tongue.
+
+    Parameters
+    ----------
+    text : str
+        A :class:`Said`, or any text.
+    casing : {'capital', 'small', 'sentence', 'first'}
+        How it begins and ends; ``first`` is its first sentence alone.
+
+    Returns
+    -------
+    str
+        The text; empty for no words.
+
+    References
+    ----------
+    Our own.
+
+    Examples
+    --------
+    >>> cased(Said("wash the pots"), "sentence")
+    'Wash the pots.'
+    """
+    template = "{text:" + casing + "}"
+    return Said(template, text=text) if text.strip() else ""
 
 
 def as_told(text: str) -> str | list[Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, get_args
 
+from slipwright.craft.said import Said
 from slipwright.handbook._entries import Entry
 from slipwright.handbook._values import (
     Sources,
@@ -128,7 +129,7 @@ def _wood(entry: Entry, wood: Wood, sources: Sources) -> WoodLeaf:
 def _cover_change(entry: Entry, sources: Sources) -> CoverChange:
     """Take another cover from a day on."""
     day, kind = day_and_month(entry, "day"), entry.word("value", get_args(CoverKind))
-    found = CoverChange(day, kind, entry.text("text"), sources.origin(entry))
+    found = CoverChange(day, kind, Said(entry.text("text")), sources.origin(entry))
     entry.done()
     return found
 
@@ -137,7 +138,7 @@ def _choice(entry: Entry, allowed: tuple[str, ...], sources: Sources, words: str
     """Take one of the allowed words with what is said of it and on whose word."""
     value = entry.word("value", allowed)
     text = entry.text(words) if words == "text" or words in entry else "the usual form"
-    said = Statement(text, sources.origin(entry))
+    said = Statement(Said(text), sources.origin(entry))
     entry.done()
     return value, said
 

@@ -6,6 +6,7 @@ Names that are kept go through ``craft.names``, which is strict; here a beginner
 from __future__ import annotations
 
 import re
+import unicodedata
 
 _QUOTED = re.compile(r"""(?:^|\s+)[‘’'"“](?P<cultivar>[^‘’'"“”]+(?:['’](?=\w)[^‘’'"“”]+)*)[’'"”]\s*$""")
 _RANKS = {"subsp.", "subsp", "ssp.", "ssp", "var.", "var", "f.", "forma", "cv.", "cv"}
@@ -31,8 +32,10 @@ def as_botanical(name: str) -> str:
 
 
 def name_words(name: str) -> tuple[str, ...]:
-    """Return the words two spellings of one name share: no case, no hybrid sign, no rank."""
-    plain = name.replace("×", " ").replace("’", "'").replace("-", " ").lower()
+    """Return the words two spellings of one name share: no case, no accent, no hybrid sign, no rank."""
+    apart = unicodedata.normalize("NFKD", name)
+    bare = "".join(sign for sign in apart if not unicodedata.combining(sign))
+    plain = bare.replace("×", " ").replace("’", "'").replace("-", " ").lower()
     return tuple(word for word in plain.split() if word != "x" and word not in _RANKS)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from slipwright.craft.said import Said
 from slipwright.handbook._entries import Entry
 from slipwright.handbook.pages import (
     MARKS,
@@ -90,7 +91,8 @@ def range_of(entry: Entry, units: str | tuple[str, ...], sources: Sources) -> Ra
     _within(entry, unit, low=low, high=high)
     if low > high:
         entry.fail("must have low no greater than high", [low, high])
-    found = Range(low, high, unit, sources.origin(entry), entry.optional_text("note"))
+    note = entry.optional_text("note")
+    found = Range(low, high, unit, sources.origin(entry), Said(note) if note else "")
     entry.done()
     return found
 
@@ -104,7 +106,7 @@ def spread(entry: Entry, unit: str, sources: Sources) -> Spread:
         entry.fail("must not be below nought", p10, "p10")
     if not p10 <= p50 <= p90:
         entry.fail("must have p10, p50 and p90 in rising order", [p10, p50, p90])
-    treatment = entry.text("treatment")
+    treatment = Said(entry.text("treatment"))
     found = Spread(p10, p50, p90, unit, treatment, sources.origin(entry), entry.optional_text("note"))
     entry.done()
     return found
@@ -118,7 +120,7 @@ def statement(entry: Entry, sources: Sources) -> Statement:
         woods = tuple(wood for wood in WOODS if wood in named)
         if len(woods) < len(named):
             entry.fail(f"must be among {', '.join(WOODS)}", list(named), "woods")
-    found = Statement(entry.text("text"), sources.origin(entry), woods)
+    found = Statement(Said(entry.text("text")), sources.origin(entry), woods)
     entry.done()
     return found
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from slipwright.craft.said import Said
+
 Wood = Literal["softwood", "semi-hardwood", "hardwood"]
 WOODS: tuple[Wood, ...] = ("softwood", "semi-hardwood", "hardwood")
 Cutting = Literal["piece", "tip", "heel", "mallet", "single-node"]
@@ -21,8 +23,8 @@ Unit = Literal["mg/L", "mg/kg", ""]
 CoverKind = Literal["closed-bag", "loose-tent", "frame", "none"]
 PotUpRule = Literal["at-once", "after-new-growth", "undisturbed-until-spring"]
 
-COMMON_PRACTICE = "common practice, no source"
-FROM_MEMORY = "from memory"
+COMMON_PRACTICE = Said("common practice, no source")
+FROM_MEMORY = Said("from memory")
 MARKS = (COMMON_PRACTICE, FROM_MEMORY)
 
 
@@ -40,6 +42,11 @@ class Origin:
 
     sources: tuple[Source, ...] = ()
     mark: str = ""
+
+    @property
+    def words(self) -> str:
+        """Its mark, to be said in any tongue, or its sources as they were published."""
+        return Said(self.mark) if self.mark else str(self)
 
     def __str__(self) -> str:
         return self.mark or "; ".join(source.text for source in self.sources)
@@ -239,3 +246,89 @@ class Page:
     pot_volume_l: Amount | None = None
     #: the botanical name each common or older name stands for, as written in the file
     taxon_of: dict[str, str] = field(default_factory=dict)
+    #: by tongue: what its people call the plant, and the botanical name each name stands for
+    names_in: dict[str, dict[str, str]] = field(default_factory=dict)
+    names_in_origin: dict[str, Origin] = field(default_factory=dict)
+
+    def common_name(self, taxon: str, tongue: str = "en") -> str:
+        """Return what people call a taxon of this page.
+
+        Parameters
+        ----------
+        taxon : str
+            Botanical name, with or without a cultivar.
+        tongue : str
+            The language, in two letters.
+
+        Returns
+        -------
+        str
+            The first name that stands for the taxon, else the first of the page in that language; empty
+            where there is none.
+
+        References
+        ----------
+        The names are those of the handbook's own files.
+
+        Examples
+        --------
+        >>> from slipwright.handbook import load_handbook
+        >>> load_handbook().page_of("Rosa").common_name("Rosa", "es")
+        'rosal'
+        """
+        names = self.names_of(taxon, tongue)
+        return next(iter((*names, *self.common_names_in(tongue))), "")
+
+    def common_names_in(self, tongue: str) -> tuple[str, ...]:
+        """Return every common name of the page in one tongue.
+
+        Parameters
+        ----------
+        tongue : str
+            The language, in two letters.
+
+        Returns
+        -------
+        tuple of str
+            In the order of the handbook; empty where it has none.
+
+        References
+        ----------
+        The names are those of the handbook's own files.
+
+        Examples
+        --------
+        >>> from slipwright.handbook import load_handbook
+        >>> load_handbook().page_of("Punica").common_names_in("es")[0]
+        'granado'
+        """
+        return self.common_names if tongue == "en" else tuple(self.names_in.get(tongue, ()))
+
+    def names_of(self, taxon: str, tongue: str = "en") -> tuple[str, ...]:
+        """Return every name people have for a taxon itself, in one tongue.
+
+        Parameters
+        ----------
+        taxon : str
+            Botanical name, with or without a cultivar.
+        tongue : str
+            The language, in two letters.
+
+        Returns
+        -------
+        tuple of str
+            In the order of the handbook; empty where it has none.
+
+        References
+        ----------
+        The names are those of the handbook's own files.
+
+        Examples
+        --------
+        >>> from slipwright.handbook import load_handbook
+        >>> load_handbook().page_of("Salvia rosmarinus").names_of("Salvia rosmarinus", "es")[0]
+        'romero'
+        """
+        species = taxon.partition(" '")[0]
+        stands_for = self.taxon_of if tongue == "en" else self.names_in.get(tongue, {})
+        return tuple(name for name in self.common_names_in(tongue) if stands_for.get(name) == species)

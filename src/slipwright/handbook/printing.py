@@ -35,6 +35,8 @@ _COVERS = {
 }
 _AUXINS = {"iba": "IBA", "naa": "NAA", "k-iba": "K-IBA", "k-naa": "K-NAA"}
 
+_TONGUES = {"es": "Spanish"}
+
 _OPENING = """\
 # The handbook
 
@@ -49,6 +51,9 @@ disagree.
 **On whose word.** A number in square brackets is a published source, listed at the end. Else one of two
 marks: *common practice, no source* (growers do it, and nobody's figures stand behind it here) or *from
 memory* (a recalled figure, to be replaced when a source has been read).
+
+**Names.** What people call a plant stands in English under `common_names` of its file, and in another
+tongue under `common_names_es` (so far Spanish, with its source or mark); a plant answers to all of them.
 
 **When.** Dates are the middles of edges that are weeks wide; the stage of the shoot decides. The southern
 dates are the northern ones six months later.
@@ -165,6 +170,8 @@ def _page(page: Page, cite: _Citations) -> Iterator[str]:
     yield f"{page.summary}\n"
     yield f"- Answers for: {_taxa(page)}"
     yield f"- Called: {', '.join(page.common_names)}"
+    for tongue, names in page.names_in.items():
+        yield f"- Called in {_TONGUES[tongue]}: {', '.join(names)} {cite(page.names_in_origin[tongue])}"
     if page.synonyms:
         yield "- Older names: " + ", ".join(f"*{name}* (*{page.taxon_of[name]}*)" for name in page.synonyms)
     yield f"- Leaf: {page.leaf_habit}{_note(page.leaf_habit_note)} {cite(page.leaf_habit_origin)}"

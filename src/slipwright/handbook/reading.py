@@ -30,6 +30,8 @@ LISTS = (
 )
 _MAY_BE_EMPTY = ("restricted", "hazard_notes", "notes")
 _HAZARDS = ("thorns", "irritant-sap", "toxic")
+#: tongues beside English in which a page may name its plants, under ``common_names_xx``
+TONGUES = ("es",)
 _KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
@@ -181,6 +183,11 @@ def _page(
         if taxon.split()[0] != genus:
             entry.fail(f"must begin with the genus {genus}", taxon, "taxa")
     common, older = (_names(entry, kind, taxa) for kind in ("common_names", "older_names"))
+    spoken = {
+        tongue: _names_in(entry.table(f"common_names_{tongue}"), taxa, sources)
+        for tongue in TONGUES
+        if f"common_names_{tongue}" in entry
+    }
     habit = entry.table("leaf_habit")
     prickles = entry.table("prickles")
     hazards = entry.texts("hazards") if "hazards" in entry else ()
@@ -220,6 +227,8 @@ def _page(
         n_per_pot=range_of(general["n_per_pot"], "cuttings", sources),
         pot_volume_l=amount(general["pot_volume_l"], "L", sources),
         taxon_of={**common, **older},
+        names_in={tongue: names for tongue, (names, _) in spoken.items()},
+        names_in_origin={tongue: origin for tongue, (_, origin) in spoken.items()},
         **lists,
     )
     habit.done()
@@ -237,6 +246,14 @@ def _names(entry: Entry, kind: str, taxa: tuple[str, ...]) -> dict[str, str]:
     if not found:
         entry.fail("must hold at least one name", key=kind)
     return found
+
+
+def _names_in(entry: Entry, taxa: tuple[str, ...], sources: Sources) -> tuple[dict[str, str], Origin]:
+    """Take what people of another tongue call the plants, and on whose word."""
+    origin = sources.origin(entry)
+    found = _names(entry, "names", taxa)
+    entry.done()
+    return found, origin
 
 
 def _medium(entry: Entry, sources: Sources) -> tuple[dict[str, float], Origin, str]:
@@ -269,7 +286,8 @@ def _refuse_double_names(pages: Iterable[Page]) -> None:
             raise HandbookError(file, where, f"must not use the key of a page of {keys[page.key]}", page.key)
         keys[page.key] = file
         # On one page the genus Hydrangea and the common name hydrangea may be one word for one thing.
-        for name, taxon in (*((taxon, taxon) for taxon in page.taxa), *page.taxon_of.items()):
+        spoken = [item for names in page.names_in.values() for item in names.items()]
+        for name, taxon in (*((taxon, taxon) for taxon in page.taxa), *page.taxon_of.items(), *spoken):
             stands_for = (page.key, taxon)
             other = names.setdefault(name_words(name), stands_for)
             if other != stands_for:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from slipwright.craft.said import Said, all_in_tongue, in_tongue
 from slipwright.outputs._press.lines import line_width_mm
 from slipwright.outputs._press.paper import Paper, Point, Printed
 from slipwright.outputs._press.paragraphs import Paragraph, paragraph
@@ -18,13 +19,16 @@ MOST_CARDS: Final = 200
 CARE: Final = ("light", "water", "planting", "cutting", "winter")
 """The lines of care, in their order."""
 _HEADS: Final = {
-    "light": "Light:",
-    "water": "Water:",
-    "planting": "Plant:",
-    "cutting": "Cut:",
-    "winter": "First winter:",
+    "light": Said("Light:"),
+    "water": Said("Water:"),
+    "planting": Said("Plant:"),
+    "cutting": Said("Cut:"),
+    "winter": Said("First winter:"),
 }
-NOT_A_PASSPORT: Final = ("Not an official plant passport.", "Those who sell plants may need one.")
+NOT_A_PASSPORT: Final = (
+    Said("Not an official plant passport."),
+    Said("Those who sell plants may need one."),
+)
 _MARGIN: Final = 6.5
 _BLACK: Final = "#000000"
 _SYMBOL_MM: Final = 24.0
@@ -56,7 +60,9 @@ class GiveAwayCard:
     gift: str = ""
 
 
-def card_pdf(card: GiveAwayCard, *, n_cards: int = 1, base: str = "") -> Printed:
+def card_pdf(
+    card: GiveAwayCard, *, n_cards: int = 1, base: str = "", translate: Callable[[str], str] = str
+) -> Printed:
     """Return a give-away card as PDF, one to a page of A6.
 
     Parameters
@@ -67,6 +73,8 @@ def card_pdf(card: GiveAwayCard, *, n_cards: int = 1, base: str = "") -> Printed
         How many are printed [1].
     base : str
         Address before the code in the QR symbol; empty for the code alone.
+    translate : callable
+        Says the words in the tongue of the card.
 
     Returns
     -------
@@ -90,7 +98,9 @@ def card_pdf(card: GiveAwayCard, *, n_cards: int = 1, base: str = "") -> Printed
     """
     if not 1 <= n_cards <= MOST_CARDS:
         raise ValueError(f"n_cards must be from 1 to {MOST_CARDS}, not {n_cards}")
-    paper = Paper(A6_MM, title="".join(text for text, _ in card.name_runs), subject="Give-away card")
+    card = all_in_tongue(card, translate)
+    name, subject = "".join(text for text, _ in card.name_runs), in_tongue(Said("Give-away card"), translate)
+    paper = Paper(A6_MM, title=name, subject=subject, translate=translate)
     for i in range(n_cards):
         if i:
             paper.next_page()
@@ -136,7 +146,7 @@ def _origin(paper: Paper, card: GiveAwayCard, y: float, right: float) -> float:
     y += 1.6
     if card.origin:
         y = paragraph(card.origin, size_pt=9.5, width_mm=width).draw(paper, _MARGIN, y, _BLACK)
-    batch: list[Run] = [("Batch ", "regular"), (code_text(card.code), "mono-bold")]
+    batch: list[Run] = [(paper.told(Said("Batch")) + " ", "regular"), (code_text(card.code), "mono-bold")]
     y = paragraph(batch, size_pt=9.5, width_mm=width).draw(paper, _MARGIN, y, _BLACK)
     y += 1.8
     paper.line([(_MARGIN, y), (right, y)], width_pt=1.4, colour=_BLACK)
@@ -146,8 +156,11 @@ def _origin(paper: Paper, card: GiveAwayCard, y: float, right: float) -> float:
 def _framed(paper: Paper, card: GiveAwayCard, foot: float, right: float) -> float:
     """Rights and what the card is not, framed together so that neither is trimmed off; returns its top."""
     inner, width = _MARGIN + 13.0, right - _MARGIN - 16.0
-    rights: list[Run] = [("Rights: ", "bold"), (typographic(card.rights), "regular")]
-    passport: list[Run] = [(NOT_A_PASSPORT[0] + " ", "bold"), (NOT_A_PASSPORT[1], "regular")]
+    rights: list[Run] = [(paper.told(Said("Rights:")) + " ", "bold"), (typographic(card.rights), "regular")]
+    passport: list[Run] = [
+        (paper.told(NOT_A_PASSPORT[0]) + " ", "bold"),
+        (paper.told(NOT_A_PASSPORT[1]), "regular"),
+    ]
     parts = [
         paragraph(runs, size_pt=_LEGAL_PT, width_mm=width)
         for runs in ((rights, passport) if card.rights else (passport,))
@@ -166,7 +179,7 @@ def _care(paper: Paper, care: Sequence[CareLine], top: float, foot: float, right
     left = _MARGIN + 13.0
     width = right - left
     for size in _CARE_SIZES:
-        done = [_care_line(one, size, width) for one in care]
+        done = [_care_line(paper.told(_HEADS[one.line]), one.text, size, width) for one in care]
         gap = 2.6 if size > 9 else 1.6
         if sum(max(part.height_mm, 8.4) + gap for part in done) <= foot - top:
             break
@@ -185,8 +198,8 @@ def _care(paper: Paper, care: Sequence[CareLine], top: float, foot: float, right
         y += height + gap
 
 
-def _care_line(one: CareLine, size_pt: float, width: float) -> Paragraph:
-    runs: list[Run] = [(_HEADS[one.line] + " ", "bold"), (typographic(one.text), "regular")]
+def _care_line(head: str, text: str, size_pt: float, width: float) -> Paragraph:
+    runs: list[Run] = [(head + " ", "bold"), (typographic(text), "regular")]
     return paragraph(runs, size_pt=size_pt, width_mm=width, leading=1.22)
 
 

@@ -6,8 +6,9 @@ import math
 from datetime import date
 from typing import Final, Literal
 
+from slipwright.craft.days import day_in_words
 from slipwright.craft.errors import BadArgument
-from slipwright.craft.said import Said
+from slipwright.craft.said import Said, joined
 
 First = Literal["metric", "us"]
 
@@ -15,20 +16,6 @@ MM_PER_INCH: Final = 25.4
 L_PER_US_QUART: Final = 0.946352946
 L_PER_US_GALLON: Final = 3.785411784
 ML_PER_US_FLUID_OUNCE: Final = 29.5735295625
-MONTHS: Final = (
-    Said("Jan"),
-    Said("Feb"),
-    Said("Mar"),
-    Said("Apr"),
-    Said("May"),
-    Said("Jun"),
-    Said("Jul"),
-    Said("Aug"),
-    Said("Sep"),
-    Said("Oct"),
-    Said("Nov"),
-    Said("Dec"),
-)
 _EIGHTHS: Final = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
@@ -54,7 +41,7 @@ def day_text(on: date) -> str:
     >>> day_text(date(2026, 9, 10))
     '10 Sep 2026'
     """
-    return f"{on.day} {MONTHS[on.month - 1]} {on.year}"
+    return day_in_words(on)
 
 
 def length_text(mm: float, to_mm: float | None = None, *, first: First = "metric") -> str:
@@ -180,7 +167,8 @@ def _ends(what: str, low: float, high: float | None, least: float = 0.0) -> list
 
 
 def _both(metric: str, us: str, first: First) -> str:
-    return f"{metric} ({us})" if first == "metric" else f"{us} ({metric})"
+    before, after = (metric, us) if first == "metric" else (us, metric)
+    return joined([before, joined(["(", after, ")"], "")])
 
 
 def _range(parts: list[tuple[str, str]]) -> str:
@@ -188,9 +176,9 @@ def _range(parts: list[tuple[str, str]]) -> str:
     (low, low_unit), (high, high_unit) = parts[0], parts[-1]
     if (low, low_unit) == (high, high_unit):
         return f"{low} {low_unit}".rstrip()
-    return (
-        f"{low} to {high} {high_unit}" if low_unit == high_unit else f"{low} {low_unit} to {high} {high_unit}"
-    )
+    if low_unit != high_unit:
+        low = f"{low} {low_unit}"
+    return Said("{low} to {high} {unit}", low=low, high=high, unit=high_unit)
 
 
 def _metric_length(mm: float) -> tuple[str, str]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Final, Literal
 
-from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import all_in_tongue
 from slipwright.outputs._press import palette
-from slipwright.outputs._press.paper import PAPERS_MM, Paper, Printed
+from slipwright.outputs._press.paper import Paper, Printed
 from slipwright.outputs._press.paragraphs import Paragraph, paragraph
-from slipwright.outputs._press.sheet_head import Head
+from slipwright.outputs._press.sheet_head import Head, sheet_size_mm
 from slipwright.outputs._press.sheet_parts import (
     BesidePart,
     CautionsPart,
@@ -33,11 +33,13 @@ BETWEEN_MM: Final = 6.0
 """Between the two columns of steps."""
 POT_MM: Final = 30.0
 """Side of the drawing of the pot from above."""
-SIZES_PT: Final = (10.5, 10.0, 9.5, 9.2, 9.0, 8.8, 8.6, 8.4, 8.2, 8.0, 7.8, 7.6, 7.4)
+SIZES_PT: Final = (10.5, 10.0, 9.5, 9.2, 9.0, 8.8, 8.6, 8.4, 8.2, 8.0, 7.8, 7.6, 7.4, 7.2)
 """Sizes of text tried: the largest with which all stands on one page is taken."""
 
 
-def one_page_pdf(sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4") -> Printed:
+def one_page_pdf(
+    sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4", translate: Callable[[str], str] = str
+) -> Printed:
     """Return a stick sheet as PDF of one page.
 
     Parameters
@@ -46,6 +48,8 @@ def one_page_pdf(sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4") ->
         What it says and shows; a drawn cane is left out.
     paper : {'a4', 'letter'}
         Which paper.
+    translate : callable
+        Says the words in the tongue of the page.
 
     Returns
     -------
@@ -70,19 +74,18 @@ def one_page_pdf(sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4") ->
     >>> one_page_pdf(StickSheet((("Rosa", True),), "Stick 9.", (Step("Wash the pot."),))).n_pages
     1
     """
-    if paper not in PAPERS_MM:
-        raise BadArgument("paper", "be a4 or letter", paper)
-    if not sheet.steps:
-        raise BadArgument("steps", "hold at least one step", sheet.steps)
-    size = PAPERS_MM[paper]
+    size = sheet_size_mm(paper, sheet.steps)
+    sheet = all_in_tongue(sheet, translate)
     plans = (OnePagePlan(sheet, size, pt) for pt in SIZES_PT)
     plan = next((plan for plan in plans if plan.fits), OnePagePlan(sheet, size, SIZES_PT[-1]))
     name = "".join(text for text, _ in sheet.name_runs)
-    page = Paper(size, title=f"One pot: {name}", subject=sheet.answer)
+    title = sheet.headings.one_pot.format(name=name)
+    page = Paper(size, title=title, subject=sheet.answer, translate=translate)
     for placed in plan.placed:
         placed.part.draw(page, placed.x, placed.top)
     if sheet.made_on:
-        made: list[Run] = [(f"made {day_text(sheet.made_on)}", "regular")]
+        day = page.told(day_text(sheet.made_on))
+        made: list[Run] = [(sheet.headings.made.format(day=day), "regular")]
         page.text_right(made, size[0] - MARGIN_MM, size[1] - 6.0, 8, palette.INK2)
     return page.finish()
 
@@ -158,19 +161,19 @@ def _tail(sheet: StickSheet, width: float, pt: float) -> list[Part]:
     if sheet.pot:
         pot_mm = POT_MM + 14.0
         says = tuple(paragraph(line, size_pt=pt - 0.5, width_mm=pot_mm) for line in sheet.pot.says)
-        head = _heading("From above", pot_mm, pt)
+        head = _heading(sheet.headings.from_above, pot_mm, pt)
         row.append((0.0, PotPart(sheet.pot, head, says, POT_MM, sheet.first, beside=False)))
         wide = width - pot_mm - 4.0
     if sheet.days:
         rows = rows_part(sheet.days.says, size_pt=pt, width_mm=wide, label_mm=16.0, bold="label")
-        row.append((width - wide, DatesPart(sheet.days, _heading("What comes next", wide, pt), rows, wide)))
+        row.append((width - wide, DatesPart(sheet.days, _heading(sheet.headings.next, wide, pt), rows, wide)))
     if row:
         parts.append(BesidePart(tuple(row)))
     half = (width - BETWEEN_MM) / 2 if sheet.cautions and sheet.rests_on else width
     last: list[tuple[float, Part]] = []
     if sheet.cautions:
         lines = tuple(paragraph(line, size_pt=pt - 0.4, width_mm=half - 14.0) for line in sheet.cautions)
-        last.append((0.0, CautionsPart(lines, half, _heading("Mind", half - 14.0, pt))))
+        last.append((0.0, CautionsPart(lines, half, _heading(sheet.headings.mind, half - 14.0, pt))))
     if sheet.rests_on:
         text = paragraph(sheet.rests_on, size_pt=pt - 0.4, width_mm=half - 15.0)
         last.append((width - half, StackPart((RestsOnPart(text, half, sheet.own_records),))))

@@ -6,20 +6,20 @@ drawn cane; then pots, days, and what it all rests on.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final, Literal
 
-from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said, all_in_tongue
 from slipwright.outputs._press import palette
 from slipwright.outputs._press.cane_drawing import WIDTH_MM
 from slipwright.outputs._press.cane_parts import CaneCutting, CaneDrawing
 from slipwright.outputs._press.date_rule import Timeline
-from slipwright.outputs._press.paper import PAPERS_MM, Paper, Printed
+from slipwright.outputs._press.paper import Paper, Printed
 from slipwright.outputs._press.paragraphs import Paragraph, paragraph
 from slipwright.outputs._press.pot_drawing import PotDrawing
-from slipwright.outputs._press.sheet_head import Head, TurnedHead, name_line
+from slipwright.outputs._press.sheet_head import Head, TurnedHead, name_line, sheet_size_mm
 from slipwright.outputs._press.sheet_parts import (
     GAP_MM,
     BesidePart,
@@ -61,6 +61,20 @@ class Step:
 
 
 @dataclass(frozen=True)
+class Headings:
+    """Words that stand on every sheet."""
+
+    title: str = Said("Stick sheet: {name}")
+    one_pot: str = Said("One pot: {name}")
+    from_above: str = Said("From above")
+    next: str = Said("What comes next")
+    mind: str = Said("Mind")
+    sources: str = Said("Sources")
+    made: str = Said("made {day}")
+    page: str = Said("stick sheet, page {n}")
+
+
+@dataclass(frozen=True)
 class StickSheet:
     """All that a stick sheet says, in words and numbers already made."""
 
@@ -80,9 +94,16 @@ class StickSheet:
     garden: str = ""
     made_on: date | None = None
     first: First = "metric"
+    headings: Headings = Headings()
 
 
-def stick_sheet_pdf(sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4", base: str = "") -> Printed:
+def stick_sheet_pdf(
+    sheet: StickSheet,
+    *,
+    paper: Literal["a4", "letter"] = "a4",
+    base: str = "",
+    translate: Callable[[str], str] = str,
+) -> Printed:
     """Return the stick sheet as PDF, on as few pages as text of 9 points or more allows.
 
     Parameters
@@ -93,6 +114,8 @@ def stick_sheet_pdf(sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4",
         a4 or letter.
     base : str
         Address before the code in the QR symbol; empty for the code alone.
+    translate : callable
+        Says the words in the tongue of the sheet.
 
     Returns
     -------
@@ -114,21 +137,24 @@ def stick_sheet_pdf(sheet: StickSheet, *, paper: Literal["a4", "letter"] = "a4",
     >>> stick_sheet_pdf(sheet).n_pages
     1
     """
-    if paper not in PAPERS_MM:
-        raise BadArgument("paper", "be a4 or letter", paper)
-    if not sheet.steps:
-        raise BadArgument("steps", "hold at least one step", sheet.steps)
-    size = PAPERS_MM[paper]
+    size = sheet_size_mm(paper, sheet.steps)
+    sheet = all_in_tongue(sheet, translate)
     smallest = SheetPlan(sheet, size, SIZES_PT[-1], base)
     larger = (SheetPlan(sheet, size, pt, base) for pt in SIZES_PT[:-1])
     plan = next((plan for plan in larger if len(plan.pages) <= len(smallest.pages)), smallest)
-    return _printed(sheet, size, plan.pages)
+    return _printed(sheet, size, plan.pages, translate)
 
 
-def _printed(sheet: StickSheet, size_mm: tuple[float, float], pages: Sequence[Sequence[Placed]]) -> Printed:
+def _printed(
+    sheet: StickSheet,
+    size_mm: tuple[float, float],
+    pages: Sequence[Sequence[Placed]],
+    translate: Callable[[str], str],
+) -> Printed:
     name = "".join(text for text, _ in sheet.name_runs)
-    paper = Paper(size_mm, title=f"Stick sheet: {name}", subject=sheet.answer)
-    made = f"made {day_text(sheet.made_on)}" if sheet.made_on else ""
+    title = sheet.headings.title.format(name=name)
+    paper = Paper(size_mm, title=title, subject=sheet.answer, translate=translate)
+    made = sheet.headings.made.format(day=paper.told(day_text(sheet.made_on))) if sheet.made_on else ""
     for number, page in enumerate(pages, start=1):
         if number > 1:
             paper.next_page()
@@ -159,7 +185,7 @@ class SheetPlan:
 
     def _turn(self) -> None:
         """Begin a page with a heading that says what it belongs to."""
-        page: Run = (f"  stick sheet, page {len(self.pages) + 1}", "regular")
+        page: Run = ("  " + self.sheet.headings.page.format(n=len(self.pages) + 1), "regular")
         words = paragraph([*name_line(self.sheet.name_runs), page], size_pt=11, width_mm=self.width)
         self.pages.append([])
         self._top = MARGIN_MM
@@ -243,13 +269,13 @@ def _pots_and_days(sheet: StickSheet, width: float, pt: float) -> Part | None:
         pot_mm = width if beside else POT_MM + 18.0
         words_mm = width - side - 4.0 if beside else pot_mm
         says = tuple(paragraph(line, size_pt=pt - 0.5, width_mm=words_mm) for line in sheet.pot.says)
-        heading = _heading("From above", pot_mm, pt)
+        heading = _heading(sheet.headings.from_above, pot_mm, pt)
         parts.append((0.0, PotPart(sheet.pot, heading, says, side, sheet.first, beside)))
     if sheet.days:
         left = pot_mm + 5.0 if sheet.pot else 0.0
         wide = width - left
         rows = rows_part(sheet.days.says, size_pt=pt, width_mm=wide, label_mm=19.0, bold="label")
-        parts.append((left, DatesPart(sheet.days, _heading("What comes next", wide, pt), rows, wide)))
+        parts.append((left, DatesPart(sheet.days, _heading(sheet.headings.next, wide, pt), rows, wide)))
     return BesidePart(tuple(parts)) if parts else None
 
 
@@ -259,14 +285,16 @@ def _cautions_and_grounds(sheet: StickSheet, width: float, pt: float) -> Part | 
     parts: list[tuple[float, Part]] = []
     if sheet.cautions:
         lines = tuple(paragraph(line, size_pt=pt - 0.8, width_mm=column - 14.0) for line in sheet.cautions)
-        parts.append((0.0, CautionsPart(lines, column, _heading("Mind", column - 14.0, pt))))
+        parts.append((0.0, CautionsPart(lines, column, _heading(sheet.headings.mind, column - 14.0, pt))))
     grounds: list[Part] = []
     if sheet.rests_on:
         text = paragraph(sheet.rests_on, size_pt=pt - 0.8, width_mm=column - 15.0)
         grounds.append(RestsOnPart(text, column, sheet.own_records))
     if sheet.sources:
         said = paragraph("; ".join(sheet.sources) + ".", size_pt=7.5, width_mm=column)
-        grounds.append(TextPart(said, paragraph("Sources", size_pt=8, width_mm=column, face="bold")))
+        grounds.append(
+            TextPart(said, paragraph(sheet.headings.sources, size_pt=8, width_mm=column, face="bold"))
+        )
     if grounds:
         parts.append((column + 5.0 if both else 0.0, StackPart(tuple(grounds), gap=1.6)))
     return BesidePart(tuple(parts)) if parts else None

@@ -1,4 +1,4 @@
-"""Tables: cells no spreadsheet takes for a formula, CSV written row by row, and a flat zip of them."""
+"""Tables: cells no spreadsheet takes for a formula, CSV written row by row, and a zip of them."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ ENCODING: Final = "utf-8"
 _CHUNK: Final = 64 * 1024
 # Zip keeps no time zone and no year before 1980: its first instant, so equal tables are equal bytes.
 _TIMELESS: Final = (1980, 1, 1, 0, 0, 0)
-_FLAT_NAME: Final = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_.-]{0,99}")
+_NAME: Final = re.compile(r"([a-z]{1,20}/)?[A-Za-z0-9_][A-Za-z0-9_.-]{0,99}")
+_PACKED: Final = (".jpg",)
 
 
 def safe_cell(text: str) -> str:
@@ -143,7 +144,7 @@ def _cell(value: object, is_text: bool) -> str:
 
 
 def write_zip(target: Path | IO[bytes], members: Iterable[tuple[str, Iterable[bytes]]]) -> int:
-    r"""Return the number of members written into a flat zip, the same bytes for the same content.
+    r"""Return the number of members written into a zip, the same bytes for the same content.
 
     Parameters
     ----------
@@ -160,7 +161,8 @@ def write_zip(target: Path | IO[bytes], members: Iterable[tuple[str, Iterable[by
     Raises
     ------
     BadArgument
-        If a name is not flat (letters, digits, ``_ . -``, at most 100) or comes twice.
+        If a name is not flat (letters, digits, ``_ . -``, at most 100) nor in one folder (small letters),
+        or comes twice.
 
     References
     ----------
@@ -177,11 +179,12 @@ def write_zip(target: Path | IO[bytes], members: Iterable[tuple[str, Iterable[by
     seen: set[str] = set()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
         for name, content in members:
-            if not _FLAT_NAME.fullmatch(name) or name.lower() in seen:
-                raise BadArgument("members", "have flat names, each once", name)
+            if not _NAME.fullmatch(name) or name.lower() in seen:
+                raise BadArgument("members", "have flat names, or of one folder, each once", name)
             seen.add(name.lower())
             entry = zipfile.ZipInfo(name, date_time=_TIMELESS)
-            entry.compress_type = zipfile.ZIP_DEFLATED
+            is_packed = name.endswith(_PACKED)  # what is packed already is stored as it is
+            entry.compress_type = zipfile.ZIP_STORED if is_packed else zipfile.ZIP_DEFLATED
             entry.create_system = 3
             entry.external_attr = 0o100644 << 16
             with archive.open(entry, "w") as member:

@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+
+from slipwright.records.canonical import Value
+
+#: a value is told in so many signs at most
+MOST_TOLD = 80
 
 
 class BadValue(ValueError):
     """A value breaks the rule of its column; carries the column, the rule and the value."""
 
     def __init__(self, column: str, rule: str, value: object = None) -> None:
-        super().__init__(f"{column}: {rule}, not {value!r}" if value is not None else f"{column}: {rule}")
+        told = _told(value)
+        super().__init__(f"{column}: {rule}, not {told!r}" if value is not None else f"{column}: {rule}")
         self.column = column
         self.rule = rule
-        self.value = value
+        self.value = told
+
+
+def _told(value: object) -> object:
+    """Return a value as it may be told: a long one is cut, whatever it is."""
+    text = str(value)
+    return value if len(text) <= MOST_TOLD else text[: MOST_TOLD - 1] + "…"
 
 
 class UnknownRow(BadValue):
@@ -32,6 +44,18 @@ class Clash(ValueError):
         self.entry_id = entry_id
 
 
+class ChangedSince(ValueError):
+    """A row was changed since it was shown, in columns that are to be changed now: ``columns``.
+
+    ``row`` is the row as it stands.
+    """
+
+    def __init__(self, columns: Iterable[str], row: Mapping[str, Value]) -> None:
+        self.columns = tuple(columns)
+        self.row = row
+        super().__init__(f"changed since it was shown: {', '.join(self.columns)}")
+
+
 class Refused(ValueError):
     """Something is not done, for a reason a person should read; ``doors`` says what is open instead."""
 
@@ -49,6 +73,32 @@ class NotAllowed(Refused):
         self.member = member
         self.role = role
         self.act = act
+
+
+class Overheard(NotAllowed):
+    """Something that is done only where nobody else can read along: over https, or on the machine."""
+
+    def __init__(self, member: str = "somebody", role: str = "member", act: str = "do this") -> None:
+        super().__init__(member, role, f"{act} over a line that others can read along")
+
+
+class OnAPhone(NotAllowed):
+    """A phone that was let in by a code adds to the records, and does nothing else."""
+
+    def __init__(self, member: str, role: str, act: str) -> None:
+        super().__init__(member, role, f"{act} from a phone that was let in by a code")
+
+
+class TooManyTries(ValueError):
+    """So many were wrong that the next has to wait ``wait_s`` seconds."""
+
+    def __init__(self, wait_s: int) -> None:
+        super().__init__(f"too many tries; wait {wait_s} s")
+        self.wait_s = wait_s
+
+
+class DoorBusy(ValueError):
+    """Others are being let in: passwords are checked one after the other."""
 
 
 class SeveralGardens(ValueError):

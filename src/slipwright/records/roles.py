@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from slipwright.records.errors import NotAllowed
+from slipwright.records.errors import NotAllowed, OnAPhone, Overheard
 from slipwright.records.models import Garden, Member
 
 #: Add entries: what was seen or done.
@@ -22,6 +22,12 @@ GOVERN: Final = "say who belongs to the garden, or change the garden itself"
 
 ACTS = (RECORD, WITHDRAW_OWN, WITHDRAW, EDIT, SETTLE, GOVERN)
 
+#: What nobody does over a line that others can read along: a session overheard there could do it too.
+NOT_OVERHEARD: Final = frozenset({EDIT, SETTLE, GOVERN})
+
+#: All that is done from a phone that was let in by a code, whatever the role: it adds to the records.
+FROM_A_PHONE: Final = frozenset({RECORD, WITHDRAW_OWN})
+
 _MAY: dict[str, frozenset[str]] = {
     "owner": frozenset(ACTS),
     "grower": frozenset({RECORD, WITHDRAW_OWN, WITHDRAW, EDIT, SETTLE}),
@@ -31,10 +37,12 @@ _MAY: dict[str, frozenset[str]] = {
 
 
 def may(member: Member, act: str) -> bool:
-    """Return whether ``member`` may do ``act``, by their role."""
+    """Return whether ``member`` may do ``act``, by role, by line and by how they came in."""
     if act not in ACTS:
         raise ValueError(f"act must be one of {', '.join(ACTS)}, not {act!r}")
-    return act in _MAY[member.role]
+    if act not in _MAY[member.role] or (member.is_overheard and act in NOT_OVERHEARD):
+        return False
+    return act in FROM_A_PHONE or not member.is_on_phone
 
 
 def require(member: Member, act: str, garden: Garden) -> None:
@@ -42,4 +50,7 @@ def require(member: Member, act: str, garden: Garden) -> None:
     if member.garden_id != garden.pk:
         raise NotAllowed(member.member, "stranger", f"{act} in {garden.name}")
     if not may(member, act):
-        raise NotAllowed(member.member, member.role, act)
+        why = NotAllowed
+        if act in _MAY[member.role]:
+            why = OnAPhone if member.is_on_phone and act not in FROM_A_PHONE else Overheard
+        raise why(member.member, member.role, act)

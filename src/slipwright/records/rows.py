@@ -234,8 +234,13 @@ _CHECKS: dict[str, Callable[[Table, Column, Value], Value]] = {
 }
 
 
-def kept_as(garden: Garden, table: Table, row: Row) -> dict[str, Any]:
-    """Return the model fields that keep a checked ``row``: references looked up in ``garden``."""
+def kept_as(
+    garden: Garden, table: Table, row: Row, known: Mapping[str, models.Model] | None = None
+) -> dict[str, Any]:
+    """Return the model fields that keep a checked ``row``: references looked up in ``garden``.
+
+    ``known`` holds what columns refer to, where that was looked up already.
+    """
     found: dict[str, Any] = {}
     for name, value in row.items():
         column = table.column(name)
@@ -245,7 +250,8 @@ def kept_as(garden: Garden, table: Table, row: Row) -> dict[str, Any]:
             found["at"] = value.astimezone(UTC)
             found["at_offset_min"] = (value.utcoffset() or timedelta()) // timedelta(minutes=1)
         elif is_link(table, column):
-            found[name] = referred(garden, column, str(value))
+            there = known.get(name) if known else None
+            found[name] = there or referred(garden, column, str(value))
         else:
             if column.ref:
                 referred(garden, column, str(value))

@@ -8,7 +8,7 @@ from datetime import date
 
 #: More left the batch than were stuck.
 MORE_THAN_STUCK = "more-than-stuck"
-#: What was said to wait is not what the sum leaves.
+#: The number counted as still waiting is not what the sum leaves.
 WAITING_DIFFERS = "waiting-differs"
 #: Two looks were made from the same earlier look; the later one counts until a person picks.
 TWO_LOOKS_FROM_ONE = "two-looks-from-one"

@@ -32,7 +32,7 @@ CAUSES = (
     "given-up",
     "unknown",
 )
-SIGNS = ("new-leaf", "leaf-drop", "callus", "roots-at-holes")
+SIGNS = ("new-leaf", "leaf-drop", "callus", "roots-at-holes", "not-ready")
 POT_WEIGHTS = ("same", "lighter")
 FATES = ("planted", "given", "sold", "kept-as-stock", "discarded")
 ACTS = (
@@ -56,4 +56,21 @@ BEDS_SEEN = ("leaves-dry", "medium-soggy")
 #: On what ground an act with a protected plant that is already done may be written down.
 GROUNDS = ("licence", "private-use", "experiment", "expired", "other")
 #: What a code that lets in once is for.
-CODE_PURPOSES = ("set-up", "sign-in")
+CODE_PURPOSES = ("set-up", "sign-in", "pair")
+#: What the door's book tells of.
+DOOR_EVENTS = (
+    "signed-in",
+    "wrong-password",
+    "let-in",
+    "signed-out",
+    "phone-let-in",
+    "phone-let-out",
+    "password",
+    "member",
+    "token",
+    "tables-out",
+    "backup",
+    "restored",
+)
+#: What a person made of an entry that was kept aside.
+SETTLED_AS = ("dropped", "recorded", "replaced")

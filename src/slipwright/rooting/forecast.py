@@ -17,6 +17,8 @@ from typing import Any
 
 import numpy as np
 
+from slipwright.craft.days import day_in_words
+from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import PotUpRule
 from slipwright.rooting._fitting import fitting_draws, seen_steps, thrown_forward
 from slipwright.rooting.clocks import Clocks
@@ -322,15 +324,22 @@ def _pot_up_range(
 
 def _rests_on(clocks: Clocks, batch: BatchCounts, variance: float, on: date, limit: date) -> RestsOn:
     n_looks = len(batch.looks)
-    base = "the handbook's ranges" if clocks.from_page else "wide ranges for any plant"
-    why = "" if clocks.from_page else "the handbook has no page for this one; "
-    own = f" and {n_looks} look{'s' * (n_looks != 1)} at this batch" if n_looks else " alone"
     told = any(look.n_rooted is not None or look.n_lost is not None or look.n_tried for look in batch.looks)
     share = min(max(variance, 0.0), 1.0) if told else 1.0
-    text = f"Rests on {base}{own}; {why}no other records of yours are used yet."
+    base = Said("the handbook's ranges") if clocks.from_page else Said("wide ranges for any plant")
+    if n_looks == 1:
+        grounds = Said("Rests on {base} and 1 look at this batch", base=base)
+    elif n_looks:
+        grounds = Said("Rests on {base} and {n} looks at this batch", base=base, n=n_looks)
+    else:
+        grounds = Said("Rests on {base} alone", base=base)
+    why = "" if clocks.from_page else Said("the handbook has no page for this one")
+    text = joined([grounds, why, Said("no other records of yours are used yet.")], "; ")
     if on > limit and batch.n_waiting:
-        text += (
-            f" Patience ran out on {limit.isoformat()}: beyond that day the ranges know nothing, so what "
-            "still waits may root or die on days that cannot be told, and the numbers are surer than we are."
+        past = Said(
+            "Patience ran out on {day}: beyond that day the ranges know nothing, so what "
+            "still waits may root or die on days that cannot be told, and the numbers are surer than we are.",
+            day=day_in_words(limit, beside=on),
         )
+        text = joined([text, past])
     return RestsOn(0, n_looks, share, text)

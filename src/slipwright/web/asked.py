@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from django.http import HttpRequest
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from slipwright.records.errors import BadValue
@@ -15,6 +17,18 @@ from slipwright.records.errors import BadValue
 _DIGITS = 9
 #: and longer numbers, with their point, are no measure
 _SIGNS = 20
+
+
+def whole_of(said: str) -> int | None:
+    """Return the whole number of 0 or more that a text is, or None where it is anything else."""
+    is_one = said.isascii() and said.isdigit() and len(said) <= _DIGITS
+    return int(said) if is_one else None
+
+
+def told(error: BadValue, labels: Mapping[str, str | Promise]) -> dict[str, Any]:
+    """Return what is wrong as a page tells it, the field by the name it has there."""
+    label = labels.get(error.column, error.column)
+    return {"column": error.column, "label": label, "rule": error.rule, "value": error.value}
 
 
 class Posted:
@@ -47,9 +61,9 @@ class Posted:
         said = self.text(name)
         if not said:
             return None
-        if not (said.isascii() and said.isdigit() and len(said) <= _DIGITS):
+        if (number := whole_of(said)) is None:
             raise BadValue(name, _("must be a whole number of 0 or more"), said)
-        return int(said)
+        return number
 
     def number(self, name: str) -> Decimal | None:
         """Return a number, with a point or a comma, or None where nothing was said."""
@@ -61,15 +75,17 @@ class Posted:
         except InvalidOperation:
             raise BadValue(name, _("must be a number"), said) from None
         if not number.is_finite() or len(said) > _SIGNS or abs(number.adjusted()) > _DIGITS:
-            raise BadValue(name, _("must be a number"), said[:_SIGNS])
+            raise BadValue(name, _("must be a number"), said)
         return number
 
     def signed(self, name: str) -> int | None:
         """Return a whole number that may be below 0, or None where nothing was said."""
         number = self.number(name)
-        if number is not None and number != number.to_integral_value():
-            raise BadValue(name, _("must be a whole number"), str(number))
-        return None if number is None else int(number)
+        if number is None:
+            return None
+        if number != number.to_integral_value() or abs(number) >= 10**_DIGITS:
+            raise BadValue(name, _("must be a whole number"), self.text(name))
+        return int(number)
 
     def day(self, name: str) -> date | None:
         """Return a calendar date, or None where nothing was said."""

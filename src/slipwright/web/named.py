@@ -65,6 +65,7 @@ NAMES: dict[str, str | Promise] = {
     "leaf-drop": _("leaf drop"),
     "callus": _("callus"),
     "roots-at-holes": _("roots at the holes"),
+    "not-ready": _("not yet ready to pot"),
     "same": _("same"),
     "lighter": _("lighter"),
     # growing on

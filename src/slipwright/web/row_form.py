@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from functools import cache
 from typing import Literal
@@ -17,10 +17,14 @@ from slipwright.records.canonical import Value, decimal_text
 from slipwright.records.columns import Column, Table, table_named
 from slipwright.records.errors import BadValue
 from slipwright.records.models import Garden
+from slipwright.records.services.reference import in_text
 from slipwright.web.asked import Posted
 from slipwright.web.named import named
 from slipwright.web.row_labels import label_of
 from slipwright.web.shares import ASSURANCES, SHARES, in_words
+
+#: the field that carries a row as it was shown
+SEEN = "seen"
 
 FieldKind = Literal["text", "note", "number", "date", "keys", "select", "zone", "fixed"]
 
@@ -46,7 +50,7 @@ class Field:
     keys: str = ""
     #: the table a missing choice is added to
     add_to: str = ""
-    #: the rule that what was typed breaks
+    #: the rule that what was typed breaks, or how it was changed by somebody else
     wrong: str = ""
 
 
@@ -56,9 +60,12 @@ def fields_of(
     values: Mapping[str, str],
     *,
     is_new: bool,
-    wrong: BadValue | None = None,
+    wrong: Mapping[str, str],
 ) -> list[Field]:
-    """Return the fields of a row's form, filled with text as it was typed or is kept."""
+    """Return the fields of a row's form, filled with text as it was typed or is kept.
+
+    ``wrong`` says by column what is to be said beside its field.
+    """
     what = table_named(table)
     found = []
     for column in what.columns:
@@ -76,7 +83,7 @@ def fields_of(
                 choices=_choices(garden, column, values.get(column.name, "")),
                 keys={"integer": "numeric", "decimal": "decimal"}.get(column.kind, ""),
                 add_to=column.ref if column.ref in _ADDED_TO else "",
-                wrong=wrong.rule if wrong is not None and wrong.column == column.name else "",
+                wrong=wrong.get(column.name, ""),
             )
         )
     return found
@@ -95,7 +102,29 @@ def read_row(table: str, posted: Posted, *, is_new: bool) -> dict[str, Value]:
 
 def texts_of(row: Mapping[str, Value]) -> dict[str, str]:
     """Return the values of a row as the text of its fields."""
-    return {name: _text(value) for name, value in row.items()}
+    return {name: in_text(value) for name, value in row.items()}
+
+
+def carried(row: Mapping[str, Value]) -> str:
+    """Return a row as the form carries it, so that the answer says what was seen."""
+    return json.dumps(texts_of(row))
+
+
+def seen(posted: Posted) -> dict[str, str] | None:
+    """Return the row as its form showed it; ``None`` where the form carries none."""
+    said = posted.text(SEEN)
+    return row_carried(said) if said else None
+
+
+def row_carried(said: str) -> dict[str, str]:
+    """Return the row that a form carries, as text."""
+    try:
+        row = json.loads(said)
+    except ValueError:
+        row = None
+    if not isinstance(row, dict):
+        raise BadValue("", _("the form is too old; open it again"))
+    return {str(name): str(text) for name, text in row.items()}
 
 
 def shown(table: str, row: Mapping[str, Value], column: str) -> str:
@@ -108,12 +137,12 @@ def shown(table: str, row: Mapping[str, Value], column: str) -> str:
         return _named(what, str(value))
     if what.name in _SHARES and isinstance(value, Decimal):
         return in_words(value)
-    return _text(value)
+    return in_text(value)
 
 
 def key_of(what: Table, row: Mapping[str, Value]) -> list[str]:
     """Return the values of a row's key as text, as its address carries them."""
-    return [_text(row[name]) for name in what.key]
+    return [in_text(row[name]) for name in what.key]
 
 
 def _meaning(table: str, column: Column) -> str:
@@ -185,7 +214,7 @@ def _zones() -> tuple[str, ...]:
 
 def _read(column: Column, posted: Posted) -> Value:
     if column.kind == "integer":
-        return _whole(column, posted)
+        return posted.signed(column.name)
     if column.kind == "decimal":
         return posted.number(column.name)
     if column.kind == "date":
@@ -193,21 +222,3 @@ def _read(column: Column, posted: Posted) -> Value:
     if column.kind == "choice":
         return posted.word(column.name, column.choices)
     return posted.text(column.name)
-
-
-def _whole(column: Column, posted: Posted) -> int | None:
-    """Read a whole number; of a column that may be negative its sign too."""
-    number = posted.number(column.name)
-    if number is None:
-        return None
-    if number != number.to_integral_value() or abs(number) >= 10**9:
-        raise BadValue(column.name, _("must be a whole number"), posted.text(column.name))
-    return int(number)
-
-
-def _text(value: Value) -> str:
-    if isinstance(value, Decimal):
-        return decimal_text(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    return "" if value is None else str(value)

@@ -20,16 +20,20 @@ UNDO_FOR = timedelta(seconds=30)
 def remember(request: GardenRequest, words: str, entries: Iterable[Entry]) -> None:
     """Keep what was just saved, newest entry last, so that the next page can offer to undo it.
 
-    A form that was saved, undone and sent once more finds its entries taken back: ``TakenBefore``.
+    A form that was saved, undone and sent once more finds its entries taken back: ``TakenBefore``. One
+    that is sent once more when undo is offered no longer is told again, and not offered to undo.
     """
     saved = list(entries)
     if is_taken_back(request.garden, saved):
         raise TakenBefore
+    kept_at = min((entry.received_at for entry in saved), default=request.now)
+    if request.now - kept_at > UNDO_FOR:
+        saved, kept_at = [], request.now
     request.session["saved"] = {
         "id": uuid.uuid4().hex,
         "words": words,
         "entries": [[entry.kind, entry.entry_id] for entry in saved],
-        "at": request.now.isoformat(),
+        "at": kept_at.isoformat(),
     }
 
 
@@ -38,6 +42,8 @@ def may_show(request: HttpRequest) -> bool:
 
     Undo itself can be pressed on that page for as long as it is offered.
     """
+    if "Slipwright-Keep" in request.headers:  # nobody reads a page that is only kept for later
+        return False
     if not hasattr(request, "_tells_saved"):
         saved = request.session.get("saved")
         tells = saved is not None and "shown" not in saved and is_fresh(request)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import uuid
 from collections.abc import Mapping
 from datetime import date
-from types import SimpleNamespace
 from typing import Any, cast
 
 from django.utils.translation import gettext as _
@@ -17,17 +16,21 @@ from slipwright.records.canonical import Value
 from slipwright.records.errors import BadValue
 from slipwright.records.services import Lot
 from slipwright.records.services.entry import id_beside
-from slipwright.web.asked import Posted
+from slipwright.web.asked import Posted, told
+from slipwright.web.way_shown import way_as_shown
 
 PARTS = ("upper", "middle", "lower")
 
 
-def lots_of(posted: Posted, known: ToStick, choices: Choices, today: date) -> list[Lot]:
-    """Return the lots a form asks to keep; raise ``BadValue`` where a field is missing or wrong."""
+def lots_of(posted: Posted, known: ToStick, choices: Choices, today: date, *, is_kept: bool) -> list[Lot]:
+    """Return the lots a form asks to keep; raise ``BadValue`` where a field is missing or wrong.
+
+    ``is_kept`` says that the form was kept already and is sent once more.
+    """
     graded = _graded(posted)
     cover = _cover_of_place(choices, posted.text("place"))
     said = _said(posted)
-    base = _base(posted, known, choices)
+    base = _base(posted, known, choices, is_kept=is_kept)
     lot = lot_of_way(base, said, place_cover=cover) | {
         "taxon": known.taxon,
         "plant": known.plant,
@@ -40,21 +43,25 @@ def lots_of(posted: Posted, known: ToStick, choices: Choices, today: date) -> li
         if not felt:
             raise BadValue("wood", _("choose the wood: bend a shoot, or choose another way"))
         lot["wood"] = felt
-    entry_id = _server_id(posted.text("entry_id"))
+    entry_id = server_id(posted)
     return [
         cast(Lot, lot | {"n_stuck": n, "part": part, "id": id_beside(entry_id, part) if i else entry_id})
         for i, (part, n) in enumerate(graded)
     ]
 
 
-def in_words(error: BadValue) -> SimpleNamespace:
+def in_words(error: BadValue) -> dict[str, Any]:
     """Return what is wrong with the name of its field as the page has it."""
-    return SimpleNamespace(
-        column=error.column,
-        label=_labels().get(error.column, error.column),
-        rule=error.rule,
-        value=error.value,
-    )
+    return told(error, _labels())
+
+
+def server_id(posted: Posted) -> str:
+    """Return the id the form was given out with."""
+    entry_id = posted.text("entry_id")
+    try:
+        return str(uuid.UUID(entry_id))
+    except ValueError:
+        raise BadValue("entry_id", _("the form is too old; open it again"), entry_id) from None
 
 
 def _graded(posted: Posted) -> list[tuple[str, int]]:
@@ -74,12 +81,12 @@ def _graded(posted: Posted) -> list[tuple[str, int]]:
     return [(posted.word("part", words.PARTS), n)]
 
 
-def _base(posted: Posted, known: ToStick, choices: Choices) -> Mapping[str, Value]:
+def _base(posted: Posted, known: ToStick, choices: Choices, *, is_kept: bool) -> Mapping[str, Value]:
     way = posted.word("way", ("usual", "handbook", "other"))
-    if way == "usual" and known.usual:
-        return known.usual.lot
+    if way == "usual":
+        return way_as_shown(posted, way, known.usual.lot if known.usual else {}, is_kept=is_kept)
     if way == "handbook":
-        return known.by_handbook
+        return way_as_shown(posted, way, known.by_handbook, is_kept=is_kept)
     method = posted.text("method")
     if not method:
         return {}
@@ -103,7 +110,7 @@ def _said(posted: Posted) -> dict[str, Value]:
         "n_nodes": posted.whole("n_nodes"),
         "length_mm": posted.number("length_mm"),
         "n_shoots": posted.whole("n_shoots"),
-        "days_from_bloom": _signed(posted, "days_from_bloom"),
+        "days_from_bloom": posted.signed("days_from_bloom"),
         "auxin": posted.word("auxin", words.AUXINS),
         "auxin_form": form,
         "auxin_mg_per_kg" if in_powder else "auxin_mg_per_l": strength,
@@ -120,27 +127,11 @@ def _said(posted: Posted) -> dict[str, Value]:
     return said
 
 
-def _signed(posted: Posted, name: str) -> int | None:
-    number = posted.number(name)
-    if number is None:
-        return None
-    if number != int(number):
-        raise BadValue(name, _("must be a whole number of days"), str(number))
-    return int(number)
-
-
 def _cover_of_place(choices: Choices, place: str) -> str:
     places = (*choices.places, *choices.far_places)
     if places and not place:
         raise BadValue("place", _("say where they stand"))
     return next((one.cover for one in places if one.place == place), "")
-
-
-def _server_id(entry_id: str) -> str:
-    try:
-        return str(uuid.UUID(entry_id))
-    except ValueError:
-        raise BadValue("entry_id", _("the form is too old; open it again"), entry_id) from None
 
 
 def _labels() -> dict[str, str]:
@@ -149,6 +140,7 @@ def _labels() -> dict[str, str]:
         "anyway": _("Leave it this season"),
         "place": _("Place"),
         "wood": _("The wood"),
+        "way": _("The way"),
         "method": _("The way"),
         "n_upper": _("Grade into lots"),
         "stuck_on": _("Day of sticking"),

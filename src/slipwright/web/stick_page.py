@@ -9,13 +9,15 @@ from django.utils import dateformat
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from slipwright.craft.said import in_tongue
 from slipwright.outputs.drawings import bend, cane, shoot
-from slipwright.outputs.drawings import pots as pot_drawing
+from slipwright.outputs.drawings.pots import PotFromAbove
 from slipwright.outputs.measures import day_text, length_text
 from slipwright.records.answers.stick_choices import Choices
 from slipwright.records.answers.sticking import Number, ToStick
 from slipwright.records.models import Container
 from slipwright.web import ways
+from slipwright.web.asked import whole_of
 from slipwright.web.stages import firmness_words, stage_words
 
 
@@ -67,13 +69,13 @@ def _number(number: Number) -> dict[str, Any]:
         "n": want.n_wanted,
         "on": day_text(want.ready_by),
         "stick": n,
-        "promised": tenths(number.p_reached or 0.0),
+        "promised": in_tongue(tenths(number.p_reached or 0.0), _),
     }
     rows = sorted([*number.others, (n, number.p_reached or 0.0)])
     return {
         "number_words": words,
-        "wished": tenths(float(want.assurance)),
-        "others": [(other, tenths(chance)) for other, chance in rows],
+        "wished": in_tongue(tenths(float(want.assurance)), _),
+        "others": [(other, in_tongue(tenths(chance), _)) for other, chance in rows],
     }
 
 
@@ -173,20 +175,21 @@ def pots(known: ToStick, choices: Choices, typed: Mapping[str, Any]) -> dict[str
     named = str(typed.get("container") or lot.get("container") or "")
     n = str(typed.get("n_per_container") or lot.get("n_per_container") or "")
     found = next((one for one in choices.containers if one.container == named), None)
-    if found is None or not n.isdigit() or n == "0":
+    each = whole_of(n)
+    if found is None or not each:
         words = ways.pots_in_words({"container": named, "n_per_container": n})
         if words and known.usual is None and not typed.get("container") and not typed.get("n_per_container"):
             words = _("the handbook: %(pots)s") % {"pots": words}
         return {"pot_svg": "", "pot_words": words}
-    size = _size(found)
-    apart = pot_drawing.apart_mm(int(n), **size)
-    said = _("%(n)s in a %(pot)s") % {"n": n, "pot": found.container}
+    pot = PotFromAbove(each, **_size(found))
+    apart = pot.apart_mm
+    said = _("%(n)s in a %(pot)s") % {"n": each, "pot": found.container}
     title = (
         said
         if apart is None
         else _("%(said)s, %(apart)s apart") % {"said": said, "apart": length_text(apart)}
     )
-    return {"pot_svg": pot_drawing.pot_from_above(int(n), title=title, **size), "pot_words": title}
+    return {"pot_svg": pot.svg(title), "pot_words": title}
 
 
 def _size(container: Container) -> dict[str, Any]:

@@ -23,6 +23,11 @@ def in_their_tongue(
     return answer
 
 
+def tongue() -> str:
+    """Return the language of the page being made, in two letters."""
+    return (translation.get_language() or settings.LANGUAGE_CODE).partition("-")[0]
+
+
 def tongue_of(request: HttpRequest) -> str:
     """Return the language a request is answered in."""
     chosen = request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME, "")

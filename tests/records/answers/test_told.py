@@ -4,20 +4,25 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
 
 import pytest
+from django.db import connection
 
 from slipwright.craft.said import Said
 from slipwright.handbook import load_handbook
 from slipwright.records import selectors, services
 from slipwright.records.answers import told
 from slipwright.records.answers.recording import OnRound, on_round
+from slipwright.records.answers.remembered import Remembered
 from slipwright.records.answers.round import round_of
 from slipwright.records.answers.today import CARDS, to_note_at, told_round
 from slipwright.records.answers.today_parts import TodayRound
 from slipwright.records.answers.told import Curve, Told, ToldAct, refresh, told_batches, told_from
 from slipwright.records.errors import NotAllowed
-from slipwright.records.models import BatchForecast, Garden, Member, Plant, WeatherDay
+from slipwright.records.models import BatchForecast, BatchState, Garden, Member, Plant, WeatherDay
 from slipwright.records.services.rounds import record_nothing_to_note
 from tests.records.making import stick
 
@@ -64,6 +69,55 @@ def test_a_look_taken_back_and_written_again_to_the_same_sums_is_seen(
     services.withdraw(garden=garden, by=grower, now=now, withdraws=look.entry_id, at=now, reason="wrong")
     services.record_look(garden=garden, by=grower, now=now, batch=batch.batch, on=ON, n_lost=1, cause="dried")
     assert _refresh(garden, now) == 1
+
+
+def test_today_shows_at_once_what_was_written_again_to_the_same_sums(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    Plant.rows.of(garden).delete()
+    batch = stick(garden, grower, now)
+    seen: dict[str, Any] = {
+        "garden": garden,
+        "by": grower,
+        "now": now,
+        "batch": batch.batch,
+        "on": date(2025, 10, 14),
+    }
+    look = services.record_look(**seen, n_lost=1, cause="rot-from-base")
+    _refresh(garden, now)
+    assert _round(garden).places[0].cards[0].acts[0].urgent
+    services.withdraw(garden=garden, by=grower, now=now, withdraws=look.entry_id, at=now, reason="wrong")
+    services.record_look(**seen, n_lost=1, cause="dried")
+    assert not any(card.acts[0].urgent for place in _round(garden).places for card in place.cards)
+
+
+def test_a_garden_restored_to_the_same_counters_is_walked_anew(
+    garden: Garden, grower: Member, now: datetime, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    Plant.rows.of(garden).delete()
+    stick(garden, grower, now)
+    for name in ("before", "after"):
+        (tmp_path / name).touch()
+    settings = connection.settings_dict
+
+    def walked(file: str) -> int:
+        monkeypatch.setitem(settings, "NAME", str(tmp_path / file))
+        return _round(garden).n_open
+
+    assert walked("before") == 1
+    BatchState.rows.of(garden).update(ended_on=ON)
+    assert walked("before") == 1
+    assert walked("after") == 0
+
+
+def test_what_is_remembered_of_one_garden_does_not_outlive_many_others() -> None:
+    kept: Remembered[int] = Remembered()
+    gardens = [uuid4() for _ in range(9)]
+    for k, garden in enumerate(gardens):
+        kept.keep(garden, "then", k)
+    assert kept.get(gardens[0], "then") is None
+    assert kept.get(gardens[8], "then") == 8
+    assert kept.get(gardens[8], "now") is None
 
 
 def test_what_ended_is_forgotten(garden: Garden, grower: Member, now: datetime) -> None:

@@ -36,7 +36,7 @@ def test_it_is_named_for_its_moment_and_says_what_it_is(
     made = backup(to=tmp_path / "copies", now=now)
     suffix = {"sqlite": "sqlite3", "postgresql": "dump"}[database.vendor]
     assert made.file == tmp_path / "copies" / f"garden-20251020-153000.{suffix}"
-    assert made.n_entries == 12
+    assert made.n_entries == 13
     assert made.bytes == made.file.stat().st_size > 0
     assert made.sha256 == hashlib.sha256(made.file.read_bytes()).hexdigest()
     assert stat.S_IMODE(made.file.stat().st_mode) == 0o600
@@ -231,7 +231,7 @@ class TestOnPostgreSQL:
             cursor.execute("ALTER SCHEMA public RENAME TO growing")
             cursor.execute(f"ALTER DATABASE {connection.settings_dict['NAME']} SET search_path TO growing")
         connection.close()
-        assert backup(to=tmp_path, now=now).n_entries == 12
+        assert backup(to=tmp_path, now=now).n_entries == 13
 
     def test_a_missing_program_is_named(
         self, garden: Garden, now: datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -17,16 +17,18 @@ import pytest
 from django.core.management import call_command
 from django.db import connection, connections
 
+from slipwright.records import services
 from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
-from slipwright.records.keeping import disk, schema
+from slipwright.records.keeping import disk, pictures, schema
 from slipwright.records.keeping.backup import backup
 from slipwright.records.keeping.opening import opened, opened_file
-from slipwright.records.keeping.restore import restore
+from slipwright.records.keeping.restore import drill, restore
 from slipwright.records.keeping.selfcheck import selfcheck
 from slipwright.records.keeping.sqlite_build import sqlite
 from slipwright.records.models import Garden, Look, Member, Sticking
 from tests.databases import POSTGRES_URL, Database, administer, at
 from tests.records.making import every_kind_of_entry, stick
+from tests.records.pictures import drawn
 
 SQLITE_ONLY = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
 
@@ -34,7 +36,7 @@ SQLITE_ONLY = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
 @pytest.fixture
 def copy(garden: Garden, grower: Member, now: datetime, tmp_path: Path) -> Path:
     """Give a backup of a garden with one entry of each kind."""
-    every_kind_of_entry(garden, grower, now)
+    every_kind_of_entry(garden, grower, now, picture=drawn())
     (tmp_path / "copies").mkdir()
     return backup(to=tmp_path / "copies", now=now).file
 
@@ -45,7 +47,7 @@ def test_the_copy_takes_the_place_and_what_was_there_is_kept(
     later = stick(garden, grower, now)
     assert Sticking.rows.count() == 2
     done = restore(copy, now=now)
-    assert done.n_entries == 12
+    assert done.n_entries == 13
     assert Sticking.rows.count() == 1
     assert selfcheck().ok
     assert done.kept_as is not None
@@ -73,7 +75,7 @@ def test_recording_goes_on_after_a_restore(
     done = restore(copy, now=now)
     stick(Garden.objects.get(), Member.objects.get(member="grower"), now)
     assert Sticking.rows.count() == 2
-    assert Garden.objects.get().last_number == 13
+    assert Garden.objects.get().last_number == 14
     if database.vendor == "postgresql":
         assert done.kept_as is not None
         drop(done.kept_as)
@@ -84,14 +86,53 @@ def test_on_a_fresh_machine_there_is_nothing_to_keep(copy: Path, now: datetime, 
     fresh = tmp_path / "fresh" / "garden.sqlite3"
     with at(f"sqlite:///{fresh}"):
         done = restore(copy, now=now)
-        assert (done.kept_as, done.n_entries) == (None, 12)
+        assert (done.kept_as, done.n_entries) == (None, 13)
         assert Look.rows.count() == 1
         assert selfcheck().ok
     assert names(fresh.parent) == ["garden.sqlite3"]
 
 
+def test_pictures_come_back_with_the_copy_and_none_is_taken_away(
+    copy: Path, garden: Garden, grower: Member, now: datetime, database: Database
+) -> None:
+    folder = pictures.folder_of(garden.garden)
+    (lost,) = folder.glob("*.jpg")
+    lost.unlink()
+    later = services.receive_photo(
+        garden=garden, by=grower, now=now, about="rose-gate", at=now, sent=drawn(size=(20, 20))
+    )
+    done = restore(copy, now=now)
+    assert (done.n_pictures, done.bad_pictures) == (1, ())
+    assert pictures.fault_of(lost) is None
+    assert (folder / later.file).exists()
+    assert selfcheck().ok
+    if database.vendor == "postgresql":
+        assert done.kept_as is not None
+        drop(done.kept_as)
+
+
+def test_a_drill_puts_a_copy_back_elsewhere_and_leaves_no_trace(
+    copy: Path, garden: Garden, grower: Member, now: datetime, database: Database
+) -> None:
+    later = stick(garden, grower, now)
+    before = names(copy.parent)
+    assert drill(copy) == 13
+    assert names(copy.parent) == before
+    assert Sticking.rows.filter(batch=later.batch).exists(), "the garden was not touched"
+    if database.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT count(*) FROM pg_database WHERE datname LIKE '%_drill_%'")
+            assert cursor.fetchone() == (0,)
+
+
+def test_a_drill_finds_a_copy_that_cannot_be_put_back(copy: Path, garden: Garden) -> None:
+    copy.write_bytes(copy.read_bytes()[: copy.stat().st_size // 2])
+    with pytest.raises(NotWhole):
+        drill(copy)
+
+
 def names(folder: Path) -> list[str]:
-    return sorted(name for name in os.listdir(folder) if not name.endswith(("-wal", "-shm")))
+    return sorted(name for name in os.listdir(folder) if not name.endswith(("-wal", "-shm", "photos")))
 
 
 AS_ROOT = pytest.mark.skipif(os.name == "nt" or os.geteuid() != 0, reason="only root gives files away")
@@ -132,7 +173,7 @@ def test_who_may_not_give_files_away_restores_all_the_same(
         raise PermissionError(1, "Operation not permitted")
 
     monkeypatch.setattr(os, "chown", refused)
-    assert restore(copy, now=now).n_entries == 12
+    assert restore(copy, now=now).n_entries == 13
 
 
 @SQLITE_ONLY
@@ -177,7 +218,7 @@ def test_a_copy_made_by_hand_is_read_without_leaving_a_trace(
     by_hand.write_bytes(database.file.read_bytes())
     by_hand.parent.chmod(0o555)
     try:
-        assert restore(by_hand, now=now).n_entries == 12
+        assert restore(by_hand, now=now).n_entries == 13
         assert os.listdir(by_hand.parent) == [by_hand.name]
     finally:
         by_hand.parent.chmod(0o755)
@@ -340,14 +381,14 @@ def test_a_newer_copy_is_refused(garden: Garden, now: datetime, tmp_path: Path, 
 def test_an_older_copy_is_brought_up_on_the_way(
     garden: Garden, grower: Member, now: datetime, tmp_path: Path, database: Database
 ) -> None:
-    every_kind_of_entry(garden, grower, now)
+    stick(garden, grower, now)
     call_command("migrate", "records", "0001", verbosity=0)
     older = backup(to=tmp_path, now=now).file
     schema.bring_up("default")
     before = older.read_bytes()
     done = restore(older, now=now)
     assert schema.state() == "current"
-    assert (done.n_entries, selfcheck().ok) == (12, True)
+    assert (done.n_entries, selfcheck().ok) == (1, True)
     assert older.read_bytes() == before, "the copy itself is not touched"
     if database.vendor == "postgresql":
         assert done.kept_as is not None

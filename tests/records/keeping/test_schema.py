@@ -59,7 +59,11 @@ def test_migrate_backs_up_first(garden: Garden, database: Database, now: datetim
     make_older()
     (tmp_path / "copies").mkdir()
     done = schema.migrate(now=now, backup_to=tmp_path / "copies")
-    assert done.applied == ("records.0002_entries_stand", "records.0003_the_door_and_the_helper")
+    assert done.applied == (
+        "records.0002_entries_stand",
+        "records.0003_the_door_and_the_helper",
+        "records.0004_the_shed",
+    )
     assert done.backup is not None
     assert done.backup.parent == tmp_path / "copies"
     assert schema.state() == "current"

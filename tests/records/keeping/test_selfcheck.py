@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -13,13 +13,16 @@ from django.db import connection
 
 from slipwright.records import services
 from slipwright.records.canonical import sha256
+from slipwright.records.keeping import daily, pictures
 from slipwright.records.keeping import selfcheck as module
+from slipwright.records.keeping.backup import backup
 from slipwright.records.keeping.disk import Room
 from slipwright.records.keeping.selfcheck import Finding, selfcheck
 from slipwright.records.keeping.sqlite_build import sqlite
-from slipwright.records.models import ENTRY_MODELS, BatchState, Garden, Look, Member
+from slipwright.records.models import ENTRY_MODELS, BatchState, Garden, Look, Member, Photo
 from tests.databases import Database
 from tests.records.making import every_kind_of_entry, stick
+from tests.records.pictures import drawn
 
 ON = date(2025, 10, 15)
 
@@ -27,7 +30,7 @@ ON = date(2025, 10, 15)
 @pytest.fixture
 def full(garden: Garden, grower: Member, now: datetime) -> str:
     """Fill the garden and return the code of the batch most entries are about."""
-    return every_kind_of_entry(garden, grower, now).batch
+    return every_kind_of_entry(garden, grower, now, picture=drawn()).batch
 
 
 @contextmanager
@@ -73,7 +76,7 @@ def test_a_whole_garden_is_whole(full: str, database: Database) -> None:
     assert checked.n_batches == 1
     assert checked.database.startswith({"sqlite": "SQLite 3.", "postgresql": "PostgreSQL "}[database.vendor])
     assert ("reading every entry", checked.n_entries, checked.n_entries) in steps
-    assert steps[-1] == ("summing every batch anew", 1, 1)
+    assert steps[-2:] == [("summing every batch anew", 1, 1), ("reading every picture", 0, 0)]
 
 
 @pytest.mark.parametrize(
@@ -142,8 +145,8 @@ def test_a_trigger_that_was_switched_off_is_named(database: Database) -> None:
 
 
 def test_a_number_beyond_the_last_is_named(full: str, garden: Garden) -> None:
-    Garden.objects.filter(pk=garden.pk).update(last_number=11)
-    assert damage(selfcheck()) == {("records_withdrawal", "12")}
+    Garden.objects.filter(pk=garden.pk).update(last_number=12)
+    assert damage(selfcheck()) == {("records_withdrawal", "13")}
 
 
 def test_entries_that_were_lost_are_told_by_their_numbers(full: str, database: Database) -> None:
@@ -159,9 +162,9 @@ def test_entries_that_were_lost_are_told_by_their_numbers(full: str, database: D
 
 
 def test_the_newest_entries_are_missed_too(full: str, garden: Garden) -> None:
-    Garden.objects.filter(pk=garden.pk).update(last_number=15)
+    Garden.objects.filter(pk=garden.pk).update(last_number=16)
     found = [str(finding) for finding in selfcheck().findings if finding.level == "damage"]
-    assert found == ["numbers 13 to 15: given out, and nothing has it now: 3 entries were lost"]
+    assert found == ["numbers 14 to 16: given out, and nothing has it now: 3 entries were lost"]
 
 
 def test_a_garden_that_lost_everything_is_not_well(garden: Garden) -> None:
@@ -266,6 +269,40 @@ def test_the_machine_is_looked_at_too(database: Database, monkeypatch: pytest.Mo
         ("warning", "disk", None),
     ]
     assert "400 MB are free (40 per cent)" in checked.findings[2].what
+
+
+def test_a_picture_that_is_missing_or_damaged_is_named(
+    full: str, garden: Garden, grower: Member, now: datetime
+) -> None:
+    folder = pictures.folder_of(garden.garden)
+    (first,) = folder.glob("*.jpg")
+    other = services.receive_photo(
+        garden=garden, by=grower, now=now, about=full, at=now, sent=drawn(size=(20, 20))
+    )
+    first.unlink()
+    (folder / other.file).write_bytes(b"another picture")
+    entry = Photo.rows.exclude(pk=other.pk).get()
+    told = {(f.id, f.what) for f in selfcheck().findings if f.where == "photos"}
+    assert told == {
+        (entry.entry_id, f"its picture {entry.file} is missing"),
+        (other.entry_id, f"its picture {other.file} is damaged"),
+    }
+    assert not selfcheck().ok
+
+
+def test_the_age_of_the_newest_copy_is_told_where_it_is_asked(
+    garden: Garden, now: datetime, tmp_path: Path
+) -> None:
+    def told() -> list[str]:
+        return [finding.what for finding in selfcheck(now=now).findings if finding.where == "backup"]
+
+    assert told() == ["no checked copy of this garden is known here: slipwright backup makes one"]
+    made = backup(to=tmp_path, now=now)
+    daily.note_copy(made, at=now - timedelta(days=2), by_hand=True)
+    assert told() == []
+    daily.note_copy(made, at=now - timedelta(days=3), by_hand=True)
+    assert told() == ["the newest checked copy is 3 days old"]
+    assert not [finding for finding in selfcheck().findings if finding.where == "backup"]
 
 
 def test_another_version_is_said_not_judged(database: Database) -> None:

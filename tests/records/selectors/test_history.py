@@ -32,9 +32,9 @@ def test_all_that_was_written_is_told_in_the_order_of_days(
     services.record_look(**_who(garden, grower, now), batch=batch.batch, on=date(2025, 10, 9), n_rooted=0)
     history = history_of(garden, whole_batch(garden, batch.batch))
     assert [event.kind for event in history.events] == [
-        "look", "look", "potting", "outcome", "act", "note",
+        "look", "look", "potting", "outcome", "act", "note", "photo",
     ]  # fmt: skip
-    assert [event.day for event in history.events] == [8, 14, 14, 14, 14, 19]
+    assert [event.day for event in history.events] == [8, 14, 14, 14, 14, 19, 19]
     assert history.first_potted_on == date(2025, 10, 15)
     assert history.events[1].signs == ("callus",)
 

@@ -10,6 +10,7 @@ import pytest
 from slipwright.records import codes, services
 from slipwright.records.errors import BadValue, Refused
 from slipwright.records.models import Garden, Member, OneTimeCode, Plant, User
+from slipwright.records.selectors import nobody_in_charge
 from tests.databases import Database
 
 GARDEN = {
@@ -110,11 +111,26 @@ def test_setting_up_is_all_or_nothing(database: Database, now: datetime) -> None
     assert Plant.rows.of(member.garden).get().plant == "Rosemary"
 
 
-def test_only_the_first_person_sets_up(orla: User, now: datetime) -> None:
+def test_only_the_first_person_sets_up(orla: User, owner: Member, now: datetime) -> None:
+    owner.user = orla
+    owner.save()
     code = services.make_code(purpose="set-up", now=now, minutes=5)
     with pytest.raises(Refused, match="in charge"):
         services.set_up_garden(code=code, now=now, garden=GARDEN, username="eve", password="mallet & heel 7")
     assert OneTimeCode.objects.get().spent_at is None
+
+
+def test_somebody_let_in_before_any_owner_leaves_the_first_run_open(
+    orla: User, volunteer: Member, owner: Member, now: datetime
+) -> None:
+    volunteer.user = orla
+    volunteer.save()
+    code = services.make_code(purpose="set-up", now=now, minutes=5)
+    with pytest.raises(BadValue, match="username: is taken"):
+        services.take_over(code=code, now=now, owner=owner.pk, **PERSON)
+    ada = PERSON | {"username": "ada"}
+    assert services.take_over(code=code, now=now, owner=owner.pk, **ada) == owner
+    assert not nobody_in_charge()
 
 
 def test_an_owner_of_loaded_tables_is_taken_over_once(garden: Garden, owner: Member, now: datetime) -> None:

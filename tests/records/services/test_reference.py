@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from slipwright.records import services
-from slipwright.records.errors import BadValue, NotAllowed, NotFound, Refused, UnknownRow
+from slipwright.records.errors import BadValue, ChangedSince, NotAllowed, NotFound, Refused, UnknownRow
 from slipwright.records.models import Garden, Hours, Member, Place, Plant, ReferenceEdit, Taxon, WeatherDay
 
 
@@ -140,3 +140,31 @@ def test_a_member_is_added(who: dict[str, Any]) -> None:
         services.add_member(**who, member="p3", role="king")
     with pytest.raises(BadValue, match="already exists"):
         services.add_member(**who, member="p2", role="reader")
+
+
+def test_what_was_left_as_it_was_seen_is_not_changed_back(who: dict[str, Any]) -> None:
+    Place.rows.filter(place="mist-1").update(cover="tent")
+    services.edit_reference(
+        **who,
+        table="places",
+        key=("mist-1",),
+        changes={"cover": "mist", "walk_order": 7, "kind": "bench"},
+        seen={"kind": "bench", "cover": "mist", "walk_order": "1"},
+    )
+    place = Place.rows.get(place="mist-1")
+    assert (place.cover, place.walk_order) == ("tent", 7)
+
+
+def test_a_column_changed_since_it_was_seen_is_not_written_over(who: dict[str, Any]) -> None:
+    Place.rows.filter(place="mist-1").update(cover="tent")
+    with pytest.raises(ChangedSince) as since:
+        services.edit_reference(
+            **who,
+            table="places",
+            key=("mist-1",),
+            changes={"cover": "", "walk_order": 7},
+            seen={"kind": "bench", "cover": "mist", "walk_order": "1"},
+        )
+    assert since.value.columns == ("cover",)
+    assert since.value.row["cover"] == "tent"
+    assert Place.rows.get(place="mist-1").walk_order == 1

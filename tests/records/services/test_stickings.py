@@ -214,3 +214,24 @@ def test_a_reader_sticks_nothing(garden: Garden, reader: Member, now: datetime) 
 def test_nothing_to_stick_is_refused(garden: Garden, grower: Member, now: datetime) -> None:
     with pytest.raises(BadValue, match="lots"):
         services.record_sticking(garden=garden, by=grower, now=now, lots=[])
+
+
+def test_a_sticking_and_how_its_shoot_felt_are_kept_together_or_not_at_all(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
+    with pytest.raises(BadValue, match="firmness_mid"):
+        services.record_sticking_as_felt(**who, lots=[lot(plant="rose-gate")], firmness_mid=9)
+    assert not Sticking.rows.exists()
+    kept, felt = services.record_sticking_as_felt(**who, lots=[lot(plant="rose-gate")], firmness_mid=3)
+    assert felt is not None
+    assert (felt.firmness_mid, felt.on, felt.plant.plant) == (3, kept[0].stuck_on, "rose-gate")
+
+
+def test_of_a_taxon_that_is_no_stock_plant_nothing_felt_is_kept(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    kept, felt = services.record_sticking_as_felt(
+        garden=garden, by=grower, now=now, lots=[lot()], firmness_mid=3
+    )
+    assert (len(kept), felt) == (1, None)

@@ -174,14 +174,22 @@ class _Maker:
                 for look in self.rows["looks"]
                 if look["batch"] == row["batch"] and look["on"] <= row["on"]
             ]
+            before += [
+                stuck["id"]
+                for stuck in self.rows["batches"]
+                if stuck["batch"] == row["batch"] and stuck["stuck_on"] <= row["on"]
+            ]
             row["after"] = self.draw(st.sampled_from(before)) if before else None
-        if table.name == "notes":
+        if table.name == "photos":
+            row["file_sha256"] = self.draw(st.binary(min_size=32, max_size=32)).hex()
+            row["file"] = f"{row['file_sha256']}.jpg"
+        if table.name in ("notes", "photos"):
             row["about"] = self.draw(st.sampled_from(sorted(self.ids - {row["id"]} | set(self.codes))))
         if table.name == "withdrawals":
             taken = {other["withdraws"] for other in self.rows["withdrawals"]}
             free = [
                 other["id"]
-                for name in ("looks", "pottings", "acts", "readings", "notes")
+                for name in ("looks", "pottings", "acts", "readings", "notes", "photos")
                 for other in self.rows[name]
                 if other["id"] not in taken
             ]

@@ -34,6 +34,10 @@ def _batch(column: str, cell: str) -> dict[str, Any]:
     return {"batches": f"{header}ROSE1,Rosa 'Lantern Keeper',2026-10-20,16,semi-hardwood,{cell}\n"}
 
 
+_SAME = "Rosa 'Lantern Keeper',2026-10-20,16,hardwood"
+STUCK_8 = {"batches": f"batch,taxon,stuck_on,n_stuck,wood,id\nROSE1,{_SAME},stuck-1\nROSE8,{_SAME},stuck-8\n"}
+
+
 def _reading(at: str) -> dict[str, Any]:
     return {"readings": f"place,at,air_c\nBench 1,{at},17.5\n"}
 
@@ -164,6 +168,10 @@ CELLS: dict[str, tuple[dict[str, Any], str, int, str, str, str]] = {
     "a look after one of another batch": (
         _looks("ROSE2,2026-11-09,,,,,,,,look-1\nROSE1,2026-11-10,,,,,look-1,,,"), "looks", 3, "after", "look-1",
         "this one is of ROSE2"),
+    "a look after another batch": (
+        STUCK_8 | _looks("ROSE1,2026-11-10,,,,,stuck-8,,,"), "looks", 2, "after", "stuck-8", "must be the id of a look or of"),
+    "a look after its batch, before it was stuck": (
+        STUCK_8 | _looks("ROSE8,2026-10-10,,,,,stuck-8,,,"), "looks", 2, "after", "stuck-8", "was stuck on 2026-10-20"),
     "a note about nothing": (
         {"notes": "about,at,text\nROSE9,2026-11-10T10:00:00Z,soft\n"}, "notes", 2, "about", "ROSE9",
         "must be the id of a row or an entry"),

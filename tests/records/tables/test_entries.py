@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from slipwright.records.contents import damaged
-from slipwright.records.models import Look, Reading, Sticking
+from slipwright.records.models import BatchState, Look, Reading, Sticking
 from slipwright.records.tables import entries
 from slipwright.records.tables.loading import load
 from tests.databases import Database
@@ -149,6 +149,16 @@ def test_a_look_may_follow_one_of_the_garden(database: Database, tmp_path: Path)
     assert Look.rows.exclude(after="").get().after == "a"
     report = load(written(tmp_path, {"looks": "batch,on,after\nROSE1,2026-11-15,b\n"}), now=NOW)
     assert [(bad.column, bad.value) for bad in report.rejected] == [("after", "b")]
+
+
+def test_the_first_look_may_follow_the_batch_itself(database: Database, tmp_path: Path) -> None:
+    batch = "batch,taxon,stuck_on,n_stuck,wood,id\nROSE8,Rosa 'Lantern Keeper',2026-10-20,16,hardwood,stuck-8\n"
+    looks = "batch,on,after,n_rooted,id\nROSE8,2026-11-08,stuck-8,1,a\n"
+    loaded(tmp_path, SMALL | {"batches": batch, "looks": looks})
+    later = "batch,on,after,n_rooted,id\nROSE8,2026-11-09,stuck-8,4,b\n"
+    loaded(tmp_path, {"looks": later})
+    state = BatchState.rows.get(batch__batch="ROSE8")
+    assert (state.n_rooted, state.flags) == (4, "two-looks-from-one")
 
 
 def test_a_look_may_follow_one_further_down(database: Database, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
+from slipwright.craft.said import Said
 from slipwright.outputs._press import palette
 from slipwright.outputs._press.cane_parts import (
     CaneCutting,
@@ -55,8 +56,8 @@ def draw_cane(
     The house's own drawing style (common practice, no source).
     """
     taken_apart = len(cane.cuttings) > 1
-    title = f"Divide the {cane.called}" if taken_apart else f"The {_NAMES[cane.form]}"
-    paper.plain(title, x, top + 4, 12, "bold")
+    title = _DIVIDE.get(cane.called, _DIVIDE["shoot"]) if taken_apart else _NAMES[cane.form]
+    paper.plain(paper.told(title), x, top + 4, 12, "bold")
     if taken_apart:
         foot = _map(paper, cane, x, top + 8, height_mm - 8)
         return max(foot, draw_cutting(paper, cane, x + MAP_MM, top + 8, height_mm - 8, first))
@@ -64,12 +65,13 @@ def draw_cane(
 
 
 _NAMES: Final = {
-    "piece": "cutting",
-    "tip": "tip cutting",
-    "heel": "heel cutting",
-    "mallet": "mallet cutting",
-    "single-node": "single-node cutting",
+    "piece": Said("The cutting"),
+    "tip": Said("The tip cutting"),
+    "heel": Said("The heel cutting"),
+    "mallet": Said("The mallet cutting"),
+    "single-node": Said("The single-node cutting"),
 }
+_DIVIDE: Final = {"shoot": Said("Divide the shoot"), "cane": Said("Divide the cane")}
 
 
 def _map(paper: Paper, cane: CaneDrawing, x: float, top: float, height: float) -> float:
@@ -86,7 +88,10 @@ def _map(paper: Paper, cane: CaneDrawing, x: float, top: float, height: float) -
     _up_arrow(paper, x + 2.2, top, foot)
     if ends[0]:
         _end_part(
-            paper, cane, Stem(middle, y, y + ends[0], 1.6, 2.4, cane.wood, "broken", "flat"), "tip: leave out"
+            paper,
+            cane,
+            Stem(middle, y, y + ends[0], 1.6, 2.4, cane.wood, "broken", "flat"),
+            Said("tip: leave out"),
         )
         y += ends[0] + gap
     for cutting, piece in zip(cane.cuttings, pieces, strict=True):
@@ -99,7 +104,7 @@ def _map(paper: Paper, cane: CaneDrawing, x: float, top: float, height: float) -
             paper,
             cane,
             Stem(middle, y, y + ends[1], 3.4, 4.0, cane.wood, "flat", "broken"),
-            "base: leave out",
+            Said("base: leave out"),
         )
     return foot
 
@@ -129,11 +134,11 @@ def _says(paper: Paper, cutting: CaneCutting, x: float, part: Stem, gap: float) 
 
 def _end_part(paper: Paper, cane: CaneDrawing, part: Stem, words: str) -> None:
     draw_stem(paper, part, left_out=True, width_pt=0.7)
-    paper.plain(words, part.x + 6.0, (part.top + part.foot) / 2 + 1.2, 8)
+    paper.plain(paper.told(words), part.x + 6.0, (part.top + part.foot) / 2 + 1.2, 8)
 
 
 def _up_arrow(paper: Paper, x: float, top: float, foot: float) -> None:
     paper.line([(x, foot), (x, top + 1.5)], width_pt=1.1)
     paper.shape([(x, top), (x + 1.2, top + 2.6), (x - 1.2, top + 2.6)], fill=palette.INK, stroke=None)
     with paper.turned(x - 1.4, (top + foot) / 2, 90):
-        paper.text_centred([("all the same way up", "bold")], 0, 0, 8)
+        paper.text_centred([(paper.told(Said("all the same way up")), "bold")], 0, 0, 8)

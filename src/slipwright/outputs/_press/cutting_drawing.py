@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
+from slipwright.craft.said import Said
 from slipwright.outputs._press import palette
 from slipwright.outputs._press.cane_parts import (
     CaneCutting,
@@ -23,16 +24,16 @@ from slipwright.outputs.measures import First, length_text
 LARGE_MM: Final = 34.0
 """Width given to the one cutting drawn large."""
 _FOOT_WORDS: Final = {
-    "piece": ("slant base", "just below the node"),
-    "single-node": ("slant base", "below the node"),
-    "tip": ("slant base", "just below the node"),
-    "heel": ("heel", "a sliver of the older wood"),
-    "mallet": ("mallet", "a slice of the older wood"),
+    "piece": (Said("slant base"), Said("just below the node")),
+    "single-node": (Said("slant base"), Said("below the node")),
+    "tip": (Said("slant base"), Said("just below the node")),
+    "heel": (Said("heel"), Said("a sliver of the older wood")),
+    "mallet": (Said("mallet"), Said("a slice of the older wood")),
 }
 _LEAF_WORDS: Final = {
-    "kept": ("top leaf", "kept"),
-    "reduced": ("leaf cut", "by half"),
-    "leaflets": ("leaf cut", "back"),
+    "kept": (Said("top leaf"), Said("kept")),
+    "reduced": (Said("leaf cut"), Said("by half")),
+    "leaflets": (Said("leaf cut"), Said("back")),
 }
 _HEAD_MM: Final = 14.0
 _FOOT_MM: Final = 16.0
@@ -87,7 +88,9 @@ def draw_cutting(
     _words(paper, cane, stem, first)
     _leaf_words(paper, cane, stem, nodes, surface)
     if scale == 1.0:
-        paper.text_centred([("drawn at full size", "regular")], stem.x, stem.foot + 14.5, 8, palette.INK2)
+        paper.text_centred(
+            [(paper.told(Said("drawn at full size")), "regular")], stem.x, stem.foot + 14.5, 8, palette.INK2
+        )
     return stem.foot + _FOOT_MM
 
 
@@ -138,10 +141,10 @@ def _medium(paper: Paper, x: float, surface: float, stem: Stem, n_under: int) ->
         dx, dy = (i * 0.754878 % 1) * LARGE_MM, (i * 0.569840 % 1) * (deep - surface)
         paper.circle(x + dx, surface + dy, 0.22, fill=palette.EDGE, stroke=None)
     paper.line([(x, surface), (x + LARGE_MM, surface)], width_pt=1.0)
-    number = "one node" if n_under == 1 else f"{n_under} nodes"
-    for k, line in enumerate((number, "under") if n_under else ()):
-        _on_patch(paper, line, x + LARGE_MM - 0.8, surface + 3.8 + 3.2 * k, 8, "right")
-    _on_patch(paper, "medium", x + 0.8, surface + 3.8, 8, "left")
+    number = Said("one node") if n_under == 1 else Said("{n} nodes", n=n_under)
+    for k, line in enumerate((number, Said("under")) if n_under else ()):
+        _on_patch(paper, paper.told(line), x + LARGE_MM - 0.8, surface + 3.8 + 3.2 * k, 8, "right")
+    _on_patch(paper, paper.told(Said("medium")), x + 0.8, surface + 3.8, 8, "left")
 
 
 def _on_patch(paper: Paper, text: str, x: float, y: float, size_pt: float, end: str) -> None:
@@ -213,13 +216,17 @@ def _leafy(cane: CaneDrawing, stem: Stem, nodes: Sequence[float], surface: float
 
 def _head_words(cane: CaneDrawing, first: First) -> tuple[str, str]:
     if cane.form == "tip":
-        return "tip kept", "no flower bud on it"
-    return "flat top", cane.top_stub_text or f"{length_text(cane.top_stub_mm, first=first)} above the bud"
+        return Said("tip kept"), Said("no flower bud on it")
+    stub = length_text(cane.top_stub_mm, first=first)
+    return Said("flat top"), cane.top_stub_text or Said("{stub} above the bud", stub=stub)
 
 
 def _words(paper: Paper, cane: CaneDrawing, stem: Stem, first: First) -> None:
     """Name the two ends; the words for the top end just above its arrow."""
-    head, foot = _head_words(cane, first), _FOOT_WORDS[cane.form]
+    head, foot = (
+        tuple(paper.told(words) for words in pair)
+        for pair in (_head_words(cane, first), _FOOT_WORDS[cane.form])
+    )
     above = paragraph(head[1], size_pt=8, width_mm=LARGE_MM + 2).lines[:3]
     rows: list[tuple[float, Sequence[Run], float]] = [
         (stem.top - 7.5 - 3.5 * len(above), [(head[0], "bold")], 9)
@@ -242,5 +249,5 @@ def _leaf_words(paper: Paper, cane: CaneDrawing, stem: Stem, nodes: Sequence[flo
     tip = cane.form == "tip"
     y = surface - 5.0 if tip else nodes[0] + 4.5
     words = _LEAF_WORDS["leaflets" if cane.leaf == "leaflets" and cane.leaves == "reduced" else cane.leaves]
-    for k, line in enumerate(("lower", "leaves off") if tip else words):
-        paper.plain(line, stem.edge(y, 1) + 2.6, y + 3.2 * k, 8)
+    for k, line in enumerate((Said("lower"), Said("leaves off")) if tip else words):
+        paper.plain(paper.told(line), stem.edge(y, 1) + 2.6, y + 3.2 * k, 8)

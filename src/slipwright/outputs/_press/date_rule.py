@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
+from slipwright.craft.days import day_in_words
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said
 from slipwright.outputs._press import palette
 from slipwright.outputs._press.paper import Paper
 from slipwright.outputs._press.typeface import text_width_mm
-from slipwright.outputs.measures import MONTHS
 
 Span = tuple[date, date]
 RULE_MM: Final = 3.4
@@ -88,8 +89,9 @@ def draw_date_rule(paper: Paper, days: Timeline, x: float, top: float, width_mm:
         paper.line([(at(on), rule), (at(on), rule - 1.0)], width_pt=0.8)
         paper.circle(at(on), rule - 2.0, 1.0, fill=palette.SHEET, width_pt=1.0)
     if days.look_on:
-        left = min(at(days.look_on[0]) - 1.0, x + width_mm - text_width_mm("look", "bold", 8))
-        paper.plain("look", left, rule - 4.2, 8, "bold")
+        look = paper.told(Said("look"))
+        left = min(at(days.look_on[0]) - 1.0, x + width_mm - text_width_mm(look, "bold", 8))
+        paper.plain(look, left, rule - 4.2, 8, "bold")
     _stuck(paper, at(days.stick_on), rule)
 
 
@@ -106,7 +108,8 @@ def _rule(paper: Paper, start: date, n_days: int, x: float, y: float, width: flo
             )
     free = x
     for i, on in _firsts(start, n_days):
-        name = f"1 {MONTHS[on.month - 1]}" + (f" {on.year}" if on.month == 1 else "")
+        # January is told with its year
+        name = paper.told(day_in_words(on, beside=None if on.month == 1 else on))
         left = x + i * per_day
         wide = text_width_mm(name, "regular", 8)
         if left >= free and left + wide <= x + width:
@@ -124,22 +127,24 @@ def _band(paper: Paper, left: float, right: float, y: float, most: float) -> Non
     paper.box(
         left, y - 4.6, right - left, 4.6, fill=palette.ENAMELWASH, stroke=palette.ENAMEL, dash=(2.4, 1.4)
     )
-    wide = text_width_mm("roots", "bold", 8)
+    roots = paper.told(Said("roots"))
+    wide = text_width_mm(roots, "bold", 8)
     start = (left + right - wide) / 2  # inside the band; else behind it, or before it at the rule's end
     if wide + 2 > right - left:
         start = right + 1.0 if right + 1.0 + wide <= most else left - 1.0 - wide
-    paper.plain("roots", start, y - 1.3, 8, "bold")
+    paper.plain(roots, start, y - 1.3, 8, "bold")
 
 
 def _stake(paper: Paper, left: float, right: float, y: float, most: float) -> None:
     """Something to do: a plant label lying down, as long as its stretch of days but never too short."""
-    wide = text_width_mm("pot up", "bold", 8) + 6.5
+    pot_up = paper.told(Said("pot up"))
+    wide = text_width_mm(pot_up, "bold", 8) + 6.5
     right = max(right, left + wide)
     left, right = (most - (right - left), most) if right > most else (left, right)
     point = 2.6
     outline = [(left, y - 5), (right - point, y - 5), (right, y - 2.5), (right - point, y), (left, y)]
     paper.shape(outline, fill=palette.BRASS, width_pt=0.9)
-    paper.plain("pot up", left + 1.8, y - 1.6, 8, "bold")
+    paper.plain(pot_up, left + 1.8, y - 1.6, 8, "bold")
 
 
 def _stuck(paper: Paper, x: float, rule: float) -> None:
@@ -148,4 +153,4 @@ def _stuck(paper: Paper, x: float, rule: float) -> None:
     paper.shape(slip, fill=palette.WOODMID, width_pt=0.8)
     for dy, side in ((5.9, 1), (3.4, -1)):
         paper.circle(x + side * 1.3, rule - dy, 0.75, fill=palette.BRASS, width_pt=0.6)
-    paper.plain("stick", x - 0.8, rule - 9.0, 8, "bold")
+    paper.plain(paper.told(Said("stick")), x - 0.8, rule - 9.0, 8, "bold")

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, Final
 
+from slipwright.craft.said import in_tongue
 from slipwright.outputs._press import palette
 from slipwright.outputs._press.lines import line_width_mm
 from slipwright.outputs._press.typeface import PT_PER_MM, Face, Run, font_name, typeset
@@ -35,7 +36,14 @@ class Printed:
 class Paper:
     """Pages of one size, drawn on in millimetres from the top left corner, y downwards."""
 
-    def __init__(self, size_mm: tuple[float, float], *, title: str, subject: str = "") -> None:
+    def __init__(
+        self,
+        size_mm: tuple[float, float],
+        *,
+        title: str,
+        subject: str = "",
+        translate: Callable[[str], str] = str,
+    ) -> None:
         self.width_mm, self.height_mm = size_mm
         self._out = io.BytesIO()
         from slipwright.outputs._press import ink
@@ -46,6 +54,7 @@ class Paper:
         self._forms: dict[str, str] = {}
         self._lost: dict[str, str] = {}
         self._notes: list[str] = []
+        self._translate = translate
         self.n_pages = 0
 
     # -- what a person should know ------------------------------------------------------------
@@ -54,6 +63,10 @@ class Paper:
         """Keep a warning, once."""
         if text not in self._notes:
             self._notes.append(text)
+
+    def told(self, text: str) -> str:
+        """Return words of a drawing in the tongue of the paper."""
+        return in_tongue(text, self._translate)
 
     # -- text ---------------------------------------------------------------------------------
 

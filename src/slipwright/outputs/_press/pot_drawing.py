@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said
 from slipwright.outputs._press import palette
 from slipwright.outputs._press.paper import Paper, Point
 from slipwright.outputs.measures import First, length_text
@@ -106,7 +107,8 @@ def draw_pot(
     _spacing(paper, nearest, middle, scale, r)
     foot = top + scale * long + LEGEND_MM
     paper.line([(x + 0.5, foot - 1.4), (x + 6.0, foot - 1.4)], width_pt=1.3, colour=palette.MADDER)
-    paper.plain(f"{length_text(nearest[2], first=first)} apart", x + 7.5, foot - 0.4, 9, "bold")
+    apart = Said("{length} apart", length=length_text(nearest[2], first=first))
+    paper.plain(paper.told(apart), x + 7.5, foot - 0.4, 9, "bold")
     return foot
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Protocol
 
+from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said
 from slipwright.outputs._press import palette
-from slipwright.outputs._press.paper import Paper
+from slipwright.outputs._press.paper import PAPERS_MM, Paper
 from slipwright.outputs._press.paragraphs import Paragraph, paragraph
 from slipwright.outputs._press.typeface import Face, Run, typographic
 from slipwright.outputs.label_text import code_text
@@ -90,7 +93,7 @@ class Head:
 
     def draw(self, paper: Paper, x: float, top: float) -> None:
         """Draw it from its top left corner."""
-        paper.text([("Stick sheet", "bold")], x, top + 3.0, 10, palette.INK2)
+        paper.text([(paper.told(Said("Stick sheet")), "bold")], x, top + 3.0, 10, palette.INK2)
         below = self._name.draw(paper, x, top + 5.0)
         second: list[Run] = [(self.sheet.common_name, "regular")] if self.sheet.common_name else []
         if self.sheet.code:
@@ -145,3 +148,39 @@ def draw_brass_rule(paper: Paper, x: float, top: float, width_mm: float) -> None
         if k * 5 < width_mm - 0.5:
             deep = RULE_MM * (0.62 if k % 2 == 0 else 0.38)
             paper.line([(x + 5 * k, top), (x + 5 * k, top + deep)], width_pt=0.7)
+
+
+def sheet_size_mm(paper: str, steps: Sequence[object]) -> tuple[float, float]:
+    """Return the size of a sheet's paper.
+
+    Parameters
+    ----------
+    paper : {'a4', 'letter'}
+        Which paper.
+    steps : sequence
+        What the sheet tells to do.
+
+    Returns
+    -------
+    tuple of float
+        Width and height [mm].
+
+    Raises
+    ------
+    BadArgument
+        If the paper is not known or there are no steps.
+
+    References
+    ----------
+    ISO 216 and North American paper sizes.
+
+    Examples
+    --------
+    >>> sheet_size_mm("a4", ["Wash the pot."])
+    (210.0, 297.0)
+    """
+    if paper not in PAPERS_MM:
+        raise BadArgument("paper", "be a4 or letter", paper)
+    if not steps:
+        raise BadArgument("steps", "hold at least one step", steps)
+    return PAPERS_MM[paper]

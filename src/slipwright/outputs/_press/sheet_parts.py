@@ -201,7 +201,10 @@ class CautionsPart:
         draw_caution_sign(paper, x + 5.5, top + 2.5 + self.heading.height_mm / 2, 2.3)
         top = self.heading.draw(paper, x + 10, top + 2.5) + 0.4
         for line in self.lines:
-            paper.circle(x + 6.2, top + line.size_pt * 0.65 / PT_PER_MM, 0.55, fill=palette.INK, stroke=None)
+            if len(self.lines) > 1:
+                paper.circle(
+                    x + 6.2, top + line.size_pt * 0.65 / PT_PER_MM, 0.55, fill=palette.INK, stroke=None
+                )
             top = line.draw(paper, x + 10, top) + 0.9
 
 

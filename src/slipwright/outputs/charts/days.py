@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import Final
 
+from slipwright.craft.days import MONTHS
 from slipwright.outputs._press.date_rule import Timeline
-from slipwright.outputs.measures import MONTHS
 from slipwright.outputs.svg import Svg
 
 WIDTH: Final = 340.0

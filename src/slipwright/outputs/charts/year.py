@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from slipwright.outputs.measures import MONTHS
+from slipwright.craft.days import MONTHS
 from slipwright.outputs.svg import Svg
 
 WIDTH: Final = 330.0
@@ -99,7 +99,7 @@ def year_ribbon(
     svg.pattern("year-stripes", 9, '<rect class="d-woodstripe" width="4.5" height="9"/>', turn=35)
     svg.pattern("year-hatch", 7, '<path class="d-mallow d-thin" d="M0 0V7"/>', turn=45)
     scale = _Scale(year)
-    _draw_too_near(svg, scale, year, words["too_near"])
+    _draw_too_near(svg, scale, year)
     _draw_bloom(svg, scale, year, words)
     lanes = {wood: _shown(scale, year.runs, wood) for wood in _LANES}
     for wood, runs in lanes.items():
@@ -108,6 +108,7 @@ def year_ribbon(
     _draw_today(svg, scale, year.on, months)
     for wood, runs in lanes.items():
         _name_lane(svg, scale, runs, _LANES[wood], words[wood])
+    _name_too_near(svg, scale, year, words["too_near"])
     return str(svg)
 
 
@@ -127,7 +128,7 @@ class _Scale:
         return self.at(day + timedelta(days=1))
 
 
-def _draw_too_near(svg: Svg, scale: _Scale, year: YearOfPlant, word: str) -> None:
+def _draw_too_near(svg: Svg, scale: _Scale, year: YearOfPlant) -> None:
     for first, last in year.too_near:
         left, right = scale.at(first), scale.after(last)
         if right - left < 1:
@@ -137,6 +138,9 @@ def _draw_too_near(svg: Svg, scale: _Scale, year: YearOfPlant, word: str) -> Non
         )
         for x in (left, right):
             svg.line(x, _TOP + 20, x, _RULE, "d-mallow d-line d-dash")
+
+
+def _name_too_near(svg: Svg, scale: _Scale, year: YearOfPlant, word: str) -> None:
     if year.too_near:
         first, last = max(year.too_near, key=lambda span: scale.after(span[1]) - scale.at(span[0]))
         _label(svg, (scale.at(first) + scale.after(last)) / 2, _RULE - 4, word, "t-mallow")

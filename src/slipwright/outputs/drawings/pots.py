@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from slipwright.craft.container import round_pot_width_mm, sticking_points
 from slipwright.craft.errors import BadArgument
@@ -14,16 +15,9 @@ MOST_POINTS = 200
 Point = tuple[float, float]
 
 
-def pot_from_above(
-    n_per_container: int,
-    *,
-    width_mm: float | None = None,
-    length_mm: float | None = None,
-    volume_ml: float | None = None,
-    cells: int | None = None,
-    title: str = "",
-) -> str:
-    """Return a container from above with its cuttings, and the distance of the nearest two as a line.
+@dataclass(frozen=True)
+class PotFromAbove:
+    """A container with its cuttings, seen from above.
 
     Parameters
     ----------
@@ -37,13 +31,6 @@ def pot_from_above(
         Volume, from which the width of a round pot follows where it was not measured [mL].
     cells : int, optional
         Cells of a tray [1].
-    title : str
-        What it shows, in words; empty beside the same words.
-
-    Returns
-    -------
-    str
-        The drawing as SVG; empty where neither a width nor a volume is known.
 
     Raises
     ------
@@ -56,101 +43,74 @@ def pot_from_above(
 
     Examples
     --------
-    >>> pot_from_above(5, width_mm=110).count("d-woodmid")
+    >>> PotFromAbove(5, width_mm=110).svg().count("d-woodmid")
     5
-    """
-    wide, long, points = _laid_out(n_per_container, width_mm, length_mm, volume_ml, cells)
-    if not wide:
-        return ""
-    scale = (SIDE - 8) / max(wide, long)
-    height = long * scale + 8
-    svg = Svg(SIDE, height, title, "pots")
-    middle = (SIDE / 2, height / 2)
-    if length_mm and width_mm:
-        left, top = middle[0] - wide * scale / 2, middle[1] - long * scale / 2
-        svg.rect(left, top, wide * scale, long * scale, "d-plate d-ink d-line")
-        svg.rect(left + 4, top + 4, wide * scale - 8, long * scale - 8, "d-inset d-ink d-thin")
-    else:
-        svg.circle(*middle, wide * scale / 2, "d-plate d-ink d-line")
-        svg.circle(*middle, wide * scale / 2 - 5, "d-inset d-ink d-thin")
-    pair = _nearest(points)
-    if pair:
-        a, b, _ = pair
-        svg.line(*_at(a, middle, scale), *_at(b, middle, scale), "d-madder d-thick")
-    r = (
-        max(min(2.75 * scale, 6.0), 1.5)
-        if pair is None
-        else max(min(2.75 * scale, 0.3 * pair[2] * scale), 1.5)
-    )
-    for point in points:
-        svg.circle(*_at(point, middle, scale), r, "d-woodmid d-line")
-    return str(svg)
-
-
-def apart_mm(
-    n_per_container: int,
-    *,
-    width_mm: float | None = None,
-    length_mm: float | None = None,
-    volume_ml: float | None = None,
-    cells: int | None = None,
-) -> float | None:
-    """Return how far the nearest two cuttings of a container stand apart.
-
-    Parameters
-    ----------
-    n_per_container : int
-        Cuttings in it, or in each of its cells [1].
-    width_mm : float, optional
-        Width inside the rim [mm].
-    length_mm : float, optional
-        Length of a tray; a round pot without it [mm].
-    volume_ml : float, optional
-        Volume [mL].
-    cells : int, optional
-        Cells of a tray [1].
-
-    Returns
-    -------
-    float or None
-        Distance [mm]; None for a single cutting or where the size is not known.
-
-    Raises
-    ------
-    BadArgument
-        If the number is below 1.
-
-    References
-    ----------
-    As :func:`pot_from_above`.
-
-    Examples
-    --------
-    >>> round(apart_mm(5, width_mm=110))
+    >>> round(PotFromAbove(5, width_mm=110).apart_mm)
     41
     """
-    pair = _nearest(_laid_out(n_per_container, width_mm, length_mm, volume_ml, cells)[2])
-    return pair[2] if pair else None
+
+    n_per_container: int
+    width_mm: float | None = None
+    length_mm: float | None = None
+    volume_ml: float | None = None
+    cells: int | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a container without a cutting."""
+        if self.n_per_container < 1:
+            raise BadArgument("n_per_container", "be 1 or more", self.n_per_container)
+
+    @property
+    def apart_mm(self) -> float | None:
+        """How far its nearest two cuttings stand apart [mm]; None for one, or where its size is not known."""
+        pair = _nearest(self._laid_out[2])
+        return pair[2] if pair else None
+
+    def svg(self, title: str = "") -> str:
+        """Return its drawing, the distance of the nearest two as a line; empty where no size is known."""
+        wide, long, points = self._laid_out
+        if not wide:
+            return ""
+        scale = (SIDE - 8) / max(wide, long)
+        height = long * scale + 8
+        svg = Svg(SIDE, height, title, "pots")
+        middle = (SIDE / 2, height / 2)
+        if self.length_mm and self.width_mm:
+            left, top = middle[0] - wide * scale / 2, middle[1] - long * scale / 2
+            svg.rect(left, top, wide * scale, long * scale, "d-plate d-ink d-line")
+            svg.rect(left + 4, top + 4, wide * scale - 8, long * scale - 8, "d-inset d-ink d-thin")
+        else:
+            svg.circle(*middle, wide * scale / 2, "d-plate d-ink d-line")
+            svg.circle(*middle, wide * scale / 2 - 5, "d-inset d-ink d-thin")
+        pair = _nearest(points)
+        if pair:
+            a, b, _ = pair
+            svg.line(*_at(a, middle, scale), *_at(b, middle, scale), "d-madder d-thick")
+        r = (
+            max(min(2.75 * scale, 6.0), 1.5)
+            if pair is None
+            else max(min(2.75 * scale, 0.3 * pair[2] * scale), 1.5)
+        )
+        for point in points:
+            svg.circle(*_at(point, middle, scale), r, "d-woodmid d-line")
+        return str(svg)
+
+    @property
+    def _laid_out(self) -> tuple[float, float, tuple[Point, ...]]:
+        n, cells = self.n_per_container, self.cells
+        if self.length_mm and self.width_mm:
+            wide, long = max(self.width_mm, self.length_mm), min(self.width_mm, self.length_mm)
+            return wide, long, _in_rows(min(n * (cells or 1), MOST_POINTS), wide, long)
+        wide = self.width_mm or (round_pot_width_mm(self.volume_ml) if self.volume_ml and not cells else 0.0)
+        if not wide:
+            return 0.0, 0.0, ()
+        return wide, wide, tuple(sticking_points(min(n, MOST_POINTS), wide, edge_mm=min(20.0, wide / 4)))
 
 
 def _nearest(points: tuple[Point, ...]) -> tuple[Point, Point, float] | None:
     """Return the two points that lie nearest to each other, and how far apart."""
     pairs = ((a, b, math.dist(a, b)) for i, a in enumerate(points) for b in points[i + 1 :])
     return min(pairs, key=lambda pair: round(pair[2], 1), default=None)
-
-
-def _laid_out(
-    n: int, width_mm: float | None, length_mm: float | None, volume_ml: float | None, cells: int | None
-) -> tuple[float, float, tuple[Point, ...]]:
-    if n < 1:
-        raise BadArgument("n_per_container", "be 1 or more", n)
-    if length_mm and width_mm:
-        wide, long = max(width_mm, length_mm), min(width_mm, length_mm)
-        return wide, long, _in_rows(min(n * (cells or 1), MOST_POINTS), wide, long)
-    wide = width_mm or (round_pot_width_mm(volume_ml) if volume_ml and not cells else 0.0)
-    if not wide:
-        return 0.0, 0.0, ()
-    return wide, wide, tuple(sticking_points(min(n, MOST_POINTS), wide, edge_mm=min(20.0, wide / 4)))
 
 
 def _in_rows(n: int, wide: float, long: float) -> tuple[Point, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from slipwright.advice.label import label_of_batch
+from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Statement
 from slipwright.outputs.card import CARE, CareLine, GiveAwayCard
@@ -30,7 +31,7 @@ class Care:
     @property
     def text(self) -> str:
         """The words for the card."""
-        return " ".join(statement.text for statement in self.statements)
+        return joined([statement.text for statement in self.statements])
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +64,8 @@ def card_of(
         raise Refused(
             standing.reason,
             (
-                "Write down the licence in the plant's row, if there is one, then come back.",
-                "Keep the plants, or ask the holder of the right for leave.",
+                Said("Write down the licence in the plant's row, if there is one, then come back."),
+                Said("Keep the plants, or ask the holder of the right for leave."),
             ),
         )
     care = care_of(handbook, sticking.taxon.taxon)
@@ -96,25 +97,30 @@ def care_of(handbook: Handbook, taxon: str) -> tuple[Care, ...]:
 
 def _origin(history: History, given_on: date | None) -> str:
     sticking = history.sticking
-    stuck = f"Raised from a cutting, stuck {day_text(sticking.stuck_on)}"
+    day = day_text(sticking.stuck_on)
     if sticking.plant:
-        stuck = f"Raised from a cutting of {sticking.plant.plant}, stuck {day_text(sticking.stuck_on)}"
+        stuck = Said("Raised from a cutting of {plant}, stuck {day}", plant=sticking.plant.plant, day=day)
+    else:
+        stuck = Said("Raised from a cutting, stuck {day}", day=day)
     parts = [stuck]
     if history.first_potted_on:
-        parts.append(f"potted {day_text(history.first_potted_on)}")
+        parts.append(Said("potted {day}", day=day_text(history.first_potted_on)))
     if given_on:
-        parts.append(f"given {day_text(given_on)}")
-    return ", ".join(parts) + "."
+        parts.append(Said("given {day}", day=day_text(given_on)))
+    return Said("{words}.", words=joined(parts, ", "))
 
 
 def _rights(sticking: Sticking, kind: str) -> str:
     taxon = sticking.taxon
     said = {
-        "free": "none recorded for this plant.",
-        "unknown": "nobody has written down whether this plant is protected.",
-        "expired": f"recorded as ended on {day_text(taxon.rights_until)}."
+        "free": Said("none recorded for this plant."),
+        "unknown": Said("nobody has written down whether this plant is protected."),
+        "expired": Said("recorded as ended on {day}.", day=day_text(taxon.rights_until))
         if taxon.rights_until
-        else "ended.",
-        "licensed": f"protected; multiplied under licence {taxon.licence}. Do not multiply it without one.",
+        else Said("ended."),
+        "licensed": Said(
+            "protected; multiplied under licence {licence}. Do not multiply it without one.",
+            licence=taxon.licence,
+        ),
     }
     return said[kind]

@@ -42,6 +42,14 @@ class GrowingOn:
 
 
 @dataclass(frozen=True, slots=True)
+class DueStage:
+    """Batches of one place that are to be looked at for one stage; no stage where they are finished."""
+
+    ready_as: str
+    batches: tuple[GrowingOn, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Bench:
     """What grows on at one place; no name where nobody wrote it down."""
 
@@ -59,9 +67,23 @@ class Bench:
         return tuple(one for one in self.batches if one.due)
 
     @property
+    def due_by_stage(self) -> tuple[DueStage, ...]:
+        """Those to look at now by the stage to look for, in each the longest due first."""
+        found: dict[str, list[GrowingOn]] = {stage: [] for stage in ("", *READY_AS)}
+        for one in self.due:
+            found[one.coming[0].ready_as if one.coming else ""].append(one)
+        return tuple(
+            DueStage(stage, tuple(sorted(batches, key=_since))) for stage, batches in found.items() if batches
+        )
+
+    @property
     def later(self) -> tuple[GrowingOn, ...]:
-        """Batches whose next stage lies ahead or is not known."""
-        return tuple(one for one in self.batches if not one.due)
+        """Batches whose next stage lies ahead, the next first, or is not known."""
+        return tuple(sorted((one for one in self.batches if not one.due), key=_since))
+
+
+def _since(one: GrowingOn) -> date:
+    return one.coming[0].p50 if one.coming else date.max
 
 
 def growing_now(garden: Garden, handbook: Handbook, *, on: date) -> tuple[Bench, ...]:

@@ -162,7 +162,7 @@ class OneBatch:
 
 
 def one_batch(garden: Garden, handbook: Handbook, code: str, *, on: date) -> OneBatch:
-    """Return a batch with its history and, while it is open, its forecast. Eight queries."""
+    """Return a batch with its history and, while it is open, its forecast. Nine queries."""
     sticking = selectors.whole_batch(garden, code)
     (now,) = selectors.states_of_batches(garden, [sticking])
     history = selectors.history_of(garden, sticking)

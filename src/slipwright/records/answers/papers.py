@@ -15,6 +15,7 @@ from slipwright.advice.answer import Advice
 from slipwright.advice.calendar import calendar_events
 from slipwright.advice.sheet import stick_sheet
 from slipwright.advice.timing import Flowers, is_south
+from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Auxin, Dose, Form, Origin, Range, Unit, Wood
 from slipwright.outputs.calendar import Event
@@ -49,8 +50,13 @@ def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> 
     (need,) = needs_of(garden, handbook, on=on, only=want.want)
     if not need.n_short:
         raise Refused(
-            f"{want.want}: nothing more to stick. It takes {need.n_rooted_needed} rooted, and what was stuck "
-            f"for it likely gives {need.n_expected}"
+            Said(
+                "{want}: nothing more to stick. It takes {needed} rooted, and what was stuck "
+                "for it likely gives {expected}",
+                want=want.want,
+                needed=need.n_rooted_needed,
+                expected=need.n_expected,
+            )
         )
     advice = _answer(
         garden,
@@ -66,19 +72,28 @@ def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> 
     late = in_time(need.want, advice.plan) if advice.plan else ""
     return replace(
         sheet,
-        answer=" ".join(part for part in (sheet.answer, late) if part),
-        facts=(("For", _in_words(need)), *sheet.facts),
+        answer=joined([sheet.answer, late]),
+        facts=((Said("For"), _in_words(need)), *sheet.facts),
     )
 
 
 def _in_words(need: Need) -> str:
     want = need.want
-    text = f"{want.n_wanted} {want.ready_as} by {day_text(want.ready_by)}"
+    text: str = Said(
+        "{n} {ready_as} by {day}",
+        n=want.n_wanted,
+        ready_as=Said(want.ready_as),
+        day=day_text(want.ready_by),
+    )
     if need.survive < 1:
-        text += f": {need.n_rooted_needed} rooted, since about {round(10 * need.survive)} in 10 live to it"
-    if need.n_expected:
-        text += f"; {need.n_expected} likely from what is stuck"
-    return text
+        rooted = Said(
+            "{n} rooted, since about {share} in 10 live to it",
+            n=need.n_rooted_needed,
+            share=round(10 * need.survive),
+        )
+        text = joined([text, rooted], ": ")
+    likely = Said("{n} likely from what is stuck", n=need.n_expected) if need.n_expected else ""
+    return joined([text, likely], "; ")
 
 
 def _sheet_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, on: date) -> StickSheet:
@@ -100,15 +115,27 @@ def _sheet_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, on: 
     told = forecast_of_batch(garden, handbook, sticking, on=on)
     (now,) = selectors.states_of_batches(garden, [sticking])
     last = told.days[-1].rooted
-    facts = [
-        ("Stands", f"{now.n_rooted:,} rooted, {now.n_lost:,} lost, {max(now.n_waiting, 0):,} waiting"),
-        ("Likely", f"about {last.p50:,} rooted in all; 8 times in 10 between {last.p10:,} and {last.p90:,}"),
-    ]
+    stands = Said(
+        "{rooted} rooted, {lost} lost, {waiting} waiting",
+        rooted=f"{now.n_rooted:,}",
+        lost=f"{now.n_lost:,}",
+        waiting=f"{max(now.n_waiting, 0):,}",
+    )
+    likely = Said(
+        "about {middle} rooted in all; 8 times in 10 between {low} and {high}",
+        middle=f"{last.p50:,}",
+        low=f"{last.p10:,}",
+        high=f"{last.p90:,}",
+    )
+    facts = [(Said("Stands"), stands), (Said("Likely"), likely)]
     kept = [fact for fact in sheet.facts if fact[0] not in ("Wanted", "Likely", "Chance", "Shoots")]
-    pots = f" in {advice.plan.n_containers:,} pots" if advice.plan and advice.plan.n_containers else ""
+    batch = {"n": f"{now.n_stuck:,}", "wood": Said(now.wood), "day": day_text(now.stuck_on)}
+    pots = advice.plan.n_containers if advice.plan else None
     return replace(
         sheet,
-        answer=f"{now.n_stuck:,} {now.wood} cuttings{pots}, stuck {day_text(now.stuck_on)}.",
+        answer=Said("{n} {wood} cuttings in {pots} pots, stuck {day}.", **batch, pots=f"{pots:,}")
+        if pots
+        else Said("{n} {wood} cuttings, stuck {day}.", **batch),
         facts=(*facts, *kept),
         rests_on=told.rests_on.text,
     )

@@ -52,6 +52,11 @@ class Start:
     gives_up_on: date
     patience_is_out: bool
 
+    @property
+    def after(self) -> str:
+        """The id of what a new look follows: the last look, or the sticking where there was none."""
+        return (self.last or self.sticking).entry_id
+
 
 @dataclass(frozen=True, slots=True)
 class OnRound:
@@ -182,9 +187,11 @@ def is_kept(garden: Garden, kind: str, entry_id: str) -> bool:
 
 
 def looked_before(garden: Garden, sticking: Sticking, entry_id: str, *, on: date) -> str:
-    """Return the id of the look a new one follows: none if that look is of a later day."""
+    """Return the id of what a new look follows: none if that is of a later day."""
     if not entry_id:
         return ""
+    if entry_id == sticking.entry_id:
+        return entry_id if sticking.stuck_on <= on else ""
     known = Look.rows.of(garden).filter(entry_id=entry_id, batch=sticking, on__gt=on).exists()
     return "" if known else entry_id
 
@@ -197,7 +204,8 @@ def doubts_of_look(garden: Garden, sticking: Sticking, look: sums.LookSeen) -> l
         for potting in Potting.rows.of(garden).standing().filter(batch=sticking)
     ]
     number = 1 + max((kept.number for kept in looks), default=0)
-    new = replace(look, number=number)
+    # counted beside a look made after the same thing, not in its place: so a stale form is asked about
+    new = replace(look, number=number, after="")
     then = sums.standing(sticking.n_stuck, sticking.stuck_on, [*looks, new], pottings)
     doubts = []
     if look.on < sticking.stuck_on:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 import numpy as np
@@ -38,15 +38,15 @@ class Round:
         return {"acts": [act.as_json() for act in self.acts], "weather": self.weather}
 
 
-def round_of(garden: Garden, handbook: Handbook, *, on: date) -> Round:
-    """Return what the round of a day asks for."""
+def round_of(garden: Garden, handbook: Handbook, *, on: date, now: datetime | None = None) -> Round:
+    """Return what the round of a day asks for; with ``now``, what instruments read lately counts too."""
     weather = selectors.weather_on(garden, on)
     acts = acts_for(
         batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
         on=on,
         generator=np.random.default_rng(SEED),
         plants=plants_on_round(garden, handbook, asked_for(garden, handbook, on=on), on=on),
-        places=places_on_round(garden, on=on),
+        places=places_on_round(garden, on=on, now=now),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),
         weather=WeatherOnRound(float(weather.tmin_c), float(weather.tmax_c)) if weather else None,

@@ -6,18 +6,18 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import cast
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from slipwright.advice.round import PROTECT_C, Act, acts_for
+from slipwright.advice.round import PROTECT_C, SHADE_C, Act, acts_for
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, PlaceOnRound, WeatherOnRound
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Wood
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
+from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import Told, ToldAct, told_batches
 from slipwright.records.answers.walk import SEED
@@ -48,21 +48,25 @@ class _Walk:
     by_weather: list[Act]
 
 
-#: by garden: its counters and the day, and the walk that was worked out from what was written by then
-_WALKS: dict[UUID, tuple[tuple[int, int, date], _Walk]] = {}
-#: gardens whose walk is remembered
-_REMEMBERED = 8
+_WALKS: Remembered[_Walk] = Remembered()
 
 
 def told_round(
-    garden: Garden, handbook: Handbook, *, on: date, place: str | None = None, start: int = 0
+    garden: Garden,
+    handbook: Handbook,
+    *,
+    on: date,
+    place: str | None = None,
+    start: int = 0,
+    now: datetime | None = None,
 ) -> TodayRound:
     """Return what the round of a day asks for; of one ``place``, from its card ``start`` on.
 
     ``garden`` must have just been read: as long as its counters and the day stay as they are, nothing
-    was written, and the round is remembered. Else seven queries, nine on a day of frost.
+    was written, and the round is remembered. Else seven queries, nine on a day of frost. With ``now``,
+    one query more says where instruments read heat within the last three hours.
     """
-    walk = _walk_of(garden, handbook, on)
+    walk = _walk_of(garden, handbook, on, _hot_places(garden, now))
     n_need = sum(one.n_to_do for one in walk.to_do)
     chosen = [one for one in walk.to_do if place in (None, one.place)]
     return TodayRound(
@@ -88,28 +92,32 @@ def whole_walk(garden: Garden, handbook: Handbook, *, on: date) -> list[PlaceTod
 
     ``garden`` must have just been read, as for ``told_round``.
     """
-    return _walk_of(garden, handbook, on).to_do
+    return _walk_of(garden, handbook, on, {}).to_do
 
 
-def _walk_of(garden: Garden, handbook: Handbook, on: date) -> _Walk:
-    as_of = (garden.last_number, garden.last_edit, on)
-    known = _WALKS.get(garden.garden)
-    walk = known[1] if known is not None and known[0] == as_of else _walk(garden, handbook, on)
-    if not walk.n_working:
-        while len(_WALKS) >= _REMEMBERED:
-            _WALKS.pop(next(iter(_WALKS)), None)
-        _WALKS[garden.garden] = (as_of, walk)
+def _hot_places(garden: Garden, now: datetime | None) -> dict[str, float]:
+    read = selectors.air_now(garden, now) if now else {}
+    return {place: air_c for place, air_c in read.items() if air_c >= SHADE_C}
+
+
+def _walk_of(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]) -> _Walk:
+    rests_on = (as_of(garden.last_number, garden.last_edit, on), tuple(sorted(hot.items())))
+    walk = _WALKS.get(garden.garden, rests_on)
+    if walk is None:
+        walk = _walk(garden, handbook, on, hot)
+        if not walk.n_working:
+            _WALKS.keep(garden.garden, rests_on, walk)
     return walk
 
 
-def _walk(garden: Garden, handbook: Handbook, on: date) -> _Walk:
+def _walk(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]) -> _Walk:
     batches = selectors.states_of_open_batches(garden)
     told = told_batches(garden, handbook, batches, on=on)
     done = done_on(garden, on, batches)
     clock = ZoneInfo(garden.time_zone)
     looked = {pk: at.astimezone(clock) for pk, at in done.looked.items()}
     weather = selectors.weather_on(garden, on)
-    by_weather = _weather_acts(garden, batches, weather, on)
+    by_weather = _weather_acts(garden, batches, weather, on, hot)
     places: dict[str, PlaceToday] = {}
 
     def here(name: str, order: int | None) -> PlaceToday:
@@ -209,17 +217,27 @@ def _rank(card: Card) -> int:
 
 
 def _weather_acts(
-    garden: Garden, batches: Sequence[BatchNow], weather: WeatherDay | None, on: date
+    garden: Garden,
+    batches: Sequence[BatchNow],
+    weather: WeatherDay | None,
+    on: date,
+    hot: Mapping[str, float],
 ) -> list[tuple[Act, int | None]]:
     """Return what the weather asks for, place by place, each with its place in the walk."""
-    if weather is None:
+    if weather is None and not hot:
         return []
     places = {
-        batch.place: PlaceOnRound(batch.place, batch.place_kind, batch.place_cover, batch.walk_order)
+        batch.place: PlaceOnRound(
+            batch.place,
+            batch.place_kind,
+            batch.place_cover,
+            batch.walk_order,
+            air_c=hot.get(batch.place),
+        )
         for batch in batches
         if batch.place
     }
-    if weather.tmin_c <= PROTECT_C:
+    if weather is not None and weather.tmin_c <= PROTECT_C:
         for pots in young_pots_by_place(garden, on=on):
             places[pots.place] = PlaceOnRound(pots.place, pots.kind, pots.cover, pots.walk_order, pots.n)
     waiting = {(batch.place, batch.cover_now): batch for batch in batches if batch.n_waiting > 0}
@@ -229,7 +247,7 @@ def _weather_acts(
         generator=np.random.default_rng(SEED),
         places=places.values(),
         south=is_south(float(garden.latitude_deg)),
-        weather=WeatherOnRound(float(weather.tmin_c), float(weather.tmax_c)),
+        weather=WeatherOnRound(float(weather.tmin_c), float(weather.tmax_c)) if weather else None,
     )
     return [(act, places[act.place].walk_order) for act in acts if act.place]
 

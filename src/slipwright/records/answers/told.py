@@ -1,17 +1,18 @@
 """Forecasts and acts of open batches, worked out beforehand and kept until something changes.
 
-``refresh`` is the helper process's; ``told_batches`` is asked by pages. What is kept rests on the day
-and on where the batch stands (a fingerprint): where either is another now, it is not used.
+``refresh`` is the helper process's; ``told_batches`` is asked by pages. What is kept rests on the day,
+on where the batch stands and on its newest look (a fingerprint): where any is another now, it is not used.
 """
 
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
-from uuid import UUID
 
 import numpy as np
 from django.db import transaction
@@ -22,16 +23,17 @@ from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
 from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
+from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.answers.walk import SEED, batches_on_round, round_days
 from slipwright.records.models import BatchForecast, Garden
 from slipwright.records.selectors import BatchNow
-from slipwright.records.selectors.listing import forecasts_kept, keep_forecasts
+from slipwright.records.selectors.listing import Kept, forecasts_kept, forget_ended, keep_forecasts
 from slipwright.rooting.dates import give_up_on
 from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
 from slipwright.rooting.ranges import Array
 
 #: raise it where what is kept takes another form or is worked out in another way
-FORM = 2
+FORM = 3
 #: batches worked out and kept in one transaction
 AT_ONCE = 50
 #: batches worked out while a page is asked for; the rest wait for the helper
@@ -95,6 +97,12 @@ def told_from(kept: Mapping[str, Any]) -> Told:
     return Told(acts, Curve(seen, ahead, p10, p50, p90), _again(kept["rests_on"]))
 
 
+@lru_cache(maxsize=2_000)
+def _read(kept: str) -> Told:
+    """Return what was kept as JSON; most of it was read before, for a page before."""
+    return told_from(json.loads(kept))
+
+
 def _kept(value: Any) -> Any:
     if isinstance(value, Said):
         return {"said": value.template, "with": {name: _kept(part) for name, part in value.values.items()}}
@@ -107,8 +115,8 @@ def _again(kept: Any) -> Any:
     return kept
 
 
-#: by garden: its counters and the day at the last pass that was done to its end
-_AS_OF: dict[UUID, tuple[int, int, date]] = {}
+#: gardens at the last pass that was done to its end
+_DONE: Remembered[bool] = Remembered()
 
 
 # --- working out --------------------------------------------------------------------------------------
@@ -117,28 +125,18 @@ _AS_OF: dict[UUID, tuple[int, int, date]] = {}
 def refresh(garden: Garden, handbook: Handbook, *, on: date, now: datetime) -> int:
     """Work out and keep what is told of every open batch that is not yet told; return how many were.
 
-    The looks themselves are compared too, so that a look corrected to the same sums is seen. A garden
-    in which nothing was written since costs one query.
+    A garden in which nothing was written since costs one query.
     """
-    written = Garden.objects.values_list("last_number", "last_edit").get(pk=garden.pk)
-    if _AS_OF.get(garden.garden) == (*written, on):
+    rests_on = as_of(*Garden.objects.values_list("last_number", "last_edit").get(pk=garden.pk), on)
+    if _DONE.get(garden.garden, rests_on):
         return 0
     batches = selectors.states_of_open_batches(garden)
     kept = forecasts_kept(garden)
-    standing = {batch.pk: standing_of(garden, batch) for batch in batches}
-    round_ = batches_on_round(garden, handbook, batches)
-    full = {
-        batch.pk: f"{standing[batch.pk]}.{_looks_mark(one)}"
-        for batch, one in zip(batches, round_, strict=True)
-    }
-    due = [
-        (batch, one)
-        for batch, one in zip(batches, round_, strict=True)
-        if kept.get(batch.pk, (None, ""))[:2] != (on, full[batch.pk])
-    ]
+    marks = {batch.pk: _mark_of(garden, batch, kept.get(batch.pk)) for batch in batches}
+    due = [batch for batch in batches if not _holds(kept.get(batch.pk), marks[batch.pk], on)]
     for start in range(0, len(due), AT_ONCE):
         some = due[start : start + AT_ONCE]
-        told = work_out(garden, [one for _, one in some], on=on)
+        told = work_out(garden, batches_on_round(garden, handbook, some), on=on)
         with transaction.atomic():
             keep_forecasts(
                 [
@@ -146,17 +144,15 @@ def refresh(garden: Garden, handbook: Handbook, *, on: date, now: datetime) -> i
                         batch_id=batch.pk,
                         garden=garden,
                         on=on,
-                        rests_on=full[batch.pk],
+                        rests_on=marks[batch.pk],
                         told=one.as_kept(),
                         made_at=now,
                     )
-                    for (batch, _), one in zip(some, told, strict=True)
+                    for batch, one in zip(some, told, strict=True)
                 ]
             )
-    ended = [pk for pk in kept if pk not in standing]
-    for start in range(0, len(ended), AT_ONCE):
-        BatchForecast.rows.of(garden).filter(pk__in=ended[start : start + AT_ONCE]).delete()
-    _AS_OF[garden.garden] = (*written, on)
+    forget_ended(garden)
+    _DONE.keep(garden.garden, rests_on, True)
     return len(due)
 
 
@@ -167,13 +163,13 @@ def told_batches(
 
     At most ``WITH_A_PAGE`` are worked out here and now. One query, two where some are.
     """
-    kept = forecasts_kept(garden, on=on)
+    kept = forecasts_kept(garden)
     found: dict[int, Told] = {}
     missing: list[BatchNow] = []
     for batch in batches:
-        _, rests_on, told = kept.get(batch.pk, (on, "", None))
-        if told is not None and rests_on.partition(".")[0] == standing_of(garden, batch):
-            found[batch.pk] = told_from(told)
+        one = kept.get(batch.pk)
+        if one is not None and _holds(one, _mark_of(garden, batch, one), on):
+            found[batch.pk] = _read(one.told)
         else:
             missing.append(batch)
     if now_due := missing[:WITH_A_PAGE]:
@@ -252,12 +248,21 @@ def _newest_of_each_day(seen: Iterable[tuple[int, int]]) -> list[tuple[int, int]
 # --- what it rests on ---------------------------------------------------------------------------------
 
 
-def standing_of(garden: Garden, batch: BatchNow) -> str:
-    """Return a mark of all that acts and curve of a batch rest on, as far as its standing shows."""
-    return _mark(
-        FORM,
-        float(garden.latitude_deg),
-        garden.round_days,
+def _holds(kept: Kept | None, mark: str, on: date) -> bool:
+    return kept is not None and (kept.on, kept.rests_on) == (on, mark)
+
+
+def _mark_of(garden: Garden, batch: BatchNow, kept: Kept | None) -> str:
+    """Return a mark of all that acts and curve of an open batch rest on.
+
+    Where as many looks count as before and any of them is another one, so is the newest, or a flag.
+    """
+    newest = kept.newest_look if kept else None
+    return _mark(FORM, float(garden.latitude_deg), garden.round_days, newest, *_standing(batch))
+
+
+def _standing(batch: BatchNow) -> tuple[object, ...]:
+    return (
         batch.taxon,
         batch.patience_days,
         batch.wood,
@@ -273,11 +278,8 @@ def standing_of(garden: Garden, batch: BatchNow) -> str:
         batch.n_potted,
         batch.n_looks,
         batch.last_look_on,
+        batch.flags,
     )
-
-
-def _looks_mark(batch: BatchOnRound) -> str:
-    return _mark(*batch.counts.looks)
 
 
 def _mark(*parts: object) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import cast
 
 from slipwright.advice.timing import Flowers, with_own_gaps
@@ -79,10 +79,21 @@ def _page_of(handbook: Handbook, stock: Stock) -> Page | None:
     return with_own_gaps(page, gap_before_days=own[0], gap_after_days=own[1], reason=stock.bloom_gap_reason)
 
 
-def places_on_round(garden: Garden, *, on: date) -> list[PlaceOnRound]:
-    """Return the places in the order of the walk, with the young pots that stand in each."""
+def places_on_round(garden: Garden, *, on: date, now: datetime | None = None) -> list[PlaceOnRound]:
+    """Return the places in the order of the walk, with the young pots that stand in each.
+
+    With ``now`` each has the warmth an instrument read there within the last three hours.
+    """
     young = selectors.young_pots(garden, on=on)
+    read = selectors.air_now(garden, now) if now else {}
     return [
-        PlaceOnRound(place.place, place.kind, place.cover, place.walk_order, young.get(place.pk, 0))
+        PlaceOnRound(
+            place.place,
+            place.kind,
+            place.cover,
+            place.walk_order,
+            young.get(place.pk, 0),
+            read.get(place.place),
+        )
         for place in Place.rows.of(garden).order_by("walk_order", "place")
     ]

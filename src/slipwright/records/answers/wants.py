@@ -10,6 +10,7 @@ import numpy as np
 
 from slipwright.advice.answer import Plan
 from slipwright.advice.walk import clocks_of_batch
+from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.outputs.measures import day_text
 from slipwright.records import selectors
@@ -92,14 +93,20 @@ def in_time(want: WantNow, plan: Plan) -> str:
     early, middle, late = _ready(want.ready_as, plan)
     if late is None or want.ready_by >= late:
         return ""
-    when = f"{want.ready_as} {day_text(early)} to {day_text(late)}, 8 times in 10" if early else ""
+    when = ""
+    if early:
+        when = Said(
+            "{ready_as} {first} to {last}, 8 times in 10",
+            ready_as=Said(want.ready_as),
+            first=day_text(early),
+            last=day_text(late),
+        )
+    told = {"day": day_text(want.ready_by), "when": when}
     if early and want.ready_by < early:
-        said = "Too late for"
-    elif middle and want.ready_by < middle:
-        said = "Likely too late for"
-    else:
-        said = "May be late for"
-    return f"{said} {day_text(want.ready_by)}: {when}."
+        return Said("Too late for {day}: {when}.", **told)
+    if middle and want.ready_by < middle:
+        return Said("Likely too late for {day}: {when}.", **told)
+    return Said("May be late for {day}: {when}.", **told)
 
 
 def _ready(ready_as: str, plan: Plan) -> tuple[date | None, date | None, date | None]:

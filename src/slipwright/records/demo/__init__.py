@@ -6,7 +6,7 @@ daily file of one station of the NOAA National Centers for Environmental Informa
 Government data set; ``examples/README.md`` says more); the forecast that follows is invented.
 """
 
-from slipwright.records.demo.filling import GARDEN, demo_garden, demo_user, fill_demo, holds_only_demos
+from slipwright.records.demo.filling import GARDEN, demo_garden, demo_user, fill_demo
 from slipwright.records.demo.setting import STANDS_ON
 
-__all__ = ["GARDEN", "STANDS_ON", "demo_garden", "demo_user", "fill_demo", "holds_only_demos"]
+__all__ = ["GARDEN", "STANDS_ON", "demo_garden", "demo_user", "fill_demo"]

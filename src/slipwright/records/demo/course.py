@@ -19,6 +19,7 @@ FULL_FROM: Final = date(2015, 5, 20)
 SCORCH_C: Final = 31.0
 FROST_C: Final = -4.0
 WINTER: Final = (11, 12, 1, 2)
+SPRING: Final = (3, 4, 5)
 _BY: Final = {"orla": 4.0, "tam": 5.0, "bea": 3.0, "jun": 2.0}
 _GIVEN_TO: Final = {
     "school orchard": 2.0,
@@ -230,12 +231,14 @@ def _pot(course: Course, on: date) -> None:
 def _outcomes(course: Course) -> None:
     """Write down what the potted plants have become by now."""
     stuck, luck, left = course.stuck, course.luck, course.n_potted
-    if left < 2:
+    if left < 1:
         return
-    weaned = course.potted_on + timedelta(days=round(stuck.leaf.weaning_days.p50) + luck.whole(2, 12))
+    weaned = course.potted_on + timedelta(days=round(stuck.leaf.weaning_days.p50) + luck.whole(1, 7))
     spring = date(course.potted_on.year + 1, 4, 1) + timedelta(days=luck.whole(5, 40))
     finished = stuck.stuck_on + timedelta(days=round(30.4 * stuck.leaf.months_to_finished.p50))
-    finished = max(finished + timedelta(days=luck.whole(0, 60)), spring + timedelta(days=20))
+    # what was potted in spring fills its pot by summer; the rest once a winter is behind it
+    filled = course.potted_on + timedelta(days=45) if course.potted_on.month in SPRING else spring
+    finished = max(finished + timedelta(days=luck.whole(0, 30)), filled + timedelta(days=luck.whole(0, 20)))
     left = _reached(course, weaned, "weaned", left, 0.05, "")
     hard = course.potted_on.month in (9, 10, 11)
     left = _reached(course, spring, "established", left, 0.16 if hard else 0.07, "lost in winter")
@@ -253,7 +256,7 @@ def _reached(course: Course, on: date, ready_as: str, left: int, risk: float, no
     if on >= STANDS_ON or left < 1:
         return left
     lost = sum(course.luck.happens(risk) for _ in range(left))
-    if ready_as != "weaned" or course.luck.happens(0.7) or lost:
+    if ready_as != "weaned" or course.luck.happens(0.95) or lost:
         told = note if lost else ""
         course.write("outcomes", on, ready_as=ready_as, n_reached=left - lost, n_lost=lost, note=told)
     return left - lost

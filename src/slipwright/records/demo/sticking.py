@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -20,6 +21,7 @@ from slipwright.records.demo.setting import (
     rows_by_hand,
     season_of,
 )
+from slipwright.records.demo.shoots import Shoots
 from slipwright.rooting.simulate import Cuttings
 
 #: batches of a taxon in a usual season; what is not here is not multiplied
@@ -52,7 +54,7 @@ BATCHES: Final = {
 #: how busy each season was beside a usual one, by the year it began
 BUSY: Final = {2012: 0.75, 2013: 1.0, 2014: 1.1}
 #: batches of soft wood stuck in the last weeks beside these
-LAST_SPRING: Final = 26
+LAST_SPRING: Final = 44
 LAST_SPRING_FROM: Final = date(2015, 4, 20)
 #: the licence of 'Slack Water' is of this day
 LICENSED: Final = ("Rosa 'Slack Water'", date(2013, 7, 1))
@@ -64,6 +66,8 @@ WANT_DAYS: Final = (650, 230)
 FOR_A_WANT: Final = 0.75
 ROUND_WEEKDAYS: Final = (1, 3, 5)
 MOST_CUTTINGS: Final = 60
+#: fewer than this are not worth a pot
+FEWEST_CUTTINGS: Final = 6
 
 CALLED: Final = {
     "rose": "Rose",
@@ -115,15 +119,17 @@ class Stuck:
 
 
 def stickings() -> list[Stuck]:
-    """Return every batch, in the order of the days."""
+    """Return every batch, in the order of the days; no plant gives more than its share of a season."""
     planned = sorted(_planned(), key=lambda plan: (plan[0], plan[1], plan[2]))
-    codes = Luck("codes")
+    codes, shoots = Luck("codes"), Shoots()
     used: set[str] = set()
     made = []
     for number, (on, taxon, wood) in enumerate(planned):
         code = new_code(used, codes)
-        used.add(code[:SHORT])
-        made.append(_stuck(number, code, on, taxon, wood))
+        stuck = _stuck(number, code, on, taxon, wood, shoots)
+        if stuck is not None:
+            used.add(code[:SHORT])
+            made.append(stuck)
     return made
 
 
@@ -191,15 +197,20 @@ def _on_a_round(on: date) -> date:
     return on
 
 
-def _stuck(number: int, code: str, on: date, taxon: str, wood: Wood) -> Stuck:
+def _stuck(number: int, code: str, on: date, taxon: str, wood: Wood, shoots: Shoots) -> Stuck | None:
+    """Return a batch, cut from a plant that has shoots to spare; None where none has enough."""
     luck = Luck("batch", number)
     page = page_of(taxon)
     leaf = page.woods[wood]
     place = luck.one(_PLACES[leaf.cover_kind])
+    left = {
+        plant["plant"]: shoots.left(plant, on) for plant in rows_by_hand("plants") if plant["taxon"] == taxon
+    }
+    plant = luck.one({name: max(n, 0) + 0.01 for name, n in left.items()})
     row: Row = {
         "batch": code,
         "taxon": taxon,
-        "plant": luck.one({plant["plant"]: 1 for plant in rows_by_hand("plants") if plant["taxon"] == taxon}),
+        "plant": plant,
         "stuck_on": on.isoformat(),
         "wood": wood,
         "method": f"{CALLED[page.key]}, {wood}",
@@ -213,8 +224,13 @@ def _stuck(number: int, code: str, on: date, taxon: str, wood: Wood) -> Stuck:
         "by": luck.one({"orla": 5, "tam": 4, "bea": 2, "jun": 1}),
     }
     row |= _material(luck, page, leaf, on) | _hormone(leaf.doses[0]) | _pots(luck, page, leaf)
-    n_stuck = int(row["n_stuck"])
-    row["n_shoots"] = str(max(1, round(n_stuck / luck.near(1.2, 3.5))))
+    of_each = luck.near(1.6, 3.6)
+    n_stuck = min(int(row["n_stuck"]), math.floor(left[plant] * of_each))
+    if n_stuck < FEWEST_CUTTINGS:
+        return None
+    n_shoots = min(max(1, round(n_stuck / of_each)), left[plant])
+    shoots.cut(plant, on, n_shoots)
+    row |= {"n_stuck": str(n_stuck), "n_shoots": str(n_shoots)}
     row["minutes"] = str(15 + round(n_stuck * luck.near(1.0, 2.0)))
     cuttings = Cuttings(
         wood=wood,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import uuid
 from contextlib import closing
@@ -11,11 +10,12 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-import platformdirs
+from django.conf import settings
 from django.db import DatabaseError, connections
 
 from slipwright.records.errors import NotFound, NotWhole
-from slipwright.records.keeping import postgres, schema
+from slipwright.records.keeping import pictures, postgres, schema
+from slipwright.records.keeping.diary import default_folder
 from slipwright.records.keeping.disk import room_at, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, snapshot, vendor
 from slipwright.records.keeping.selfcheck import Finding, Told, checked_records
@@ -29,32 +29,31 @@ _STALE = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class BackedUp:
-    """A copy that was made and read again to its end."""
+    """A copy that was made and read again to its end.
+
+    ``bad_pictures`` are those the garden itself has no longer whole; the others lie beside the copy.
+    """
 
     file: Path
     bytes: int
     n_entries: int
     sha256: str
-
-
-def default_folder() -> Path:
-    """Return where copies go when nothing is said: beside the garden's file, or the user's data."""
-    if vendor() == "sqlite":
-        return garden_file().parent / "backups"
-    return Path(platformdirs.user_data_path("slipwright")) / "backups"
+    n_pictures: int = 0
+    bad_pictures: tuple[str, ...] = ()
 
 
 def backup(*, to: Path | None = None, now: datetime, told: Told | None = None) -> BackedUp:
     """Copy the garden into the folder ``to``, read the copy again to its end, and say what it is.
 
     The copy is of one moment.  It has its name only once it is whole; nothing half-written stays.
-    ``to`` must be there: where it is not, a disk may not be plugged in.
+    Its pictures lie in the folder ``photos`` beside it, which copies share.  ``to`` must be there: where
+    it is not, a disk may not be plugged in.
     """
     schema_state = schema.state()
     if schema_state == "absent":
         schema.require_current()
     folder = default_folder() if to is None else to
-    if to is None:
+    if to is None and not settings.BACKUPS:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     elif not folder.is_dir():
         raise NotFound(f"there is no folder {folder}; make it first, or plug in the disk it lies on")
@@ -65,13 +64,16 @@ def backup(*, to: Path | None = None, now: datetime, told: Told | None = None) -
     try:
         n_entries = make(unfinished, told, schema_state == "current")
         settle_on_disk(unfinished)
-        digest = _sha256(unfinished)
+        digest = pictures.sha256_of(unfinished)
+        # after the records: each picture that these name is there by now
+        copied = pictures.copy_pictures(pictures.pictures_at(), folder / pictures.FOLDER)
         file = _free_name(folder, f"garden-{now:%Y%m%d-%H%M%S}", suffix)
         os.rename(unfinished, file)
     finally:
         _remove(unfinished)
     settle_on_disk(folder)
-    return BackedUp(file, file.stat().st_size, n_entries, digest)
+    n_pictures = copied.n_copied + copied.n_there
+    return BackedUp(file, file.stat().st_size, n_entries, digest, n_pictures, copied.bad)
 
 
 def copy_file(source: Path, target: Path, *, is_live: bool) -> None:
@@ -165,11 +167,6 @@ def _free_name(folder: Path, stem: str, suffix: str) -> Path:
         file = folder / f"{stem}-{n}{suffix}"
         n += 1
     return file
-
-
-def _sha256(file: Path) -> str:
-    with file.open("rb") as content:
-        return hashlib.file_digest(content, "sha256").hexdigest()
 
 
 def _remove(unfinished: Path) -> None:

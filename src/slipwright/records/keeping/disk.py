@@ -61,6 +61,11 @@ class Room:
     total: int
 
     @property
+    def percent_free(self) -> int:
+        """The share that is free [per cent]."""
+        return round(100 * self.free / self.total) if self.total else 0
+
+    @property
     def is_short(self) -> bool:
         """Whether it is time to make room."""
         return self.free < LEAST_BYTES or self.free < LEAST_SHARE * self.total

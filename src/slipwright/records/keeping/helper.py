@@ -1,4 +1,4 @@
-"""The helper beside the pages: it keeps forecasts fresh, the log of writes short, and ended codes out."""
+"""The helper beside the pages: forecasts fresh, the log of writes short, ended codes out, a copy a day."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.db import connection, connections
 
 from slipwright.handbook import Handbook, load_handbook
+from slipwright.records.keeping import daily
 from slipwright.records.keeping.opening import garden_file, vendor
 from slipwright.records.models import Garden
 from slipwright.records.selectors import all_gardens, garden_day
@@ -31,9 +32,13 @@ Told = Callable[[str], None]
 
 @dataclass
 class Helper:
-    """One helper; ``told`` is given each fault in a line, a fault that lasts only once."""
+    """One helper; ``told`` is given each fault in a line, a fault that lasts only once.
+
+    One that ``makes_copies`` also copies the garden each day and looks after the copies.
+    """
 
     told: Told
+    makes_copies: bool = False
     _handbook: Handbook | None = None
     _cleared_at: datetime | None = None
     _faults: dict[str, str] = field(default_factory=dict)
@@ -49,6 +54,8 @@ class Helper:
                 self._cleared_at = now
                 self._try("codes", partial(clear_codes, now=now))
                 self._try("sessions", SessionStore.clear_expired)
+            if self.makes_copies:
+                self._try("copies", partial(daily.one_pass, now=now, told=self.told))
         finally:
             # a garden put back from a backup is another file: the next pass opens what is there then
             connections.close_all()

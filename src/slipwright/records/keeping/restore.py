@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -18,11 +19,11 @@ from typing import Any
 from django.db import DatabaseError, connections
 
 from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
-from slipwright.records.keeping import schema
+from slipwright.records.keeping import pictures, schema
 from slipwright.records.keeping.backup import copy_file, verified, whole_pages
 from slipwright.records.keeping.disk import refuse_network, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, vendor
-from slipwright.records.keeping.restore_postgres import restore_postgres
+from slipwright.records.keeping.restore_postgres import drill_postgres, restore_postgres
 from slipwright.records.keeping.selfcheck import Told
 from slipwright.records.keeping.sqlite_build import sqlite
 
@@ -40,14 +41,20 @@ class Restored:
     garden_file: str
     kept_as: str | None
     n_entries: int
+    n_pictures: int = 0
+    bad_pictures: tuple[str, ...] = ()
 
 
 def restore(file: Path, *, now: datetime, told: Told | None = None) -> Restored:
-    """Put the copy ``file`` in the place of the garden, and keep what was there."""
+    """Put the copy ``file`` in the place of the garden, and keep what was there.
+
+    Pictures that lie beside the copy are put back too; none is ever taken away.
+    """
     if not file.is_file():
         raise NotFound(f"there is no file {file}")
     if vendor() != "sqlite":
-        return Restored(*restore_postgres(file, now=now, told=told))
+        done = restore_postgres(file, now=now, told=told)
+        return Restored(*done, *_pictures_of(file))
     garden = garden_file()
     if file.resolve() == garden:
         raise ValueError(f"{file} is the garden itself, not a copy of it")
@@ -67,7 +74,33 @@ def restore(file: Path, *, now: datetime, told: Told | None = None) -> Restored:
     finally:
         for end in ("", *_BESIDE):
             beside.with_name(beside.name + end).unlink(missing_ok=True)
-    return Restored(str(garden), str(kept_as) if kept_as else None, n_entries)
+    return Restored(str(garden), str(kept_as) if kept_as else None, n_entries, *_pictures_of(file))
+
+
+def _pictures_of(file: Path) -> tuple[int, tuple[str, ...]]:
+    """Put the pictures beside a copy back, and return how many are there and which are damaged."""
+    source, target = pictures.pictures_at(file.resolve()), pictures.pictures_at()
+    if not source.is_dir() or source == target:
+        return 0, ()
+    copied = pictures.copy_pictures(source, target)
+    return copied.n_copied + copied.n_there, copied.bad
+
+
+def drill(file: Path, *, told: Told | None = None) -> int:
+    """Put a copy back into a place of its own, check it whole there, and return how many entries it has.
+
+    The garden is not touched, and the place is gone afterwards.
+    """
+    if vendor() != "sqlite":
+        return drill_postgres(file, told=told)
+    _refuse_other_files(file)
+    with tempfile.TemporaryDirectory(prefix="slipwright-drill-", dir=file.parent) as folder:
+        again = Path(folder) / "garden.sqlite3"
+        try:
+            copy_file(file, again, is_live=False)
+        except sqlite.DatabaseError as error:
+            raise NotWhole(str(file), [str(error)]) from error
+        return _checked(again, told)
 
 
 def _refuse_other_files(file: Path) -> None:

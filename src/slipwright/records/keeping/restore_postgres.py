@@ -42,6 +42,21 @@ def restore_postgres(file: Path, *, now: datetime, told: Told | None) -> tuple[s
     return name, kept_as, n_entries
 
 
+def drill_postgres(file: Path, *, told: Told | None) -> int:
+    """Read the dump ``file`` into a database of its own, check it and drop it; return its entries."""
+    postgres.verify(file)
+    name = str(connections["default"].settings_dict["NAME"])
+    made = _cut(name, f"_drill_{uuid.uuid4().hex[:8]}")
+    with _server(name) as server:
+        there = _there(server, name)
+        _make(server, made, there)
+        try:
+            postgres.restore_into(file, made, role=there.role)
+            return _checked(made, file, there.role, told)
+        finally:
+            server.execute(f"DROP DATABASE IF EXISTS {_quoted(made)}")
+
+
 @contextmanager
 def _server(name: str) -> Iterator[Any]:
     """Give a connection to the server that is not to the garden's own database."""

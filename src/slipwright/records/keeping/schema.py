@@ -15,6 +15,7 @@ from django.core.management import call_command
 from django.db import connections
 
 from slipwright.records.errors import NewerSchema, NotFound, OlderSchema
+from slipwright.records.keeping.diary import leave
 from slipwright.records.keeping.disk import refuse_network, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, vendor
 
@@ -120,6 +121,7 @@ def migrate(
         create_if_absent()
     elif found == "older":
         bring_up("default")
+        leave("copy-asked")
     return Migrated(tuple(sorted(applied_changes() - before)), copy)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from typing import Literal
 
 from django.db import DatabaseError, connections
@@ -15,9 +16,10 @@ from django.db.models import Max
 
 from slipwright.records import states
 from slipwright.records.contents import damaged
-from slipwright.records.keeping import schema
+from slipwright.records.keeping import diary, schema
 from slipwright.records.keeping.disk import file_system_of, is_on_network, room_at
 from slipwright.records.keeping.opening import garden_file, snapshot, vendor
+from slipwright.records.keeping.pictures import bad_pictures
 from slipwright.records.keeping.sqlite_build import has_wal_fault, linked_version
 from slipwright.records.models import ENTRY_MODELS, Garden, Sticking, Withdrawal
 
@@ -27,6 +29,9 @@ Told = Callable[[str, int, int], None]
 
 #: So many gaps in the numbers are told one by one; all are counted.
 SHOWN = 100
+
+#: A newest copy older than this is told of.
+COPY_TOO_OLD = timedelta(days=2)
 
 Level = Literal["damage", "warning"]
 
@@ -59,9 +64,14 @@ class Checked:
         return not any(finding.level == "damage" for finding in self.findings)
 
 
-def selfcheck(*, told: Told | None = None) -> Checked:
-    """Check the garden's database whole, and the machine it lies on."""
+def selfcheck(*, told: Told | None = None, now: datetime | None = None) -> Checked:
+    """Check the garden's database whole, its pictures, and the machine it lies on.
+
+    With ``now`` the age of the newest copy is told too.
+    """
     findings = list(_machine())
+    if now is not None:
+        findings.extend(_copies(now))
     try:
         state = schema.state()
         if state != "current":
@@ -69,6 +79,7 @@ def selfcheck(*, told: Told | None = None) -> Checked:
             findings.append(Finding(level, "schema", None, _SCHEMA[state]))
             return Checked(described(), 0, 0, tuple(findings))
         found, n_entries, n_batches = checked_records(told=told)
+        found.extend(_caught(_pictures(told), "photos"))
     except DatabaseError as error:  # too damaged even to be opened
         found, n_entries, n_batches = [Finding("damage", "file", None, f"cannot be read: {error}")], 0, 0
     return Checked(described(), n_entries, n_batches, (*findings, *found))
@@ -154,6 +165,22 @@ def _machine() -> Iterator[Finding]:
         )
 
 
+def _copies(now: datetime) -> Iterator[Finding]:
+    newest = diary.read().newest
+    if newest is None:
+        what = "no checked copy of this garden is known here: slipwright backup makes one"
+        yield Finding("warning", "backup", None, what)
+    elif (old := now - newest.at) > COPY_TOO_OLD:
+        yield Finding("warning", "backup", newest.file, f"the newest checked copy is {old.days} days old")
+
+
+def _pictures(told: Told | None) -> Iterator[Finding]:
+    if told is not None:
+        told("reading every picture", 0, 0)
+    for bad in bad_pictures():
+        yield Finding("damage", "photos", bad.entry_id, f"its picture {bad.file} is {bad.fault}")
+
+
 def _file(using: str) -> Iterator[Finding]:
     """Check what SQLite itself can tell; PostgreSQL keeps its own watch."""
     if vendor(using) != "sqlite":
@@ -170,12 +197,18 @@ def _file(using: str) -> Iterator[Finding]:
 
 def _triggers(using: str) -> Iterator[Finding]:
     """Check that the database still refuses to change or delete entries."""
+    for table, name in missing_triggers(using):
+        yield Finding("damage", table, name, "the trigger that keeps entries from change is gone")
+
+
+def missing_triggers(using: str = "default") -> Iterator[tuple[str, str]]:
+    """Yield table and name of each trigger that should guard entries and is gone or does nothing."""
     standing = _standing_triggers(using)
     for model in ENTRY_MODELS:
         table = model._meta.db_table
         for name in expected_triggers(table, vendor(using)):
             if (table, name) not in standing:
-                yield Finding("damage", table, name, "the trigger that keeps entries from change is gone")
+                yield table, name
 
 
 def expected_triggers(table: str, vendor: str) -> tuple[str, ...]:

@@ -9,13 +9,23 @@ from slipwright.records.models.entries import (
     Look,
     Note,
     Outcome,
+    Photo,
     Potting,
     Reading,
     Stage,
     Sticking,
     Withdrawal,
 )
-from slipwright.records.models.people import Garden, Member, OneTimeCode, User
+from slipwright.records.models.people import (
+    AccessToken,
+    Device,
+    DoorEvent,
+    Garden,
+    Member,
+    OneTimeCode,
+    Tries,
+    User,
+)
 from slipwright.records.models.reference import (
     Container,
     Cost,
@@ -30,16 +40,19 @@ from slipwright.records.models.reference import (
     Want,
     WeatherDay,
 )
-from slipwright.records.models.state import BatchForecast, BatchState, ReferenceEdit, SetAside
+from slipwright.records.models.state import BatchForecast, BatchState, ReferenceEdit, Sending, SetAside
 
 __all__ = [
     "ENTRY_MODELS",
+    "AccessToken",
     "Act",
     "BatchForecast",
     "BatchState",
     "Bed",
     "Container",
     "Cost",
+    "Device",
+    "DoorEvent",
     "Entry",
     "Firmness",
     "Garden",
@@ -51,17 +64,20 @@ __all__ = [
     "Note",
     "OneTimeCode",
     "Outcome",
+    "Photo",
     "Place",
     "Plant",
     "Potting",
     "Reading",
     "ReferenceEdit",
     "ReferenceRow",
+    "Sending",
     "SetAside",
     "Stage",
     "Sticking",
     "Taxon",
     "Trial",
+    "Tries",
     "User",
     "Want",
     "WeatherDay",

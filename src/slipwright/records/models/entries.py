@@ -282,6 +282,7 @@ class Reading(MomentEntry):
             *Entry.Meta.constraints,
             fields.within("reading", "rh_percent", 0, 100),
         ]
+        indexes = [models.Index(fields=["place", "at"], name="reading_place")]
 
 
 class Note(MomentEntry):
@@ -292,6 +293,21 @@ class Note(MomentEntry):
     about = fields.short()
     text = models.CharField(max_length=fields.NOTE)
     by = fields.reference("Member", db_index=False)
+
+
+class Photo(MomentEntry):
+    """A picture of any row or entry; the file lies beside the garden under the name in ``file``.
+
+    ``sent_sha256`` is that of the picture as it was sent, before it was made anew here.
+    """
+
+    kind = "photo"
+
+    about = fields.short()
+    file = fields.short()
+    file_sha256 = models.CharField(max_length=64)
+    by = fields.reference("Member", db_index=False)
+    sent_sha256 = models.CharField(max_length=64, blank=True, default="", editable=False)
 
 
 class Withdrawal(MomentEntry):
@@ -322,5 +338,6 @@ ENTRY_MODELS: tuple[type[Entry], ...] = (
     Bed,
     Reading,
     Note,
+    Photo,
     Withdrawal,
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
+from slipwright.records import words
 from slipwright.records.models import fields
 from slipwright.records.models.people import Garden
 from slipwright.records.scope import GardenRows
@@ -46,7 +47,7 @@ class BatchState(models.Model):
 class SetAside(models.Model):
     """An entry that was not taken in: same id and other content, damaged, or refused.
 
-    Kept as received until a person settles it.
+    Kept as received until a person settles it. ``by`` and ``device`` sent it.
     """
 
     garden = models.ForeignKey(Garden, on_delete=models.PROTECT, related_name="+")
@@ -56,12 +57,51 @@ class SetAside(models.Model):
     sha256 = models.CharField(max_length=64)
     reason = models.CharField(max_length=fields.NOTE)
     received_at = models.DateTimeField()
+    by = fields.reference("Member", db_index=False)
+    device = models.ForeignKey(
+        "Device", on_delete=models.SET_NULL, null=True, blank=True, related_name="+", db_index=False
+    )
     settled_at = models.DateTimeField(null=True, blank=True)
+    settled_by = fields.reference("Member", db_index=False)
+    settled_as = fields.word(words.SETTLED_AS)
 
     rows = GardenRows()
 
+    class Meta:
+        constraints = [fields.one_of("setaside", "settled_as", words.SETTLED_AS)]
+        indexes = [models.Index(fields=["garden", "settled_at"], name="aside_open")]
+
     def __str__(self) -> str:
         return f"{self.kind} {self.entry_id}: {self.reason}"
+
+
+class Sending(models.Model):
+    """One time a phone sent what it kept: the clock it claimed against ours, and what became of it.
+
+    The entries that were taken in have the numbers from ``first_number`` to ``last_number``; others
+    may have come between.
+    """
+
+    garden = models.ForeignKey(Garden, on_delete=models.PROTECT, related_name="+")
+    by = fields.reference("Member", required=True, db_index=False)
+    device = models.ForeignKey(
+        "Device", on_delete=models.SET_NULL, null=True, blank=True, related_name="+", db_index=False
+    )
+    sent_at = models.DateTimeField()
+    received_at = models.DateTimeField()
+    skew_s = models.IntegerField()
+    n_received = models.PositiveIntegerField()
+    n_aside = models.PositiveIntegerField()
+    first_number = models.PositiveBigIntegerField(null=True, blank=True)
+    last_number = models.PositiveBigIntegerField(null=True, blank=True)
+
+    rows = GardenRows()
+
+    class Meta:
+        indexes = [models.Index(fields=["garden", "received_at"], name="sending_day")]
+
+    def __str__(self) -> str:
+        return f"{self.n_received} received, {self.n_aside} set aside, {self.skew_s} s"
 
 
 class ReferenceEdit(models.Model):

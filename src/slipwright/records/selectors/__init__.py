@@ -1,5 +1,16 @@
 """Reading the records: one function a set, plain values out."""
 
+from slipwright.records.selectors.acts import Deed, PageOfDeeds, deeds_of
+from slipwright.records.selectors.asides import (
+    aside_of,
+    batches_with_rivals,
+    clocks_off,
+    n_asides,
+    n_to_settle,
+    open_asides,
+    rival_looks,
+    stickings_of,
+)
 from slipwright.records.selectors.batches import (
     BatchNow,
     batch_by_code,
@@ -11,7 +22,7 @@ from slipwright.records.selectors.batches import (
     states_of_batches,
     states_of_open_batches,
 )
-from slipwright.records.selectors.door import all_gardens, owners_without_sign_in
+from slipwright.records.selectors.door import all_gardens, nobody_in_charge, owners_without_sign_in
 from slipwright.records.selectors.gardens import demonstration_stands, garden_day, garden_names, the_garden
 from slipwright.records.selectors.growing import Growing, growing_of, growing_on
 from slipwright.records.selectors.history import (
@@ -24,10 +35,13 @@ from slipwright.records.selectors.history import (
     places_named,
     whole_batch,
 )
-from slipwright.records.selectors.labels import LabelOf, labels_of
+from slipwright.records.selectors.labels import LabelOf, Named, batches_named, labels_of
 from slipwright.records.selectors.members import member_named, members_of, memberships_of, nobody_yet
+from slipwright.records.selectors.people import Person, people_of, person_of, phone_let_in, phones_of
+from slipwright.records.selectors.photos import PhotoShown, photo_called, photos_about, picture_of
 from slipwright.records.selectors.plants import Stock, rights_of, stock_plants, usual_method
 from slipwright.records.selectors.pots import young_pots
+from slipwright.records.selectors.readings import Warmth, air_now, medium_warmth, newest_readings, tokens_of
 from slipwright.records.selectors.reference import (
     keys_of,
     reference_row,
@@ -50,19 +64,31 @@ from slipwright.records.selectors.weather import weather_of, weather_on
 __all__ = [
     "BatchFromPlant",
     "BatchNow",
+    "Deed",
     "Growing",
     "Happened",
     "History",
     "LabelOf",
+    "Named",
+    "PageOfDeeds",
+    "Person",
+    "PhotoShown",
     "SeenOfPlant",
     "ShootsCut",
     "Stock",
     "TakenBack",
     "WantNow",
+    "Warmth",
+    "air_now",
     "all_gardens",
+    "aside_of",
     "batch_by_code",
     "batches_from_plant",
+    "batches_named",
+    "batches_with_rivals",
+    "clocks_off",
     "counts_of",
+    "deeds_of",
     "demonstration_stands",
     "entry_of_batch",
     "garden_day",
@@ -74,26 +100,42 @@ __all__ = [
     "keys_of",
     "labels_of",
     "looks_of",
+    "medium_warmth",
     "member_named",
     "members_of",
     "memberships_of",
+    "n_asides",
+    "n_to_settle",
+    "newest_readings",
+    "nobody_in_charge",
     "nobody_yet",
+    "open_asides",
     "open_batches",
     "owners_without_sign_in",
+    "people_of",
+    "person_of",
+    "phone_let_in",
+    "phones_of",
+    "photo_called",
+    "photos_about",
+    "picture_of",
     "places_named",
     "pottings_of",
     "reference_row",
     "reference_rows",
     "rights_of",
+    "rival_looks",
     "row_there",
     "seen_of_plant",
     "shoots_cut",
     "states_of_all_batches",
     "states_of_batches",
     "states_of_open_batches",
+    "stickings_of",
     "stock_plants",
     "taxon_names",
     "the_garden",
+    "tokens_of",
     "uses_of",
     "usual_method",
     "wants",

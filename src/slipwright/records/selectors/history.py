@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from django.db.models import F, Value
+
 from slipwright.records.errors import NotFound
 from slipwright.records.models import (
     Act,
@@ -16,12 +18,14 @@ from slipwright.records.models import (
     Member,
     Note,
     Outcome,
+    Photo,
     Place,
     Potting,
     Sticking,
     Withdrawal,
 )
 from slipwright.records.selectors.batches import batch_by_code
+from slipwright.records.selectors.photos import PhotoShown
 from slipwright.records.states import local_day
 from slipwright.records.sums import LookSeen, counted_looks
 
@@ -96,6 +100,15 @@ class History:
         return tuple(event for event in self.events if event.taken_back is None)
 
     @property
+    def photos(self) -> tuple[PhotoShown, ...]:
+        """The photos that were not taken back, newest first."""
+        return tuple(
+            PhotoShown(event.entry_id, event.on, event.by, event.what.by_id)
+            for event in self.standing[::-1]
+            if event.kind == Photo.kind
+        )
+
+    @property
     def first_potted_on(self) -> date | None:
         """Day of the first potting that stands."""
         return next((event.on for event in self.standing if event.kind == "potting"), None)
@@ -115,8 +128,7 @@ def history_of(garden: Garden, sticking: Sticking) -> History:
         rows: Any = model.rows.of(garden)
         found += [(one.on, one) for one in rows.filter(batch=sticking).select_related("by", *refers)]
     about = {sticking.entry_id, sticking.batch, *(entry.entry_id for _, entry in found)}
-    notes = Note.rows.of(garden).filter(about__in=about).select_related("by")
-    found += [(local_day(note.at, note.at_offset_min), note) for note in notes]
+    found += [(local_day(one.at, one.at_offset_min), one) for one in _said_about(garden, about)]
     ids = {sticking.entry_id, *(entry.entry_id for _, entry in found)}
     back = _taken_back(garden, ids)
     looks = _that_count([entry for _, entry in found if isinstance(entry, Look)], back)
@@ -137,6 +149,35 @@ def history_of(garden: Garden, sticking: Sticking) -> History:
         for on, entry in found
     ]
     return History(sticking, tuple(events), back.get((Sticking.kind, sticking.entry_id)), looks)
+
+
+def _said_about(garden: Garden, about: set[str]) -> list[Note | Photo]:
+    """Return the notes and photos about something, as far as a page shows them. One query."""
+    names = ("kind_is", "pk", "entry_id", "number", "at", "at_offset_min", "about", "by_id")
+    rows = [
+        said.rows.of(garden)
+        .filter(about__in=about)
+        .annotate(kind_is=Value(said.kind), words=F(words))
+        .values_list(*names, "words", "by__member", "by__shown_as")
+        for said, words in ((Note, "text"), (Photo, "file"))
+    ]
+    found: list[Note | Photo] = []
+    for kind, pk, entry_id, number, at, offset, of, by, words, member, shown_as in rows[0].union(
+        rows[1], all=True
+    ):
+        who = Member(pk=by, member=member, shown_as=shown_as) if by else None
+        same: dict[str, Any] = {
+            "pk": pk,
+            "garden": garden,
+            "entry_id": entry_id,
+            "number": number,
+            "at": at,
+            "at_offset_min": offset,
+            "about": of,
+            "by": who,
+        }
+        found.append(Note(text=words, **same) if kind == Note.kind else Photo(file=words, **same))
+    return found
 
 
 def _name(member: Member | None) -> str:

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import Q
+from django.db.models.functions import Substr, Upper
+
 from slipwright.craft import rights
+from slipwright.records import codes as spelling
 from slipwright.records.models import Garden, Sticking
 from slipwright.records.selectors.batches import batch_by_code, containers_for
 from slipwright.records.selectors.plants import rights_of
@@ -36,17 +40,65 @@ class LabelOf:
     rights: rights.Standing
 
 
+@dataclass(frozen=True, slots=True)
+class Named:
+    """The batches that were named by their codes, each once, and the names that are nobody's or several's."""
+
+    batches: tuple[Sticking, ...]
+    unknown: tuple[str, ...]
+
+
+def batches_named(garden: Garden, codes: Iterable[str]) -> Named:
+    """Return the batches that were named, as ``batch_by_code`` reads them. At most two queries, however many.
+
+    The second one is asked only where a name is not that of a batch as it is kept.
+    """
+    asked = dict.fromkeys(filter(None, (code.strip() for code in codes)))
+    tidied = {code: spelling.tidy(code) for code in asked}
+    rows = Sticking.rows.of(garden)
+    whole = {batch.batch: batch for batch in rows.filter(batch__in={*asked, *tidied.values()})}
+    found = {code: whole.get(code) or whole.get(tidied[code]) for code in asked}
+    if left := [code for code, batch in found.items() if batch is None]:
+        found |= _spelled_otherwise(garden, left)
+    known = {batch.pk: batch for batch in found.values() if batch}
+    return Named(tuple(known.values()), tuple(code for code, batch in found.items() if batch is None))
+
+
+def _spelled_otherwise(garden: Garden, asked: Iterable[str]) -> dict[str, Sticking | None]:
+    """Return by name the one batch that is called so in other letters, or begins so and has not ended."""
+    capitals = {code: code.upper() for code in asked}
+    firsts = {code: four for code in asked if len(four := spelling.tidy(code)) == spelling.SHORT}
+    rows = Sticking.rows.of(garden).annotate(capitals=Upper("batch"), four=Substr(Upper("batch"), 1, 4))
+    by_name: dict[str, list[Sticking]] = {}
+    by_four: dict[str, list[Sticking]] = {}
+    is_open = Q(state__ended_on=None)
+    chosen = rows.filter(Q(capitals__in=set(capitals.values())) | Q(is_open, four__in=set(firsts.values())))
+    for batch in chosen.select_related("state"):
+        by_name.setdefault(batch.batch.upper(), []).append(batch)
+        if batch.state.ended_on is None:
+            by_four.setdefault(batch.batch.upper()[: spelling.SHORT], []).append(batch)
+    found: dict[str, Sticking | None] = {}
+    for code, name in capitals.items():
+        meant = by_name.get(name) or by_four.get(firsts.get(code, ""), [])
+        found[code] = meant[0] if len(meant) == 1 else None
+    return found
+
+
 def labels_of(
     garden: Garden, codes: Iterable[str] = (), *, since: date | None = None, on: date
 ) -> list[LabelOf]:
-    """Return what the labels of some batches carry, oldest first.
+    """Return what the labels of some batches carry, oldest first. Three queries at most.
 
     ``codes`` name batches as ``batch_by_code`` reads them; without any, every batch stuck ``since``
     that day, or every batch that has not ended. ``on`` is the day the rights are asked about.
     """
     rows = Sticking.rows.of(garden).standing().select_related("taxon", "plant", "container", "state__place")
-    if named := [batch_by_code(garden, code).pk for code in codes]:
-        rows = rows.filter(pk__in=named)
+    if codes := list(codes):
+        named = batches_named(garden, codes)
+        if named.unknown:
+            # it says why it is not found, or which ones it may be
+            batch_by_code(garden, named.unknown[0])
+        rows = rows.filter(pk__in=[batch.pk for batch in named.batches])
     elif since is not None:
         rows = rows.filter(stuck_on__gte=since)
     else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import Literal
 
 from django.db.models import (
     DateTimeField,
@@ -15,8 +15,10 @@ from django.db.models import (
     QuerySet,
     Subquery,
     Sum,
+    TextField,
     Value,
 )
+from django.db.models.functions import Cast
 
 from slipwright.records.models import (
     BatchForecast,
@@ -90,13 +92,32 @@ def taxon_names(garden: Garden) -> list[str]:
 # --- the round ----------------------------------------------------------------------------------------
 
 
-def forecasts_kept(garden: Garden, *, on: date | None = None) -> dict[int, tuple[date, str, Any]]:
-    """Return the forecasts worked out beforehand: day, what each rests on, what it tells. One query."""
-    rows = BatchForecast.rows.of(garden)
-    if on is not None:
-        rows = rows.filter(on=on)
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What was worked out beforehand for an open batch: for which day, resting on what, telling what.
+
+    ``told`` is JSON as it is kept, empty where nothing was worked out. ``newest_look`` is the key of the
+    look at it written down last, taken back or not; None without one.
+    """
+
+    on: date | None
+    rests_on: str
+    told: str
+    newest_look: int | None
+
+
+def forecasts_kept(garden: Garden) -> dict[int, Kept]:
+    """Return by open batch what was worked out beforehand, if anything was. One query."""
+    newest = Look.rows.filter(batch=OuterRef("batch")).order_by("-pk").values("pk")[:1]
+    rows = (
+        BatchState.rows.of(garden)
+        .filter(ended_on=None)
+        .annotate(newest_look=Subquery(newest), as_text=Cast("batch__told__told", TextField()))
+    )
+    columns = ("pk", "batch__told__on", "batch__told__rests_on", "as_text", "newest_look")
     return {
-        pk: (day, rests, told) for pk, day, rests, told in rows.values_list("pk", "on", "rests_on", "told")
+        pk: Kept(on, rests_on or "", told or "", newest_look)
+        for pk, on, rests_on, told, newest_look in rows.values_list(*columns)
     }
 
 
@@ -113,12 +134,14 @@ _NEWEST = 400
 
 
 def done_on(garden: Garden, on: date, batches: Iterable[BatchNow]) -> DoneOn:
-    """Return what was done on a day to batches under way. One query."""
+    """Return what was done on a day to batches under way. One query.
+
+    The looks are held to the garden by their batches alone, so that the index of these is taken.
+    """
     today = [batch.pk for batch in batches if batch.last_look_on == on]
     nought = Value(0, output_field=IntegerField())
     looks = (
-        Look.rows.of(garden)
-        .standing()
+        Look.rows.standing()
         .filter(batch__in=today, on=on)
         .values_list("batch", "received_at", nought)
         .order_by()
@@ -212,3 +235,8 @@ def keep_forecasts(made: Sequence[BatchForecast]) -> None:
         unique_fields=["batch"],
         update_fields=["garden", "on", "rests_on", "told", "made_at"],
     )
+
+
+def forget_ended(garden: Garden) -> None:
+    """Drop the forecasts of batches that have ended. One query."""
+    BatchForecast.rows.of(garden).exclude(batch__state__ended_on=None).delete()

@@ -26,9 +26,10 @@ def members_of(garden: Garden) -> list[Member]:
     return list(Member.objects.filter(garden=garden).order_by("member"))
 
 
-def memberships_of(user: User) -> list[Member]:
-    """Return the memberships of a person who can sign in, each with its garden. One query."""
-    return list(Member.objects.filter(user=user).select_related("garden").order_by("garden__name", "pk"))
+def memberships_of(user_id: int) -> list[Member]:
+    """Return what a person who can sign in belongs to, each with garden and person. One query."""
+    rows = Member.objects.filter(user_id=user_id).select_related("garden", "user")
+    return list(rows.order_by("garden__name", "pk"))
 
 
 def nobody_yet() -> bool:

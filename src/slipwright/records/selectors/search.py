@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, NamedTuple, TypeVar
 
+from slipwright.handbook import Handbook
 from slipwright.records import codes
 from slipwright.records.models import BatchState, Garden, Method, Place, Plant, Sticking, Taxon, Want
 from slipwright.records.selectors.batches import BatchNow, states_of_batches
@@ -79,18 +80,23 @@ class Found:
         return sum(len(kind) for kind in kinds)
 
 
-def search(garden: Garden, text: str) -> Found:
+def search(garden: Garden, text: str, handbook: Handbook | None = None) -> Found:
     """Return what answers to some words: each must stand somewhere in a name. Eight queries at most.
 
     A batch answers to its whole code or to four and more of its first characters, in any case, with
     or without hyphen; open batches of the plants found stand beside them. Capitals, accents and the
-    forms of quotation marks make no difference.
+    forms of quotation marks make no difference. A plant answers also to what the handbook has people
+    call it, in any tongue.
     """
     words = plain(text).split()
     if not words:
         return Found()
     by_code, exact = _by_code(garden, text.strip())
-    taxa = _fitting(words, map(TaxonFound._make, _rows(Taxon, garden, "taxon", "common_name", "sold_as")))
+    taxa = [
+        found
+        for found in map(TaxonFound._make, _rows(Taxon, garden, "taxon", "common_name", "sold_as"))
+        if _fits(words, (*found, *_spoken(handbook, found.taxon)))
+    ]
     names = {found.taxon for found in taxa}
     plants = [
         found
@@ -119,6 +125,14 @@ def plain(text: str) -> str:
     """
     apart = unicodedata.normalize("NFKD", text.translate(_PLAIN))
     return "".join(sign for sign in apart if not unicodedata.combining(sign)).casefold()
+
+
+def _spoken(handbook: Handbook | None, taxon: str) -> tuple[str, ...]:
+    """Return every common name the handbook has for a taxon."""
+    page = handbook.page_of(taxon) if handbook else None
+    if page is None:
+        return ()
+    return tuple(name for tongue in ("en", *page.names_in) for name in page.names_of(taxon, tongue))
 
 
 def _fits(words: Iterable[str], row: Iterable[object]) -> bool:

@@ -14,6 +14,14 @@ from slipwright.records.services.door import (
     user_of_member,
 )
 from slipwright.records.services.gardens import make_garden
+from slipwright.records.services.instruments import (
+    MOST_READINGS,
+    end_token,
+    make_token,
+    may_send,
+    receive_readings,
+    token_shown,
+)
 from slipwright.records.services.looks import record_look
 from slipwright.records.services.observations import (
     record_act,
@@ -24,24 +32,42 @@ from slipwright.records.services.observations import (
     record_reading,
     record_stage,
 )
+from slipwright.records.services.people import let_back_in, make_pair_code, set_role, shut_out
+from slipwright.records.services.photos import DiskFull, receive_photo, record_photo
 from slipwright.records.services.pottings import record_potting
-from slipwright.records.services.receiving import Answer, receive_entry, settle_aside
+from slipwright.records.services.receiving import Answer, Sent, receive_entry
 from slipwright.records.services.reference import add_member, add_reference, edit_reference
 from slipwright.records.services.rounds import record_nothing_to_note
-from slipwright.records.services.stickings import GROUND, Lot, record_sticking
+from slipwright.records.services.sendings import Receipt, receive_file, receive_sending
+from slipwright.records.services.settling import pick_look, settle_aside
+from slipwright.records.services.stickings import GROUND, Lot, record_sticking, record_sticking_as_felt
 from slipwright.records.services.withdrawals import withdraw
 
 __all__ = [
     "GROUND",
+    "MOST_READINGS",
     "Answer",
+    "DiskFull",
     "Lot",
+    "Receipt",
+    "Sent",
     "add_member",
     "add_reference",
     "clear_codes",
     "edit_reference",
+    "end_token",
+    "let_back_in",
     "make_code",
     "make_garden",
+    "make_pair_code",
+    "make_token",
+    "may_send",
+    "pick_look",
     "receive_entry",
+    "receive_file",
+    "receive_photo",
+    "receive_readings",
+    "receive_sending",
     "record_act",
     "record_bed",
     "record_firmness",
@@ -49,15 +75,20 @@ __all__ = [
     "record_note",
     "record_nothing_to_note",
     "record_outcome",
+    "record_photo",
     "record_potting",
     "record_reading",
     "record_stage",
     "record_sticking",
+    "record_sticking_as_felt",
     "set_password",
+    "set_role",
     "set_up_garden",
     "settle_aside",
+    "shut_out",
     "spend_code",
     "take_over",
+    "token_shown",
     "user_of_member",
     "withdraw",
 ]

@@ -19,8 +19,10 @@ from slipwright.records import codes
 from slipwright.records.canonical import Value
 from slipwright.records.errors import BadValue, Refused
 from slipwright.records.models import Member, OneTimeCode, User
+from slipwright.records.selectors import nobody_in_charge
 from slipwright.records.services.gardens import make_garden
 from slipwright.records.services.reference import add_reference
+from slipwright.records.services.throttle import forget_tries
 from slipwright.records.words import CODE_PURPOSES
 
 SET_UP_SIGNS = 8
@@ -38,7 +40,7 @@ def make_code(*, purpose: str, now: datetime, minutes: int, user: User | None = 
     """
     if purpose not in CODE_PURPOSES:
         raise BadValue("purpose", f"must be one of {', '.join(CODE_PURPOSES)}", purpose)
-    if (purpose == "sign-in") != (user is not None):
+    if purpose == "pair" or (purpose == "sign-in") != (user is not None):
         raise BadValue("user", "must be given for a code to sign in with, and for no other")
     if purpose == "set-up":
         code = "".join(secrets.choice(codes.ALPHABET) for _ in range(SET_UP_SIGNS))
@@ -72,6 +74,7 @@ def spend_code(*, purpose: str, code: str, now: datetime) -> User | None:
 
 def clear_codes(*, now: datetime) -> int:
     """Throw away the codes that let nobody in any more, and return how many there were."""
+    forget_tries(now=now)
     ended = Q(spent_at__isnull=False) | Q(ends_at__lte=now)
     number, _by_model = OneTimeCode.objects.filter(ended).delete()
     return number
@@ -97,7 +100,7 @@ def set_up_garden(
     user = _new_user(username, password)
     with transaction.atomic():
         _first_in(code, now)
-        user.save()
+        _save_new(user)
         made = make_garden(**garden, owner=username, owner_shown_as=shown_as, user=user)  # type: ignore[arg-type]
         member = Member.objects.select_related("garden", "user").get(garden=made, user=user)
         for table, row in (("places", place), ("taxa", taxon), ("plants", plant)):
@@ -114,7 +117,7 @@ def take_over(*, code: str, now: datetime, owner: int, username: str, password: 
         found = Member.objects.select_related("garden").filter(pk=owner, role="owner", user=None).first()
         if found is None:
             raise BadValue("owner", _("must be one of those shown"))
-        user.save()
+        _save_new(user)
         found.user = user
         found.save()
     return found
@@ -149,7 +152,7 @@ def set_password(*, user: User, password: str) -> None:
 
 def _first_in(code: str, now: datetime) -> None:
     spend_code(purpose="set-up", code=codes.tidy(code), now=now)
-    if User.objects.exists():
+    if not nobody_in_charge():
         raise Refused(_("Somebody is in charge here already."), [_("Sign in instead.")])
 
 
@@ -161,6 +164,13 @@ def _new_user(username: str, password: str) -> User:
     _require_good(password, user)
     user.password = make_password(password)
     return user
+
+
+def _save_new(user: User) -> None:
+    """Keep a new person; a volunteer may have been let in under the same name before any owner."""
+    if User.objects.filter(username=user.username).exists():
+        raise BadValue("username", _("is taken: choose another"), user.username)
+    user.save()
 
 
 def _require_good(password: str, user: User) -> None:

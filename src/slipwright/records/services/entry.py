@@ -9,6 +9,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.db.models import Exists, Model, OuterRef
 
 from slipwright.records import roles
 from slipwright.records.canonical import Value, content, sha256
@@ -75,7 +76,7 @@ def add(
     if (before := kept_before(held, table, full)) is not None:
         return Added(before, is_new=False)
     _not_ahead(full[table.when], table.when, now)
-    record = _made(held, table, full, now, server or {})
+    record = _made(held, table, full, by, now, server or {})
     record.save(force_insert=True)
     batches = {pk for pk in (touched, batch_of(record)) if pk is not None}
     if batches:
@@ -111,10 +112,12 @@ def batch_of(record: Entry) -> int | None:
 
 def standing_sticking(garden: Garden, batch: str, column: str = "batch") -> Sticking:
     """Return the sticking of ``batch``; raise if there is none or it was taken back."""
-    sticking = Sticking.rows.of(garden).filter(batch=batch).first()
+    taken_back = Withdrawal.rows.of(garden).filter(withdraws_kind="sticking", withdraws=OuterRef("entry_id"))
+    rows: Any = Sticking.rows.of(garden).filter(batch=batch)
+    sticking: Sticking | None = rows.annotate(is_taken_back=Exists(taken_back)).first()
     if sticking is None:
         raise UnknownRow(column, batch, "batches")
-    if Withdrawal.rows.of(garden).filter(withdraws_kind="sticking", withdraws=sticking.entry_id).exists():
+    if sticking.is_taken_back:  # type: ignore[attr-defined]
         raise Refused(
             f"Batch {batch} was taken back, so nothing more is written about it.",
             ["Record it under the batch that stands in its place."],
@@ -128,11 +131,15 @@ def _not_ahead(when: Value, column: str, now: datetime) -> None:
         raise BadValue(column, NOT_AHEAD, str(when))
 
 
-def _made(held: Garden, table: Table, row: Row, now: datetime, server: Mapping[str, Any]) -> Entry:
-    _check_against_others(held, table, row)
+def _made(
+    held: Garden, table: Table, row: Row, by: Member, now: datetime, server: Mapping[str, Any]
+) -> Entry:
+    known = _check_against_others(held, table, row)
+    if row.get("by") == by.member:
+        known["by"] = by
     model: Any = MODELS[table.name]
     record: Entry = model(
-        **kept_as(held, table, row),
+        **kept_as(held, table, row, known),
         **server,
         garden=held,
         v=VERSION,
@@ -152,28 +159,37 @@ def _made(held: Garden, table: Table, row: Row, now: datetime, server: Mapping[s
     return record
 
 
-def _check_against_others(held: Garden, table: Table, row: Row) -> None:
-    """Hold an entry against what is there already; raise where it cannot stand beside it."""
+def _check_against_others(held: Garden, table: Table, row: Row) -> dict[str, Model]:
+    """Hold an entry against what is there already; raise where it cannot stand beside it.
+
+    Returns what was looked up on the way, by the column that refers to it.
+    """
+    known: dict[str, Model] = {}
     if table.kind == "sticking":
         _code_is_free(held, str(row["batch"]))
         if row.get("from_batch"):
             standing_sticking(held, str(row["from_batch"]), "from_batch")
     elif row.get("batch"):
-        standing_sticking(held, str(row["batch"]))
-    if table.kind == "look" and row.get("after"):
-        _follows_a_look(held, row)
-    if table.kind == "note" and not is_something(held, str(row["about"])):
+        known["batch"] = sticking = standing_sticking(held, str(row["batch"]))
+        if table.kind == "look" and row.get("after"):
+            _follows(held, row, sticking)
+    if table.kind in ("note", "photo") and not is_something(held, str(row["about"])):
         raise BadValue("about", "must be the id of a row or an entry of this garden", row["about"])
+    return known
 
 
-def _follows_a_look(held: Garden, row: Row) -> None:
-    before = Look.rows.of(held).filter(entry_id=row["after"], batch__batch=row["batch"]).first()
-    if before is None:
-        raise BadValue("after", f"must be the id of another look at batch {row['batch']}", row["after"])
-    on = row["on"]
+def _follows(held: Garden, row: Row, sticking: Sticking) -> None:
+    """Hold a look against the look it follows; the first one follows the sticking itself."""
+    after, on = row["after"], row["on"]
     assert isinstance(on, date)
-    if before.on > on:
-        raise BadValue("after", NOT_LATER, row["after"])
+    before = Look.rows.of(held).filter(entry_id=after, batch=sticking).values_list("on", flat=True).first()
+    if before is None and after == sticking.entry_id:
+        before = sticking.stuck_on
+    if before is None:
+        rule = f"must be the id of another look at batch {sticking.batch}, or of its sticking"
+        raise BadValue("after", rule, after)
+    if before > on:
+        raise BadValue("after", NOT_LATER, after)
 
 
 def is_something(garden: Garden, called: str) -> bool:

@@ -12,7 +12,7 @@ from django.db import models, transaction
 from slipwright.records import roles
 from slipwright.records.canonical import Value, plain
 from slipwright.records.columns import REFERENCE_TABLES, Table, table_named
-from slipwright.records.errors import BadValue, NotFound, Refused
+from slipwright.records.errors import BadValue, ChangedSince, NotFound, Refused
 from slipwright.records.models import Garden, Member, ReferenceEdit, User
 from slipwright.records.numbering import hold, take_edit_number
 from slipwright.records.rows import MODELS, Row, checked, kept_as, row_of
@@ -24,12 +24,21 @@ _GOVERNED = ("garden", "members")
 
 @transaction.atomic
 def edit_reference(
-    *, garden: Garden, by: Member, now: datetime, table: str, key: tuple[Value, ...], changes: Row
+    *,
+    garden: Garden,
+    by: Member,
+    now: datetime,
+    table: str,
+    key: tuple[Value, ...],
+    changes: Row,
+    seen: Mapping[str, str] | None = None,
 ) -> Any:
     """Change the named columns of one reference row and return it; an empty value clears a column.
 
     ``key`` holds the values of the table's key columns, none for the garden itself. What a row is
-    called by is never changed: entries refer to it.
+    called by is never changed: entries refer to it. ``seen`` is the row, each value ``in_text``, as it
+    was when the changes were thought of: columns left as they were seen are not changed, and
+    ``ChangedSince`` is raised where somebody else changed one of the others in between.
     """
     what = _reference_table(table)
     held = hold(garden)
@@ -39,6 +48,8 @@ def edit_reference(
             raise BadValue(name, "is what the row is called by, and is not changed", changes[name])
     record = _found(held, what, key)
     before = row_of(record, what)
+    if seen is not None:
+        changes = _changed(what, before, changes, seen)
     full = checked(what, {**before, **changes})
     if full == before:
         return record
@@ -86,6 +97,28 @@ def add_member(
     return record
 
 
+def in_text(value: Value) -> str:
+    """Return a value of a row as text, empty where there is none."""
+    kept = plain(value)
+    return "" if kept is None else str(kept)
+
+
+def _changed(table: Table, before: Row, changes: Row, seen: Mapping[str, str]) -> dict[str, Value]:
+    """Return the changes that are any; raise where somebody else made another of the same column."""
+    said = checked(table, changes, whole=False)
+    changed = {
+        name: said.get(name) for name in changes if in_text(said.get(name)) != seen.get(name, "").strip()
+    }
+    both = [
+        name
+        for name, value in changed.items()
+        if in_text(before.get(name)) not in (seen.get(name, ""), in_text(value))
+    ]
+    if both:
+        raise ChangedSince(both, before)
+    return changed
+
+
 def _reference_table(name: str) -> Table:
     if name not in {table.name for table in REFERENCE_TABLES}:
         raise BadValue("table", "must be a table of reference rows", name)
@@ -128,7 +161,8 @@ def _set(record: models.Model, values: Mapping[str, Any], emptied: Mapping[str, 
 def _still_governed(held: Garden, table: Table, record: models.Model) -> None:
     if not isinstance(record, Member) or record.role == "owner":
         return
-    if not Member.objects.filter(garden=held, role="owner").exclude(pk=record.pk).exists():
+    others = Member.objects.filter(garden=held, role="owner").exclude(pk=record.pk)
+    if not others.exclude(user__is_active=False).exists():
         raise Refused("A garden has at least one owner.", ["Make somebody else an owner first."])
 
 
@@ -164,7 +198,7 @@ def _keep_edit(
 
 
 def _key_text(key: tuple[Value, ...]) -> str:
-    return " ".join(str(plain(value) or "") for value in key).strip()
+    return " ".join(in_text(value) for value in key).strip()
 
 
 def _as_json(row: Row) -> dict[str, str | int | None]:

@@ -14,11 +14,12 @@ from slipwright.records.canonical import Value
 from slipwright.records.codes import SHORT, Draws, new_code
 from slipwright.records.columns import table_named, table_of_kind
 from slipwright.records.errors import BadValue, Refused, UnknownRow
-from slipwright.records.models import BatchState, Garden, Member, Method, Sticking, Taxon
+from slipwright.records.models import BatchState, Firmness, Garden, Member, Method, Sticking, Taxon
 from slipwright.records.numbering import hold
 from slipwright.records.rows import Row, referred, row_of
 from slipwright.records.selectors import rights_of, usual_method
 from slipwright.records.services.entry import add, id_beside, new_id
+from slipwright.records.services.observations import record_firmness
 
 #: The columns a sticking takes over from its method.
 _OF_METHOD = {column.name for column in table_named("methods").columns if column.name != "method"} & set(
@@ -106,6 +107,37 @@ def record_sticking(
         )
         for lot in lots
     ]
+
+
+@transaction.atomic
+def record_sticking_as_felt(
+    *,
+    garden: Garden,
+    by: Member,
+    now: datetime,
+    lots: Sequence[Lot],
+    firmness_mid: int | None,
+    already_done: bool = False,
+    ground: str = "",
+) -> tuple[list[Sticking], Firmness | None]:
+    """Record lots of one stock plant, and how firm the middle of its shoot felt: both, or neither.
+
+    Nothing is written of the shoot where it was not felt, or no stock plant is named.
+    """
+    kept = record_sticking(garden=garden, by=by, now=now, lots=lots, already_done=already_done, ground=ground)
+    first = kept[0]
+    if firmness_mid is None or first.plant is None:
+        return kept, None
+    felt = record_firmness(
+        garden=garden,
+        by=by,
+        now=now,
+        plant=first.plant.plant,
+        on=first.stuck_on,
+        firmness_mid=firmness_mid,
+        entry_id=id_beside(first.entry_id, "firmness"),
+    )
+    return kept, felt
 
 
 def lot_by_method(garden: Garden, *, taxon: str, method: str | None = None) -> dict[str, Value]:

@@ -19,6 +19,7 @@ from slipwright.records.models import (
     Member,
     Note,
     Outcome,
+    Photo,
     Plant,
     Potting,
     Sticking,
@@ -122,8 +123,9 @@ def what_refers_to(garden: Garden, sticking: Sticking) -> Iterator[str]:
         if n:
             yield f"{model.kind} × {n}"
     about = {sticking.entry_id, sticking.batch}
-    if n := Note.rows.of(garden).standing().filter(about__in=about).count():
-        yield f"note × {n}"
+    for said in (Note, Photo):
+        if n := said.rows.of(garden).standing().filter(about__in=about).count():
+            yield f"{said.kind} × {n}"
     stuck_again = Sticking.rows.of(garden).standing().filter(from_batch=sticking.batch)
     for batch in stuck_again.order_by("number").values_list("batch", flat=True)[:10]:
         yield f"batch {batch}, stuck from it"

@@ -1,4 +1,4 @@
-"""A garden out as tables: a folder or a zip of CSV files that ``load`` reads back to the same rows."""
+"""A garden out as tables: a folder or a zip of CSV files and pictures that ``load`` reads back."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import io
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import IO
 
@@ -17,11 +17,12 @@ from django.db.models.functions import Collate
 
 from slipwright.outputs.tables import write_csv, write_zip
 from slipwright.records.columns import TABLES, Table
+from slipwright.records.keeping import pictures
 from slipwright.records.keeping.opening import snapshot
-from slipwright.records.models import Garden
+from slipwright.records.models import Garden, Photo
 from slipwright.records.tables.kept import PlainRows, rows_of
 from slipwright.records.tables.progress import Progress, quiet
-from slipwright.records.tables.source import FILES, BadSource, opened
+from slipwright.records.tables.source import FILES, PICTURES, BadSource, opened
 
 #: Kinds of columns whose cells are made safe, and read back by ``checking``.
 TEXT_KINDS = ("text", "note", "ref", "parts", "arms")
@@ -54,10 +55,10 @@ def dump(garden: Garden, target: Path, *, progress: Progress = quiet) -> dict[st
     try:
         with snapshot():
             if target.suffix.lower() == ".zip":
-                write_zip(beside, members(garden, counts, progress))
+                write_zip(beside, whole(garden, counts, progress))
                 beside.replace(target)
             else:
-                _write_folder(beside, members(garden, counts, progress))
+                _write_folder(beside, whole(garden, counts, progress))
                 _put_in_place(beside, target)
     finally:
         if beside.is_dir():
@@ -72,12 +73,24 @@ def dump_zip(garden: Garden) -> IO[bytes]:
     file = tempfile.TemporaryFile()  # noqa: SIM115  (whoever is given it closes it)
     try:
         with snapshot():
-            write_zip(file, members(garden, {}))
+            write_zip(file, whole(garden, {}))
     except BaseException:
         file.close()
         raise
     file.seek(0)
     return file
+
+
+def whole(
+    garden: Garden, counts: dict[str, int], progress: Progress = quiet
+) -> Iterator[tuple[str, Iterable[bytes]]]:
+    """Yield the file name and the bytes of each table, and then of each picture that is whole."""
+    yield from members(garden, counts, progress)
+    folder = pictures.folder_of(garden.garden)
+    names = Photo.rows.of(garden).order_by("file").values_list("file", flat=True).distinct()
+    for name in names:
+        if pictures.fault_of(folder / name) is None:
+            yield f"{PICTURES}/{name}", [(folder / name).read_bytes()]
 
 
 def members(
@@ -118,9 +131,10 @@ def _order(table: Table) -> list[models.expressions.OrderBy]:
     return order
 
 
-def _write_folder(beside: Path, tables: Iterator[tuple[str, Iterator[bytes]]]) -> None:
+def _write_folder(beside: Path, files: Iterator[tuple[str, Iterable[bytes]]]) -> None:
     beside.mkdir()
-    for name, pieces in tables:
+    for name, pieces in files:
+        (beside / name).parent.mkdir(exist_ok=True)
         with (beside / name).open("wb") as file:
             file.writelines(pieces)
 
@@ -142,7 +156,7 @@ def _leave_alone_what_is_foreign(garden: Garden, target: Path) -> None:
         names = {entry.name for entry in target.iterdir()}
         if not names:
             return
-        if foreign := sorted(names - FILES.keys()):
+        if foreign := sorted(names - FILES.keys() - {PICTURES}):
             raise NotOurs(target, f"is a folder that holds other things ({', '.join(foreign[:5])})")
     if (own := _garden_in(target)) != str(garden.garden):
         raise NotOurs(target, "is the dump of another garden" if own else "is not a dump of this garden")

@@ -26,6 +26,7 @@ PURPOSES = {
     "beds": "What was seen of a mist bed.",
     "readings": "What an instrument read.",
     "notes": "Words about any row or entry, named by its key or id.",
+    "photos": "Pictures of any row or entry. The pictures themselves lie in the folder `photos`.",
     "withdrawals": "Takes an entry back. A correction is a withdrawal and a new entry.",
     "weather": "A day's weather, observed or forecast.",
 }
@@ -43,6 +44,8 @@ CAUTIONS = {
     "do not add up load, and the batch is flagged.",
     "batches": "The code cannot be used again, not even when the batch is withdrawn: what refers to it goes "
     "by it.",
+    "photos": "A picture is a JPEG called by the SHA-256 of its bytes. One that is missing or damaged is "
+    "warned of, and its row loads all the same; one that no row names is left out, with a warning.",
     "withdrawals": "A batch is taken back by its id, not by its code, and only when all that refers to it is "
     "taken back too. A withdrawal is not taken back.",
     "weather": "A day stands once as observed (`made_on` empty), and once for each day a forecast of it was "
@@ -146,6 +149,12 @@ Bench 1,2024-10-24T14:00:00-04:00,17.5,88,20.1,210,logger on the bench
     "notes": """
 about,at,text,by
 K7M2QX4G,2024-12-01T10:20:00-05:00,"new leaves on all, roots on nine: leaves are not roots",wren
+""",
+    "photos": """
+about,at,file,file_sha256,by
+K7M2QX4G,2024-12-01T10:21:00-05:00,\
+8f1d0c3be2a94d7760b5c1e8f3a2d49b6c7e05f1a8b3d2c4e6f70911a2b3c4d5.jpg,\
+8f1d0c3be2a94d7760b5c1e8f3a2d49b6c7e05f1a8b3d2c4e6f70911a2b3c4d5,wren
 """,
     "withdrawals": """
 withdraws,at,by,reason

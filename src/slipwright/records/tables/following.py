@@ -1,4 +1,4 @@
-"""What the entries of a load say about other entries: the look they follow, what they are about."""
+"""What the entries of a load say about other entries: what looks follow, what notes and photos are about."""
 
 from __future__ import annotations
 
@@ -6,18 +6,18 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 
 from slipwright.records.columns import ENTRY_TABLES, TABLES, table_named
-from slipwright.records.models import Garden, Look
+from slipwright.records.models import Garden, Look, Sticking
 from slipwright.records.rules import NOT_LATER
 from slipwright.records.tables.among import entries_called
 from slipwright.records.tables.links import LISTED, Links
 from slipwright.records.tables.report import LoadReport, remark
 from slipwright.records.tables.scratch import Scratch, in_chunks
 
-LOOKS = table_named("looks")
+LOOKS, BATCHES = table_named("looks"), table_named("batches")
 
 
 def check_after(garden: Garden | None, scratch: Scratch, report: LoadReport) -> None:
-    """Report every look that follows something else than an earlier look of its batch."""
+    """Report every look that follows neither an earlier look of its batch nor its sticking."""
     if not scratch.has("looks"):
         return
     doubtful = scratch.rows(
@@ -29,11 +29,17 @@ def check_after(garden: Garden | None, scratch: Scratch, report: LoadReport) -> 
         ids = [row[3] for row in chunk]
         kept = dict(entries_called(LOOKS, ids, garden, scratch))
         days = _days(ids, garden, scratch)
+        stuck = dict(entries_called(BATCHES, ids, garden, scratch))
+        stuck_on = _days_stuck(list(stuck), garden, scratch)
         for line, entry_id, batch, after, on in chunk:
             if after == entry_id:
                 rule = "must be another look than this one"
+            elif kept.get(after) != batch and stuck.get(after) == batch:
+                if stuck_on[after] <= on:
+                    continue
+                rule = f"{NOT_LATER}; its batch was stuck on {stuck_on[after]}"
             elif after not in kept:
-                rule = "must be the id of a look, in the load or in the garden"
+                rule = "must be the id of a look or of its batch, in the load or in the garden"
             elif kept[after] != batch:
                 rule = f"must be a look of the same batch, {batch}; this one is of {kept[after]}"
             elif days[after] > on:
@@ -50,6 +56,18 @@ def _days(ids: Sequence[str], garden: Garden | None, scratch: Scratch) -> dict[s
     found = dict(scratch.rows(sql, json.dumps(ids)))
     if garden is not None:
         rows = Look.rows.of(garden).filter(entry_id__in=ids).values_list("entry_id", "on")
+        found |= {entry_id: on.isoformat() for entry_id, on in rows}
+    return found
+
+
+def _days_stuck(ids: Sequence[str], garden: Garden | None, scratch: Scratch) -> dict[str, str]:
+    """Return the day of each sticking under ``ids``, in the load and in the garden."""
+    found: dict[str, str] = {}
+    if "batches" in scratch.tables:
+        sql = f"SELECT entry_id, stuck_on FROM batches WHERE entry_id IN {LISTED}"
+        found = dict(scratch.rows(sql, json.dumps(ids)))
+    if garden is not None:
+        rows = Sticking.rows.of(garden).filter(entry_id__in=ids).values_list("entry_id", "stuck_on")
         found |= {entry_id: on.isoformat() for entry_id, on in rows}
     return found
 
@@ -86,15 +104,16 @@ def _in_rings(before: Mapping[str, str]) -> Iterator[str]:
 
 
 def check_about(garden: Garden | None, own: str, links: Links, scratch: Scratch, report: LoadReport) -> None:
-    """Report every note about something that is nowhere; ``own`` is the garden's own id."""
-    if not scratch.has("notes"):
-        return
-    for chunk in in_chunks(scratch.rows("SELECT line, about FROM notes ORDER BY n")):
-        missing = _nowhere([row[1] for row in chunk], garden, links, scratch) - {own}
-        for line, about in chunk:
-            if about in missing:
-                rule = "must be the id of a row or an entry, in the load or in the garden"
-                report.reject("notes", remark("notes.csv", line, "about", about, rule))
+    """Report every note and photo about something that is nowhere; ``own`` is the garden's own id."""
+    for name in ("notes", "photos"):
+        if not scratch.has(name):
+            continue
+        for chunk in in_chunks(scratch.rows(f"SELECT line, about FROM {name} ORDER BY n")):
+            missing = _nowhere([row[1] for row in chunk], garden, links, scratch) - {own}
+            for line, about in chunk:
+                if about in missing:
+                    rule = "must be the id of a row or an entry, in the load or in the garden"
+                    report.reject(name, remark(f"{name}.csv", line, "about", about, rule))
 
 
 def _nowhere(ids: Sequence[str], garden: Garden | None, links: Links, scratch: Scratch) -> set[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -13,7 +13,7 @@ from pathlib import Path
 from django.db import DatabaseError, connection
 
 from slipwright.records.columns import ENTRY_TABLES, TABLES
-from slipwright.records.tables import entries, following, standings, withdrawing
+from slipwright.records.tables import entries, following, pictured, standings, withdrawing
 from slipwright.records.tables.copying import Moved, copy
 from slipwright.records.tables.gardens import Chosen, choose
 from slipwright.records.tables.links import Links, check_links, taxa_to_add
@@ -64,13 +64,20 @@ class _Load:
     progress: Progress
     report: LoadReport = field(default_factory=LoadReport)
     links: Links = field(default_factory=Links)
+    pictures: pictured.Pictures | None = None
 
     def run(self, now: datetime) -> LoadReport:
-        """Check the tables and, if all is well, write them."""
-        chosen = self._checked(now)
+        """Check the tables and, if all is well, write them; pictures have their place before their rows."""
+        with ExitStack() as stack:
+            return self._run(now, stack)
+
+    def _run(self, now: datetime, stack: ExitStack) -> LoadReport:
+        chosen = self._checked(now, stack)
         if self.report.n_rejected or chosen is None:
             return self._refused()
         self.report.garden = chosen.garden
+        if self.pictures is not None:
+            self.pictures.place()
         counts = entries.new_rows(self.scratch)
         if not (counts or self.scratch.has("edits") or chosen.record is None):
             return self.report
@@ -82,7 +89,7 @@ class _Load:
             count.accepted = count.unchanged = count.added = 0
         return self.report
 
-    def _checked(self, now: datetime) -> Chosen | None:
+    def _checked(self, now: datetime, stack: ExitStack) -> Chosen | None:
         """Check everything in three steps, each of which needs the one before to be clean."""
         try:
             with opened(self.path) as source:
@@ -93,6 +100,7 @@ class _Load:
                     self._check_cells(source)
                 else:
                     self._take_rows(source, chosen, now)
+                    self._take_pictures(source, chosen, stack)
         except BadSource as error:
             for remark in error.remarks:
                 self.report.reject("", remark)
@@ -133,6 +141,11 @@ class _Load:
         names, refused = taxa_to_add(self.links, chosen.record)
         references.add_taxa(names)
         check_links(self.links, chosen.record, self.scratch, refused, self.report)
+
+    def _take_pictures(self, source: Source, chosen: Chosen, stack: ExitStack) -> None:
+        if not self.report.n_rejected and (source.pictures or self.scratch.has("photos")):
+            self.pictures = stack.enter_context(pictured.taken(chosen.garden))
+            pictured.take(source, chosen.record, self.scratch, self.report, self.pictures)
 
     def _check_entries(self, chosen: Chosen) -> None:
         """Check what entries say of each other, and take out those the garden has."""

@@ -68,8 +68,8 @@ Cells are parted by commas, lines end with a line feed or both carriage return a
 with a comma, a quotation mark or a line break stands within quotation marks, as RFC 4180 has it. Files with
 semicolons or tabs, in Latin-1 or UTF-16 are refused by name, and not guessed at.
 
-A zip is flat: no folders, no links, no password; at most {MOST_MEMBERS} files, {MOST_BYTES // 1024**3} GiB
-when inflated, and {MOST_RATIO} times its own size.
+A zip is flat: no folders but `photos`, no links, no password; at most {MOST_MEMBERS} files, pictures apart,
+{MOST_BYTES // 1024**3} GiB when inflated, and {MOST_RATIO} times its own size.
 
 ## What comes out
 

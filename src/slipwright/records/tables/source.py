@@ -6,6 +6,7 @@ import codecs
 import stat
 import zipfile
 import zlib
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import BinaryIO, Protocol
 
 from slipwright.records.columns import TABLES
+from slipwright.records.rules import is_picture_name
 from slipwright.records.tables.report import Remark, remark
 
 MOST_MEMBERS = 40
@@ -21,6 +23,8 @@ MOST_BYTES = 2 * 1024**3
 MOST_RATIO = 200
 CHUNK = 1 << 20
 
+#: The folder of the pictures that photos.csv names.
+PICTURES = "photos"
 FILES = {f"{table.name}.csv": table.name for table in TABLES}
 _PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _UTF16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
@@ -42,8 +46,15 @@ class Source(Protocol):
     def names(self) -> tuple[str, ...]:
         """The tables that are there, in the order they are read."""
 
+    @property
+    def pictures(self) -> tuple[str, ...]:
+        """The names of the pictures that are there."""
+
     def open(self, table: str) -> BinaryIO:
         """Return the bytes of the file of ``table``."""
+
+    def open_picture(self, name: str) -> BinaryIO:
+        """Return the bytes of a picture."""
 
 
 @dataclass(frozen=True)
@@ -52,10 +63,15 @@ class Folder:
 
     path: Path
     names: tuple[str, ...]
+    pictures: tuple[str, ...] = ()
 
     def open(self, table: str) -> BinaryIO:
         """Return the bytes of the file of ``table``."""
         return (self.path / f"{table}.csv").open("rb")
+
+    def open_picture(self, name: str) -> BinaryIO:
+        """Return the bytes of a picture."""
+        return (self.path / PICTURES / name).open("rb")
 
 
 @dataclass(frozen=True)
@@ -64,10 +80,15 @@ class Archive:
 
     archive: zipfile.ZipFile
     names: tuple[str, ...]
+    pictures: tuple[str, ...] = ()
 
     def open(self, table: str) -> BinaryIO:
         """Return the bytes of the file of ``table``, inflated as they are read."""
         return self.archive.open(f"{table}.csv")  # type: ignore[return-value]
+
+    def open_picture(self, name: str) -> BinaryIO:
+        """Return the bytes of a picture."""
+        return self.archive.open(f"{PICTURES}/{name}")  # type: ignore[return-value]
 
 
 @contextmanager
@@ -78,7 +99,7 @@ def opened(path: Path) -> Iterator[Source]:
     elif path.is_file() and zipfile.is_zipfile(path):
         try:
             with zipfile.ZipFile(path) as archive:
-                yield Archive(archive, _members(archive, path))
+                yield Archive(archive, *_members(archive, path))
         except (zipfile.BadZipFile, zlib.error, EOFError) as error:
             raise BadSource([remark(path.name, 0, "", "", f"is damaged: {error}")]) from error
     elif path.exists():
@@ -90,48 +111,70 @@ def opened(path: Path) -> Iterator[Source]:
 def _folder(path: Path) -> Folder:
     # Names that begin with a dot are the desk's own and no tables.
     found = sorted(entry.name for entry in path.iterdir() if not entry.name.startswith("."))
-    remarks = [unknown for name in found if (unknown := _unknown(name))]
+    tables = [name for name in found if not (name == PICTURES and (path / name).is_dir())]
+    remarks = [unknown for name in tables if (unknown := _unknown(name))]
     remarks += [
         remark(name, 0, "", "", "must be a file")
-        for name in found
+        for name in tables
         if name in FILES and not (path / name).is_file()
     ]
-    if not found:
+    if not tables:
         remarks.append(remark(path.name, 0, "", "", f"the folder is empty; {_WHAT}"))
+    pictures = sorted(
+        entry
+        for entry in ((path / PICTURES).iterdir() if len(tables) < len(found) else ())
+        if not entry.name.startswith(".")
+    )
+    remarks += [_no_picture(entry.name) for entry in pictures if not _is_picture(entry)]
     if remarks:
         raise BadSource(remarks)
-    return Folder(path, _in_order(found))
+    return Folder(path, _in_order(tables), tuple(entry.name for entry in pictures))
 
 
-def _members(archive: zipfile.ZipFile, path: Path) -> tuple[str, ...]:
-    """Return the tables of a zip that keeps all limits; nothing is inflated for it."""
-    members = archive.infolist()
-    if len(members) > MOST_MEMBERS:
-        raise BadSource(
-            [remark(path.name, 0, "", len(members), f"a zip may hold at most {MOST_MEMBERS} files")]
-        )
-    remarks = [told for member in members for told in _member_faults(member)]
+def _is_picture(entry: Path) -> bool:
+    return is_picture_name(entry.name) and entry.is_file() and not entry.is_symlink()
+
+
+def _no_picture(name: str) -> Remark:
+    rule = "is no picture: they are called by the SHA-256 of their bytes, with .jpg behind it"
+    return remark(f"{PICTURES}/{name}", 0, "", "", rule)
+
+
+def _members(archive: zipfile.ZipFile, path: Path) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the tables and the pictures of a zip that keeps all limits; nothing is inflated for it."""
+    inside = f"{PICTURES}/"
+    members = [member for member in archive.infolist() if member.filename != inside]
     names = [member.filename for member in members]
+    tables = [name for name in names if not name.startswith(inside)]
+    if len(tables) > MOST_MEMBERS:
+        rule = f"a zip may hold at most {MOST_MEMBERS} files, pictures apart"
+        raise BadSource([remark(path.name, 0, "", len(tables), rule)])
+    remarks = [told for member in members for told in _member_faults(member)]
     remarks += [
         remark(name, 0, "", "", "stands in the zip more than once")
-        for name in sorted({name for name in names if names.count(name) > 1})
+        for name in sorted(name for name, n in Counter(names).items() if n > 1)
     ]
     inflated = sum(member.file_size for member in members)
     if inflated > MOST_BYTES:
         remarks.append(remark(path.name, 0, "", inflated, f"a zip may inflate to at most {MOST_BYTES} bytes"))
     if inflated > MOST_RATIO * max(1, path.stat().st_size):
         remarks.append(_swells(path.name))
-    if not members:
+    if not tables:
         remarks.append(remark(path.name, 0, "", "", f"the zip is empty; {_WHAT}"))
     if remarks:
         raise BadSource(remarks)
-    return _in_order(names)
+    return _in_order(tables), tuple(name.removeprefix(inside) for name in names if name.startswith(inside))
 
 
 def _member_faults(member: zipfile.ZipInfo) -> Iterator[Remark]:
     name = member.filename
-    if "/" in name or "\\" in name or member.is_dir():
-        yield remark(name, 0, "", "", "a zip of tables has no folders: put the files at its top")
+    if name.startswith(f"{PICTURES}/"):
+        if not is_picture_name(name.removeprefix(f"{PICTURES}/")):
+            yield _no_picture(name.removeprefix(f"{PICTURES}/"))
+    elif "/" in name or "\\" in name or member.is_dir():
+        yield remark(
+            name, 0, "", "", f"a zip of tables has no folders but {PICTURES}: put the files at its top"
+        )
     elif unknown := _unknown(name):
         yield unknown
     if member.flag_bits & 0x1:

@@ -36,7 +36,7 @@ STATE = (
 
 FLAG_WORDS = {
     sums.MORE_THAN_STUCK: "more rooted, were lost or were removed than were stuck",
-    sums.WAITING_DIFFERS: "what was said to wait is not what the counts leave",
+    sums.WAITING_DIFFERS: "the number counted as still waiting is not what the sum leaves",
     sums.TWO_LOOKS_FROM_ONE: "two looks follow the same look; the later one counts until a person picks",
     sums.LOST_MORE_THAN_ROOTED: "more rooted cuttings were lost than had rooted",
     sums.POTTED_MORE_THAN_ROOTED: "more were potted than had rooted",

@@ -6,7 +6,18 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 
 from slipwright.records.columns import ENTRY_TABLES
-from slipwright.records.models import Act, Garden, Look, Note, Outcome, Plant, Potting, Sticking, Withdrawal
+from slipwright.records.models import (
+    Act,
+    Garden,
+    Look,
+    Note,
+    Outcome,
+    Photo,
+    Plant,
+    Potting,
+    Sticking,
+    Withdrawal,
+)
 from slipwright.records.tables.among import (
     entries_called,
     taken_back_here,
@@ -156,7 +167,7 @@ def _left_in(
     ):
         if not _is_given(scratch, plant):
             yield batch, f"plant {plant}, raised from it,"
-    yield from _notes_left(garden, batches, here, scratch)
+    yield from _said_of(garden, batches, here, scratch)
 
 
 def _is_given(scratch: Scratch, plant: str) -> bool:
@@ -166,12 +177,13 @@ def _is_given(scratch: Scratch, plant: str) -> bool:
     )
 
 
-def _notes_left(
+def _said_of(
     garden: Garden, batches: Sequence[str], here: dict[str, tuple[int, str]], scratch: Scratch
 ) -> Iterator[tuple[str, str]]:
     about = {batch: batch for batch in batches} | {here[batch][1]: batch for batch in batches}
-    gone = withdrawn_here(scratch, Note.kind)
-    notes = Note.rows.of(garden).standing().filter(about__in=about).order_by("number")
-    for what, entry_id in notes.values_list("about", "entry_id"):
-        if entry_id not in gone:
-            yield about[what], f"the note {entry_id}"
+    for model in (Note, Photo):
+        gone = withdrawn_here(scratch, model.kind)
+        rows = model.rows.of(garden).standing().filter(about__in=about).order_by("number")
+        for what, entry_id in rows.values_list("about", "entry_id"):
+            if entry_id not in gone:
+                yield about[what], f"the {model.kind} {entry_id}"

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from slipwright.records.errors import BadValue
+from slipwright.web.asked import told
 
 register = template.Library()
 
@@ -21,10 +22,11 @@ KINDS: dict[str, str | Promise] = {
     "outcome": _("outcome"),
     "act": pgettext_lazy("entry", "act"),
     "note": _("note"),
+    "photo": _("photo"),
 }
 FLAGS: dict[str, str | Promise] = {
     "more-than-stuck": _("More were counted as rooted, lost or removed than were stuck."),
-    "waiting-differs": _("What was said to wait is not what the sum leaves."),
+    "waiting-differs": _("The number counted as still waiting is not what the sum leaves."),
     "two-looks-from-one": _("Two looks were made from the same earlier look; the later one counts."),
     "lost-more-than-rooted": _("More rooted ones were lost than had rooted."),
     "potted-more-than-rooted": _("More were potted than had rooted."),
@@ -68,9 +70,4 @@ def plainly(value: float | Decimal | None) -> str:
 
 def told_of(error: BadValue) -> dict[str, Any]:
     """Return what is wrong as the page tells it, the field by the name it has there."""
-    return {
-        "column": error.column,
-        "label": FIELDS.get(error.column, error.column),
-        "rule": error.rule,
-        "value": error.value,
-    }
+    return told(error, FIELDS)

@@ -17,9 +17,11 @@ from django.utils.translation import gettext as _
 from slipwright.craft.name_parts import NotAPlantName
 from slipwright.craft.names import plant_name
 from slipwright.craft.said import in_tongue
+from slipwright.handbook import load_handbook
 from slipwright.outputs import measures
 from slipwright.records import codes
 from slipwright.web.named import named as named_word
+from slipwright.web.tongue import tongue
 
 register = template.Library()
 
@@ -35,6 +37,13 @@ def taxon(name: str) -> SafeString:
     return format_html_join(
         "", "{}", ((format_html("<i>{}</i>", text) if italic else text,) for text, italic in runs)
     )
+
+
+@register.filter
+def called(taxon: str) -> str:
+    """Show what people call a taxon in the tongue of the page, where the handbook knows it."""
+    page = load_handbook().page_of(taxon)
+    return next(iter(page.names_of(taxon, tongue())), "") if page else ""
 
 
 @register.filter
@@ -76,7 +85,7 @@ def number(value: float | Decimal | None) -> str:
 @register.filter
 def in_length(mm: float | Decimal, units: str) -> str:
     """Show a length, the garden's unit first."""
-    return measures.length_text(float(mm), first="us" if units == "us" else "metric")
+    return in_tongue(measures.length_text(float(mm), first="us" if units == "us" else "metric"), _)
 
 
 @register.filter

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from slipwright.records.selectors.listing import Which, listed_batches, place_names, taxon_names
+from slipwright.web.asked import whole_of
 from slipwright.web.membership import GardenRequest, access
 
 
@@ -29,7 +30,7 @@ def batches(request: GardenRequest) -> HttpResponse:
         which=cast(Which, which),
         place=place,
         taxon=taxon,
-        page=int(page) if page.isascii() and page.isdigit() and 0 < len(page) < 6 and int(page) else 1,
+        page=whole_of(page) or 1,
     )
 
     def at(**more: object) -> str:

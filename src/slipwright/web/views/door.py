@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
+from django.contrib.auth import logout, update_session_auth_hash
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -21,18 +21,27 @@ from django.views.decorators.http import require_http_methods, require_POST
 from slipwright.handbook import load_handbook
 from slipwright.records import services, words
 from slipwright.records.canonical import Value
-from slipwright.records.errors import BadValue, Refused
-from slipwright.records.selectors import demonstration_stands, nobody_yet, owners_without_sign_in
-from slipwright.web.asked import Posted
+from slipwright.records.errors import BadValue, OnAPhone, Overheard, Refused
+from slipwright.records.selectors import (
+    demonstration_stands,
+    nobody_in_charge,
+    nobody_yet,
+    owners_without_sign_in,
+)
+from slipwright.records.services.door_book import keep_came_in, keep_door_event
+from slipwright.records.services.people import end_phones, end_sessions, let_phone_out
+from slipwright.records.services.throttle import one_at_a_time
+from slipwright.web.asked import Posted, told
+from slipwright.web.coming_in import come_in
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
+from slipwright.web.tries import count_wrong_code, require_code_tries, who_is
 from slipwright.web.views.garden import garden_page
 
 #: so many plants are offered for a name
 OFFERED = 6
 RIGHTS = ("none", "unknown", "protected")
 AS_WRITTEN = "as-written"
-_BACKEND = "django.contrib.auth.backends.ModelBackend"
 _CONTINENTS = (
     "Africa",
     "America",
@@ -57,13 +66,13 @@ class Found:
     exact: bool
 
 
-@access("open")
+@access("open", is_private=True)
 @never_cache
 @sensitive_post_parameters("password", "code")
 @require_http_methods(["GET", "POST"])
 def set_up(request: GardenRequest) -> HttpResponse:
     """Show the first run; make the first person, their garden, one place and one plant."""
-    if not nobody_yet():
+    if not nobody_in_charge():
         return _already_set_up(request)
     if request.method == "GET":
         return _set_up_page(request, {})
@@ -76,22 +85,30 @@ def set_up(request: GardenRequest) -> HttpResponse:
         if taxon is None:
             page = {"found": found, "asked_for": asked.text("plant"), "must_choose": True}
             return _set_up_page(request, page, status=422)
-        member = _made(request, asked, taxon)
+        require_code_tries(request)
+        with one_at_a_time():
+            member = _made(request, asked, taxon)
     except BadValue as error:
         return _set_up_page(request, {"wrong": _told(error), "found": found}, status=422)
     except Refused as error:
+        count_wrong_code(request)
         return _set_up_page(request, {"refused": error, "found": found}, status=422)
-    login(request, member.user, backend=_BACKEND)
+    come_in(request, member.user)
     return redirect("stick")
 
 
 def _already_set_up(request: GardenRequest) -> HttpResponse:
-    """Answer that there is no such page; a second press of the one button goes where the first went."""
+    """Answer that there is no such page; a second press of the one button goes where the first went.
+
+    Whoever is signed in here already goes on to Today.
+    """
     if request.method == "POST":
         user = _who(request)
         if user is not None:
-            login(request, user)
+            come_in(request, user)
             return redirect("stick")
+    if request.member:
+        return redirect("today")
     raise Http404
 
 
@@ -197,12 +214,12 @@ def _told(error: BadValue) -> dict[str, Any]:
         "username": _("Sign-in name"),
         "member": _("Sign-in name"),
         "password": _("Password"),
+        "old": _("Password you have now"),
         "place": _("Name of the place"),
         "plant": _("Name of the plant"),
         "taxon": _("Name of the plant"),
     }
-    label = names.get(error.column, error.column)
-    return {"column": error.column, "label": label, "rule": error.rule, "value": error.value}
+    return told(error, names)
 
 
 def _set_up_page(request: GardenRequest, page: dict[str, Any], status: int = 200) -> HttpResponse:
@@ -247,11 +264,13 @@ def sign_in(request: GardenRequest) -> HttpResponse:
     """Let in whoever knows a name and its password."""
     if nobody_yet():
         return redirect("set-up")
-    onward = _own_path(request.POST.get("next") or request.GET.get("next") or "")
+    onward = own_path(request.POST.get("next") or request.GET.get("next") or "")
+    if request.method == "POST" and request.is_overheard:
+        raise Overheard
     if request.method == "POST":
         user = _who(request)
         if user is not None:
-            login(request, user)
+            come_in(request, user)
             return redirect(onward)
         page = {"next": onward, "username": request.POST.get("username", ""), "is_wrong": True}
         return _sign_in_page(request, page, status=422)
@@ -262,59 +281,83 @@ def sign_in(request: GardenRequest) -> HttpResponse:
 
 def _sign_in_page(request: GardenRequest, page: dict[str, Any], status: int = 200) -> HttpResponse:
     """Show the page; of a demonstration it tells how to come in again, for nobody there has a password."""
-    return render(request, "web/sign_in.html", page | {"of_demo": demonstration_stands()}, status=status)
+    page |= {"of_demo": demonstration_stands(), "may_set_up": nobody_in_charge()}
+    return render(request, "web/sign_in.html", page, status=status)
 
 
 @access("open")
 @require_POST
 def sign_out(request: GardenRequest) -> HttpResponse:
-    """Forget who was signed in here."""
+    """Forget who was signed in here, or wherever they are; a phone that was let in is let out."""
+    if request.device is not None:
+        let_phone_out(by=request.member, now=request.now, device=request.device.device)
+    elif request.user.is_authenticated:
+        keep_came_in(user=request.user, what="signed-out", now=request.now)
+        if "everywhere" in request.POST:
+            end_phones(user=request.user, now=request.now)
+            end_sessions(request.user)
     logout(request)
-    return redirect("sign-in")
+    answer = redirect("sign-in")
+    if request.is_secure():
+        # never "storage": what a phone has not sent yet lies there
+        answer["Clear-Site-Data"] = '"cache"'
+    return answer
 
 
 @require_POST
-@access("member")
+@access("member", is_private=True)
 @never_cache
-@sensitive_post_parameters("password")
+@sensitive_post_parameters("password", "old")
 def password(request: GardenRequest) -> HttpResponse:
-    """Give whoever is signed in a new password; this device stays signed in, others do not."""
+    """Give whoever is signed in a new password; this device stays signed in, others and phones do not."""
     user: Any = request.user
+    if request.device is not None:
+        raise OnAPhone(request.member.member, request.member.role, "set a password")
     try:
-        services.set_password(user=user, password=request.POST.get("password", ""))
+        if user.has_usable_password() and who_is(request, user.username, request.POST.get("old", "")) != user:
+            raise BadValue("old", _("is not the one you have now"))
+        with one_at_a_time():
+            services.set_password(user=user, password=request.POST.get("password", ""))
     except BadValue as error:
         return garden_page(request, status=422, wrong=_told(error))
+    end_phones(user=user, now=request.now)
+    keep_door_event(what="password", now=request.now, member=request.member)
     update_session_auth_hash(request, user)
     remember(request, _("The new password is kept."), [])
     return redirect("garden")
 
 
-@access("open")
+@access("open", is_private=True)
 @never_cache
 @require_http_methods(["GET", "POST"])
 def let_in(request: GardenRequest, code: str) -> HttpResponse:
-    """Show one button; pressing it spends the code, looking at the page does not."""
+    """Show one button; pressing it spends the code, looking at the page does not.
+
+    The browser that was let in by it, and is signed in still, goes on to Today.
+    """
+    if request.member and request.session.get("let_in_by") == code:
+        return redirect("today")
     if request.method == "GET":
         return _sign_in_page(request, {"by_code": True})
     try:
+        require_code_tries(request)
         user = services.spend_code(purpose="sign-in", code=code, now=request.now)
         if user is None or not user.is_active:
             raise Refused(_("This code is not known, was used already, or has run out."))
     except Refused as error:
+        count_wrong_code(request)
         return _sign_in_page(request, {"by_code": True, "refused": error}, status=422)
-    login(request, user, backend=_BACKEND)
+    come_in(request, user, "let-in")
+    request.session["let_in_by"] = code  # spent: it lets nobody in any more
     return redirect("today")
 
 
 def _who(request: HttpRequest) -> Any:
-    """Return who has this name and password; an unknown name takes as long as a wrong password."""
-    username, password = request.POST.get("username", "").strip(), request.POST.get("password", "")
-    if "\0" in username + password:
-        return None
-    return authenticate(request, username=username, password=password)
+    """Return who has the name and password of a form."""
+    return who_is(request, request.POST.get("username", "").strip(), request.POST.get("password", ""))
 
 
-def _own_path(path: str) -> str:
+def own_path(path: str) -> str:
     """Return a path of these pages; today's, where it leads anywhere else."""
     is_own = path.startswith("/") and url_has_allowed_host_and_scheme(path, allowed_hosts=None)
     return path if is_own else reverse("today")

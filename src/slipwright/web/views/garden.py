@@ -16,7 +16,9 @@ from django.views.decorators.http import require_GET, require_POST
 from slipwright import __version__
 from slipwright.handbook import load_handbook
 from slipwright.outputs.calendar import calendar_feed
+from slipwright.records import roles, selectors
 from slipwright.records.answers.papers import events_of
+from slipwright.records.services.door_book import keep_door_event
 from slipwright.records.tables.dumping import dump_zip
 from slipwright.web.membership import GardenRequest, access
 
@@ -33,14 +35,15 @@ def garden(request: GardenRequest) -> HttpResponse:
 
 def garden_page(request: GardenRequest, status: int = 200, **more: Any) -> HttpResponse:
     """Return the garden's page, with what went wrong if something did."""
-    roles = {
+    named = {
         "owner": _("owner"),
         "grower": _("grower"),
         "volunteer": _("volunteer"),
         "reader": _("reader"),
     }
+    may_edit = roles.may(request.member, roles.EDIT)
     page = {
-        "role": roles[request.member.role],
+        "role": named[request.member.role],
         "version": __version__,
         "looks": [("", _("As the device")), ("light", _("Light page")), ("dark", _("Dark page"))],
         "has": [
@@ -49,16 +52,19 @@ def garden_page(request: GardenRequest, status: int = 200, **more: Any) -> HttpR
             ("containers", _("Containers"), _("pots and trays")),
             ("media", _("Media"), _("mixes and their drain tests")),
             ("taxa", _("Taxa"), _("kinds of plants, and the rights on them")),
-            ("members", _("Members"), _("who may do what")),
+            *([] if may_edit else [("members", _("Members"), _("who may do what"))]),
         ],
+        "phones": selectors.phones_of(request.member, request.now),
+        "has_password": request.user.has_usable_password(),  # type: ignore[union-attr]
     }
     return render(request, "web/garden.html", page | more, status=status)
 
 
-@access("member")
-@require_GET
+@require_POST
+@access(roles.GOVERN, sure=True)
 def tables(request: GardenRequest) -> HttpResponse:
     """Give every table of the garden in one file, as ``slipwright dump`` writes it."""
+    keep_door_event(what="tables-out", now=request.now, member=request.member)
     answer = FileResponse(
         dump_zip(request.garden),
         as_attachment=True,

@@ -23,7 +23,7 @@ from slipwright.records.answers.growing import growing_batch, growing_now, origi
 from slipwright.records.errors import BadValue, Clash, NotAllowed, Refused
 from slipwright.records.models import Outcome
 from slipwright.records.selectors import Growing, History
-from slipwright.web.asked import Posted
+from slipwright.web.asked import Posted, whole_of
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
 from slipwright.web.templatetags.entries import told_of
@@ -41,7 +41,13 @@ class _MoreThanStand(BadValue):
 def growing(request: GardenRequest) -> HttpResponse:
     """Show what was potted and has not yet found its place."""
     benches = growing_now(request.garden, load_handbook(), on=request.today)
-    return render(request, "web/growing.html", {"benches": benches, "origins": origins_of(benches)})
+    context = {
+        "benches": benches,
+        "n_due": sum(len(bench.due) for bench in benches),
+        "n_standing": sum(bench.n_standing for bench in benches),
+        "origins": origins_of(benches),
+    }
+    return render(request, "web/growing.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -149,7 +155,7 @@ def card_pdf(request: GardenRequest, code: str) -> HttpResponse:
         made = _card(request, history, own)
     except Refused:
         return card(request, code)
-    printed = pdf_of_card(made.card, n_cards=n_cards, base=settings.LABEL_BASE)
+    printed = pdf_of_card(made.card, n_cards=n_cards, base=settings.LABEL_BASE, translate=_)
     answer = HttpResponse(printed.pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="card-{_plain(sticking.batch)}.pdf"'
     return answer
@@ -163,10 +169,11 @@ def _asked(request: GardenRequest) -> tuple[dict[str, str], int, dict[str, Any]]
     """Return the giver's words by line of care, how many cards, and what is wrong with what was asked."""
     own = {line: " ".join(request.GET[line].split())[:_LONGEST] for line in CARE if line in request.GET}
     said = request.GET.get("n", "1").strip()
-    if not (said.isascii() and said.isdigit() and 1 <= int(said[:9]) <= MOST_CARDS):
+    n_cards = whole_of(said) or 0
+    if not 1 <= n_cards <= MOST_CARDS:
         rule = _("must be a whole number from 1 to %(most)s") % {"most": MOST_CARDS}
         return own, 1, {"wrong": told_of(BadValue("n", rule, said))}
-    return own, int(said), {}
+    return own, n_cards, {}
 
 
 def _card(request: GardenRequest, history: History, own: dict[str, str]) -> CardOf:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any
 
@@ -9,6 +10,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from slipwright.outputs import labels as printing
@@ -23,6 +25,8 @@ from slipwright.web.membership import GardenRequest, access
 #: batches stuck within these days are ticked unless others are asked for
 RECENT = timedelta(days=14)
 MOST_NAMED = 500
+#: codes that are nobody's, of which so many are told
+MOST_TOLD = 12
 
 
 @require_http_methods(["GET"])
@@ -41,6 +45,8 @@ def labels_pdf(request: GardenRequest) -> HttpResponse:
         named = asked.getlist("b")[:MOST_NAMED]
         if not named:
             raise BadValue("b", _("tick at least one batch"))
+        if unknown := selectors.batches_named(request.garden, named).unknown:
+            raise BadValue("b", _not_found(unknown))
         stock = parse_stock(_stock(asked))
         skip = asked.whole("skip") or 0
         if skip >= stock.n_on_paper:
@@ -72,6 +78,15 @@ def labels_pdf(request: GardenRequest) -> HttpResponse:
     answer = HttpResponse(printed.pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="labels-{request.today.isoformat()}.pdf"'
     return answer
+
+
+def _not_found(codes: Sequence[str]) -> str:
+    told = ", ".join(codes[:MOST_TOLD])
+    if len(codes) > MOST_TOLD:
+        told += " …"
+    return ngettext("there is no batch %(codes)s", "there are no batches %(codes)s", len(codes)) % {
+        "codes": told
+    }
 
 
 def _field(column: str) -> str:
@@ -119,10 +134,13 @@ def _page(request: GardenRequest, status: int = 200, **more: Any) -> HttpRespons
 def _page_of(request: GardenRequest, named: list[str], since: Any, status: int, **more: Any) -> HttpResponse:
     found = list(reversed(selectors.labels_of(request.garden, on=request.today)))
     known = {one.batch for one in found}
-    wanted = {selectors.batch_by_code(request.garden, code).batch for code in named}
+    asked = selectors.batches_named(request.garden, named)
+    wanted = {batch.batch for batch in asked.batches}
+    if asked.unknown and not more:
+        more["wrong"] = {"label": _("Batches"), "rule": _not_found(asked.unknown)}
     if further := wanted - known:
         found = [*selectors.labels_of(request.garden, further, on=request.today), *found]
-    chosen = [one for one in found if (one.batch in wanted if wanted else one.stuck_on >= since)]
+    chosen = [one for one in found if (one.batch in wanted if named else one.stuck_on >= since)]
     ticked = {one.batch for one in chosen if one.rights.allowed or one.batch in wanted}
     stock = request.GET.get("stock") or request.session.get("stock", "stake")
     context: dict[str, Any] = {

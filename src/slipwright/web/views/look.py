@@ -8,20 +8,23 @@ from typing import Any
 from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_http_methods
 
 from slipwright.handbook import load_handbook
-from slipwright.records import roles, words
+from slipwright.records import words
 from slipwright.records.answers import recording
-from slipwright.records.errors import BadValue, Clash, Refused
+from slipwright.records.errors import BadValue
 from slipwright.records.models import Entry, Look
 from slipwright.records.services import record_act, record_look
 from slipwright.records.sums import LookSeen
 from slipwright.web.asked import Posted
+from slipwright.web.kept import about_batch
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
+from slipwright.web.views.photos import photo_beside
 
 GIVEN_UP = "given-up"
 CAUSES = tuple(cause for cause in words.CAUSES if cause != GIVEN_UP)
@@ -42,41 +45,48 @@ MOST_MARKS = 60
 @access("member")
 def look(request: GardenRequest, code: str) -> HttpResponse:
     """Show the page of a look at a batch, and keep what was seen."""
-    start = recording.start_of(request.garden, load_handbook(), code, on=request.today)
-    if request.method == "GET":
-        return _page(request, start)
-    roles.require(request.member, roles.RECORD, request.garden)
-    try:
-        said = _said(request, start)
-        kept = recording.is_kept(request.garden, "look", said["entry_id"])
-        if not kept and not _was_so(request):
-            doubts = recording.doubts_of_look(request.garden, start.sticking, _as_seen(said))
-            if doubts:
-                told = {"doubts": doubts, "marks": _marks(said, doubts), "doubt_terms": _terms(said)}
-                return _page(request, start, status=422, **told)
-        entries = _keep(request, start, said)
-    except BadValue as error:
-        wrong = {"label": LABELS.get(error.column, error.column), "rule": error.rule, "value": error.value}
-        return _page(request, start, status=422, wrong=wrong)
-    except Clash:
-        wrong = {"rule": _("This look was saved before with other figures. Open the page anew for another.")}
-        return _page(request, start, status=422, wrong=wrong)
-    except Refused as refused:
-        return _page(request, start, status=422, refused=refused)
-    remember(request, f"{_in_words(said)} · {start.now.taxon}", entries)
+    before = _("This look was saved before with other figures. Open the page anew for another.")
+    return about_batch(request, code, _page, _kept, labels=LABELS, saved_before=before)
+
+
+def _kept(request: GardenRequest, start: recording.Start) -> HttpResponse:
+    """Keep a look, unless its counts are to be asked about first."""
+    said = _said(request, start)
+    kept = recording.is_kept(request.garden, "look", said["entry_id"])
+    if not kept and not _was_so(request):
+        doubts = recording.doubts_of_look(request.garden, start.sticking, _as_seen(said))
+        if doubts:
+            told = {"doubts": doubts, "marks": _marks(said, doubts), "doubt_terms": _terms(said)}
+            return _page(request, start, status=422, **told)
+    entries = _keep(request, start, said)
+    told_photo, photo = photo_beside(request, start.now.batch)
+    remember(request, f"{_in_words(said)}{told_photo} · {start.now.taxon}", [*photo, *entries])
     return after_saving(request, start.now.batch)
 
 
 def after_saving(request: GardenRequest, code: str) -> HttpResponse:
     """Go to the next batch of the round for somebody walking it, else to the page of the batch."""
+    return redirect(goes_on(request, code, walk_of(request, code)))
+
+
+def goes_on(request: GardenRequest, code: str, walk: recording.OnRound | None) -> str:
+    """Return the address that comes after a batch is done."""
     if not request.GET.get("round"):
-        return redirect("batch", code)
-    walk = recording.on_round(request.garden, load_handbook(), code, on=request.today)
+        return reverse("batch", args=[code])
     if walk is None or not walk.next_batch:
-        return redirect("today")
-    page = redirect("pot-up" if walk.next_act == "pot_up" else "look", walk.next_batch)
-    page["Location"] += "?round=1"
-    return page
+        return reverse("today")
+    page = "pot-up" if walk.next_act == "pot_up" else "look"
+    return f"{reverse(page, args=[walk.next_batch])}?round=1"
+
+
+def facts_for_phone(
+    request: GardenRequest, start: recording.Start, walk: recording.OnRound | None
+) -> dict[str, Any]:
+    """Return what a phone needs to keep a record of a batch without a signal."""
+    return {
+        "goes_on": goes_on(request, start.now.batch, walk),
+        "after_on": start.last.on if start.last else start.now.stuck_on,
+    }
 
 
 def walk_of(request: GardenRequest, code: str) -> recording.OnRound | None:
@@ -88,11 +98,13 @@ def walk_of(request: GardenRequest, code: str) -> recording.OnRound | None:
 
 def _page(request: GardenRequest, start: recording.Start, *, status: int = 200, **told: Any) -> HttpResponse:
     asked = request.POST
+    walk = walk_of(request, start.now.batch)
     context = {
         "start": start,
         "now": start.now,
         "n_waiting": max(start.now.n_waiting, 0),
-        "walk": walk_of(request, start.now.batch),
+        "walk": walk,
+        **facts_for_phone(request, start, walk),
         "form_id": "look-form",
         "causes": CAUSES,
         "signs": words.SIGNS,
@@ -101,7 +113,8 @@ def _page(request: GardenRequest, start: recording.Start, *, status: int = 200, 
         "typed_signs": asked.getlist("signs"),
         "entry_id": asked.get("entry_id") or uuid.uuid4(),
         "act_id": asked.get("act_id") or uuid.uuid4(),
-        "after": asked.get("after", start.last.entry_id if start.last else ""),
+        "photo_id": asked.get("photo_id") or uuid.uuid4(),
+        "after": asked.get("after", start.after),
         **told,
     }
     return render(request, "web/look.html", context, status=status)

@@ -21,7 +21,6 @@ from slipwright.advice.one_pot import (
     doings_of_plan,
     one_page_sheet,
     other_number,
-    roots_within,
     words_of_plan,
 )
 from slipwright.advice.sheet import stick_sheet
@@ -29,12 +28,13 @@ from slipwright.craft.errors import BadArgument
 from slipwright.craft.rights import RIGHTS
 from slipwright.handbook import load_handbook
 from slipwright.outputs.charts.days import days_rule
-from slipwright.outputs.drawings.pots import apart_mm, pot_from_above
+from slipwright.outputs.drawings.pots import PotFromAbove
 from slipwright.outputs.drawings.steps import step_drawing
 from slipwright.outputs.one_page import one_page_pdf
 from slipwright.records.errors import BadValue
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
+from slipwright.web.tongue import tongue
 
 FIELDS = ("plant", "on", "at", "want", "have", "shoot", "price", "rights", "licence")
 HAVE = ("tent", "mist", "open")
@@ -126,14 +126,14 @@ def one_pot_pdf(request: GardenRequest) -> HttpResponse:
     us = bool(request.garden and request.garden.units == "us")
     sheet = one_page_sheet(answer, made_on=request.today, first="us" if us else "metric")
     letter = request.GET.get("paper", "letter" if us else "a4") == "letter"
-    printed = one_page_pdf(sheet, paper="letter" if letter else "a4")
+    printed = one_page_pdf(sheet, paper="letter" if letter else "a4", translate=_)
     response = HttpResponse(printed.pdf, content_type="application/pdf")
     response["Content-Disposition"] = 'inline; filename="one-pot.pdf"'
     return response
 
 
 def _choices() -> dict[str, Any]:
-    names = {name for page in load_handbook().pages for name in (*page.common_names, *page.taxa)}
+    names = {name for page in load_handbook().pages for name in (*page.common_names_in(tongue()), *page.taxa)}
     return {
         "names": sorted(names, key=str.lower),
         "haves": [
@@ -199,6 +199,7 @@ def _answered(request: GardenRequest) -> tuple[Advice | None, dict[str, BadValue
             rights=said["rights"] or "unknown",
             licence=said["licence"],
             price_each=said["price"],
+            tongue=tongue(),
         )
     except BadArgument as error:
         return None, {"plant": BadValue(error.argument, error.rule, error.value)}
@@ -215,18 +216,18 @@ def _shown(request: GardenRequest, answer: Advice, typed: dict[str, str]) -> dic
         "beside": cautions_beside(answer),
     }
     if answer.verdict == "unknown":
-        found = plant_named(load_handbook(), answer.taxon)
+        found = plant_named(load_handbook(), answer.taxon, tongue())
         near = found.near if isinstance(found, NotKnown) else ()
         shown["near"] = [(name, _asking(typed, name)) for name in near]
         shown["held"] = [
-            (page.taxa[0], next(iter(page.common_names), ""), _asking(typed, page.taxa[0]))
+            (page.taxa[0], page.common_name(page.taxa[0], tongue()), _asking(typed, page.taxa[0]))
             for page in load_handbook().pages
         ]
     if answer.plan is None:
         return shown
     us = bool(request.garden and request.garden.units == "us")
     shown["words"] = words_of_plan(answer.plan, first="us" if us else "metric")
-    shown["roots"] = roots_within(answer.plan)
+    shown["roots"] = answer.plan.roots_within
     shown["doings"] = [(step_drawing(doing.drawing), doing.steps) for doing in doings_of_plan(answer.plan)]
     shown["after"] = [step for step in answer.plan.steps if step.key in ("look", "winter") and step.text]
     if answer.plan.n_to_stick is not None:
@@ -247,11 +248,12 @@ def _counted(request: GardenRequest, answer: Advice, plan: Plan) -> dict[str, An
     assert pot is not None  # every answer with a number has both
     assert days is not None
     per_pot = len(pot.points_mm)
+    seen = PotFromAbove(per_pot, width_mm=pot.width_mm)
     return {
         "other": other_number(plan, answer.asked.n_wanted),
         "per_pot": per_pot,
-        "apart_mm": apart_mm(per_pot, width_mm=pot.width_mm) if per_pot > 2 else None,
-        "pot_drawing": pot_from_above(per_pot, width_mm=pot.width_mm),
+        "apart_mm": seen.apart_mm if per_pot > 2 else None,
+        "pot_drawing": seen.svg(),
         "facts": sheet.facts,
         "days": days,
         "days_drawing": days_rule(

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from slipwright.craft.said import in_tongue
 from slipwright.handbook import load_handbook
 from slipwright.outputs.sheet import stick_sheet_pdf
 from slipwright.records.answers.papers import sheet_for
@@ -25,9 +26,9 @@ def sheet_pdf(request: GardenRequest) -> HttpResponse:
     try:
         filled = sheet_for(request.garden, load_handbook(), named, on=request.today)
     except Refused as error:
-        told = {"title": _("No sheet"), "why": str(error)}
+        told = {"title": _("No sheet"), "why": in_tongue(error.reason, _)}
         return render(request, "web/refusal.html", told, status=422)
     paper = "letter" if request.garden.units == "us" else "a4"
-    printed = stick_sheet_pdf(filled, paper=paper, base=settings.LABEL_BASE)  # type: ignore[arg-type]
+    printed = stick_sheet_pdf(filled, paper=paper, base=settings.LABEL_BASE, translate=_)  # type: ignore[arg-type]
     shown = {"Content-Disposition": 'inline; filename="sheet.pdf"'}
     return HttpResponse(printed.pdf, content_type="application/pdf", headers=shown)

@@ -42,7 +42,8 @@ _PARTS = ("firmness_tip", "firmness_mid", "firmness_base")
 def plants(request: GardenRequest) -> HttpResponse:
     """Show every stock plant by place, with the wood that is right now or next."""
     places = plants_by_place(request.garden, load_handbook(), on=request.today)
-    return render(request, "web/plants.html", {"places": places})
+    to_cut = [line.stock for place in places for line in place.lines if line.verdict == "cut"]
+    return render(request, "web/plants.html", {"places": places, "to_cut": to_cut})
 
 
 @require_GET
@@ -140,6 +141,11 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
         "entry_id": str(uuid.uuid4()),
         "new_wood": new_wood_after(request.today),
         "new_wood_weeks": NEW_WOOD_WEEKS,
+        "photos": selectors.photos_about(garden, [key]),
+        "photo_about": key,
+        "photo_id": str(uuid.uuid4()),
+        "photo_at": request.now.replace(microsecond=0).isoformat(),
+        "may_withdraw": roles.may(request.member, roles.WITHDRAW),
         "typed": {},
         **_take(told.take),
         **more,

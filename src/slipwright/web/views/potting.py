@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
@@ -14,18 +15,18 @@ from django.views.decorators.http import require_http_methods
 
 from slipwright.handbook import load_handbook
 from slipwright.outputs.drawings.roots import ROOT_STATES, root_ball, standing_time
-from slipwright.records import roles
 from slipwright.records.answers import recording
-from slipwright.records.errors import BadValue, Clash, Refused
+from slipwright.records.errors import BadValue
 from slipwright.records.models import Entry
 from slipwright.records.services import record_look, record_potting
 from slipwright.records.services.pottings import look_beside
 from slipwright.records.sums import LookSeen
 from slipwright.web.asked import Posted
+from slipwright.web.kept import about_batch
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
-from slipwright.web.templatetags.slip import day_year, in_length
-from slipwright.web.views.look import after_saving, walk_of
+from slipwright.web.templatetags.slip import day, day_year, in_length
+from slipwright.web.views.look import after_saving, facts_for_phone, walk_of
 
 LABELS = {
     "n_potted": gettext_lazy("How many go into pots"),
@@ -44,30 +45,23 @@ ROOT_MM = 20
 @access("member")
 def pot_up(request: GardenRequest, code: str) -> HttpResponse:
     """Show whether a batch may be potted up and what follows, and keep that it was."""
-    start = recording.start_of(request.garden, load_handbook(), code, on=request.today)
-    if request.method == "GET":
-        return _page(request, start)
-    roles.require(request.member, roles.RECORD, request.garden)
-    try:
-        said = _said(request, start)
-        if said.pop("roots") == "not-yet":
-            return _put_back(request, start, said)
-        kept = recording.is_kept(request.garden, "potting", said["entry_id"])
-        if not kept and "really" not in request.POST:
-            doubts = recording.doubts_of_potting(start.now, said["n_potted"], said["on"])
-            if doubts:
-                return _page(request, start, status=422, doubts=doubts)
-        potting = record_potting(
-            garden=request.garden, by=request.member, now=request.now, batch=start.now.batch, **said
-        )
-    except BadValue as error:
-        wrong = {"label": LABELS.get(error.column, error.column), "rule": error.rule, "value": error.value}
-        return _page(request, start, status=422, wrong=wrong)
-    except Clash:
-        wrong = {"rule": _("This was saved before with other figures. Open the page anew for another.")}
-        return _page(request, start, status=422, wrong=wrong)
-    except Refused as refused:
-        return _page(request, start, status=422, refused=refused)
+    before = _("This was saved before with other figures. Open the page anew for another.")
+    return about_batch(request, code, _page, _kept, labels=LABELS, saved_before=before)
+
+
+def _kept(request: GardenRequest, start: recording.Start) -> HttpResponse:
+    """Keep a potting, or the look of roots that are too short, unless it is to be asked about first."""
+    said = _said(request, start)
+    if said.pop("roots") == "not-yet":
+        return _put_back(request, start, said)
+    kept = recording.is_kept(request.garden, "potting", said["entry_id"])
+    if not kept and "really" not in request.POST:
+        doubts = recording.doubts_of_potting(start.now, said["n_potted"], said["on"])
+        if doubts:
+            return _page(request, start, status=422, doubts=doubts)
+    potting = record_potting(
+        garden=request.garden, by=request.member, now=request.now, batch=start.now.batch, **said
+    )
     beside = look_beside(request.garden, potting)
     entries: list[Entry] = [potting] if beside is None else [beside, potting]
     remember(request, f"{_in_words(said['n_potted'], beside)} · {start.now.taxon}", entries)
@@ -77,7 +71,7 @@ def pot_up(request: GardenRequest, code: str) -> HttpResponse:
 def _put_back(request: GardenRequest, start: recording.Start, said: dict[str, Any]) -> HttpResponse:
     """Keep a look of the day without a count, for roots too short to be potted, and go on."""
     on, entry_id = said["on"], said["entry_id"]
-    note = _("roots not yet long enough")
+    note = _("not yet ready to pot")
     after = recording.looked_before(request.garden, start.sticking, Posted(request).text("after"), on=on)
     if not recording.is_kept(request.garden, "look", entry_id) and "really" not in request.POST:
         seen = LookSeen(entry_id, on, 0, after)
@@ -91,6 +85,7 @@ def _put_back(request: GardenRequest, start: recording.Start, said: dict[str, An
         batch=start.now.batch,
         on=on,
         after=after,
+        signs=["not-ready"],
         note=f"{note}. {said['note']}" if said["note"] else note,
         entry_id=entry_id,
     )
@@ -118,7 +113,7 @@ def _said(request: GardenRequest, start: recording.Start) -> dict[str, Any]:
     said["n_potted"] = posted.whole("n_potted")
     if said["roots"] == "not-yet":
         if said["n_potted"]:
-            rule = _("must be empty where the roots are not yet long enough: nothing is potted then")
+            rule = _("must be empty where they are not yet ready to pot")
             raise BadValue("n_potted", rule, said["n_potted"])
         return said
     if not said["n_potted"]:
@@ -143,16 +138,18 @@ def _page(request: GardenRequest, start: recording.Start, *, status: int = 200, 
         "now": start.now,
         "then": then,
         "walk": walk,
+        **facts_for_phone(request, start, walk),
         "n_to_pot": max(start.now.n_to_pot, 0),
         "n_waiting": max(start.now.n_waiting, 0),
         "into": recording.into_what(request.garden),
         "roots": _roots(units),
         "leave": then.must_wait and not going_on,
+        "opens": [_near(on, request.today) for on in (then.may_from.p10, then.may_from.p90)],
         "standing": _standing(request, then) if then.must_wait else "",
         "typed": request.POST,
         "form_id": "pot-form",
         "entry_id": request.POST.get("entry_id") or uuid.uuid4(),
-        "after": request.POST.get("after", start.last.entry_id if start.last else ""),
+        "after": request.POST.get("after", start.after),
         **told,
     }
     return render(request, "web/pot_up.html", context, status=status)
@@ -174,6 +171,11 @@ def _roots(units: str) -> list[dict[str, str]]:
         }
         for state in ROOT_STATES
     ]
+
+
+def _near(on: date | None, today: date) -> str:
+    """Return a day, with its year where that is another than this."""
+    return day(on) if on and on.year == today.year else day_year(on)
 
 
 def _standing(request: GardenRequest, then: recording.Afterwards) -> str:

@@ -13,16 +13,19 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from slipwright.handbook import load_handbook
 from slipwright.records import roles, selectors
+from slipwright.records.answers.air import air_of_places
 from slipwright.records.answers.wanted import wanted_of
 from slipwright.records.canonical import Value
 from slipwright.records.columns import Table, table_named
-from slipwright.records.errors import BadValue, NotFound, Refused, UnknownRow
+from slipwright.records.errors import BadValue, ChangedSince, NotFound, Refused, UnknownRow
 from slipwright.records.services import add_reference, edit_reference
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
-from slipwright.web.row_form import fields_of, key_of, read_row, shown, texts_of
+from slipwright.web.row_form import SEEN, carried, fields_of, key_of, read_row, seen, shown, texts_of
 from slipwright.web.row_labels import TABLES, label_of
 from slipwright.web.saved import remember
+from slipwright.web.sure import require_sure
+from slipwright.web.views.readings import shown_air
 
 _GOVERNED = ("garden", "members")
 #: where a row is shown once it is saved, if not in the list of its table
@@ -33,9 +36,10 @@ _OWN_PAGES = {"wants": "wants"}
 @access("member")
 def wants(request: GardenRequest) -> HttpResponse:
     """Show what is wanted, how far it has come, and how many more to stick."""
-    wanted = wanted_of(request.garden, load_handbook(), on=request.today)
-    wanted.sort(key=lambda one: one.state == "past")
-    return render(request, "web/wants.html", {"wanted": wanted})
+    found = wanted_of(request.garden, load_handbook(), on=request.today)
+    wanted = sorted((one for one in found if one.state != "past"), key=lambda one: one.state != "stick")
+    past = [one for one in found if one.state == "past"]
+    return render(request, "web/wants.html", {"wanted": wanted, "past": past})
 
 
 @require_GET
@@ -60,6 +64,7 @@ def new(request: GardenRequest, table: str) -> HttpResponse:
     if table == "garden":
         raise NotFound(_("a garden is made when Slipwright is set up, not here"))
     roles.require(request.member, _right(table), request.garden)
+    _sure_of(request, table)
     if request.method != "POST":
         typed = {name: str(value) for name, value in request.GET.items() if name in table_named(table).names}
         return _form(request, table, typed, is_new=True)
@@ -83,11 +88,14 @@ def row(request: GardenRequest, table: str) -> HttpResponse:
     )
     before = selectors.reference_row(request.garden, table, key)
     if request.method != "POST":
-        return _form(request, table, texts_of(before), is_new=False, before=before)
+        return _form(request, table, texts_of(before), is_new=False, before=before, carries=carried(before))
     roles.require(request.member, _right(table), request.garden)
+    _sure_of(request, table)
     held = {name: text for name, text in texts_of(before).items() if name in what.key}
     again: dict[str, Any] = {"is_new": False, "before": before, "status": 422}
+    again["carries"] = request.POST.get(SEEN, "")
     try:
+        saw = seen(Posted(request))
         changes = read_row(table, Posted(request), is_new=False)
         edit_reference(
             garden=request.garden,
@@ -96,12 +104,40 @@ def row(request: GardenRequest, table: str) -> HttpResponse:
             table=table,
             key=tuple(before[name] for name in what.key),
             changes=changes,
+            seen=saw,
         )
+    except ChangedSince as error:
+        return _asked_again(request, table, error, {**_typed(request), **held}, seen=saw or {})
     except BadValue as error:
         return _form(request, table, {**_typed(request), **held}, wrong=error, **again)
     except Refused as error:
         return _form(request, table, {**_typed(request), **held}, refused=error, **again)
     return _saved(request, table, before)
+
+
+def _asked_again(
+    request: GardenRequest, table: str, error: ChangedSince, typed: dict[str, str], *, seen: dict[str, str]
+) -> HttpResponse:
+    """Show the form with what was typed in the columns both changed, what stands now in the others."""
+    row = dict(error.row)
+    values = {name: text for name, text in typed.items() if text.strip() != seen.get(name, "").strip()}
+    return _form(
+        request,
+        table,
+        {**texts_of(row), **values},
+        is_new=False,
+        before=row,
+        carries=carried(row),
+        since={name: _since(shown(table, row, name)) for name in error.columns},
+        status=422,
+    )
+
+
+def _since(now: str) -> str:
+    """Say what somebody else made of a column, beside what was typed."""
+    if not now:
+        return _("emptied by somebody else in the meantime; what you wrote stands here")
+    return _("now “%(now)s”, changed by somebody else; what you wrote stands here") % {"now": now}
 
 
 def _add(request: GardenRequest, table: str, row: dict[str, Value]) -> None:
@@ -134,24 +170,31 @@ def _form(
     *,
     is_new: bool,
     before: dict[str, Value] | None = None,
+    carries: str = "",
     wrong: BadValue | None = None,
     refused: Refused | None = None,
+    since: dict[str, str] | None = None,
     status: int = 200,
 ) -> HttpResponse:
     may_change = roles.may(request.member, _right(table))
     what = table_named(table)
     name = " ".join(key_of(what, before)) if before and what.key else ""
+    is_place = table == "places" and bool(name)
+    beside = since or ({wrong.column: wrong.rule} if wrong else {})
     context = _context(
         request,
         table,
-        fields=fields_of(request.garden, table, values, is_new=is_new, wrong=wrong),
+        fields=fields_of(request.garden, table, values, is_new=is_new, wrong=beside),
         facts=_facts(table, before, every=True) if before and not may_change else [],
         is_new=is_new,
         name=name,
         uses=_uses(request, table, name) if name else [],
         may_change=may_change,
+        carries=carries,
+        since={label_of(table, column): rule for column, rule in (since or {}).items()},
         wrong=_labelled(table, wrong) if wrong else None,
         refused=refused,
+        air=[shown_air(request, air) for air in air_of_places(request.garden, name)] if is_place else [],
     )
     return render(request, "web/row.html", context, status=status)
 
@@ -217,6 +260,12 @@ def _table(table: str) -> Table:
     if table not in TABLES:
         raise NotFound(_("there is no list of %(table)s to change here") % {"table": table})
     return table_named(table)
+
+
+def _sure_of(request: GardenRequest, table: str) -> None:
+    """Ask for the password before a row of weight is changed."""
+    if table in _GOVERNED and request.method == "POST":
+        require_sure(request)
 
 
 def _right(table: str) -> str:

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from slipwright.handbook import load_handbook
 from slipwright.records.selectors.search import Found
 from slipwright.records.selectors.search import search as found_for
 from slipwright.web.membership import GardenRequest, access
@@ -22,7 +23,7 @@ _MOST = 200
 def search(request: GardenRequest) -> HttpResponse:
     """Show what answers to some words; go to the batch whose code they are."""
     asked = request.GET.get("q", "").strip()[:_MOST]
-    found = found_for(request.garden, asked) if asked else Found()
+    found = found_for(request.garden, asked, load_handbook()) if asked else Found()
     if found.exact and found.n == 1:
         return redirect("batch", found.exact)
     batches = reverse("batches")

@@ -17,12 +17,13 @@ from slipwright.records import codes, roles, selectors, services, words
 from slipwright.records.answers import season_cut, stick_choices, sticking
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Sticking
-from slipwright.records.services.entry import id_beside, new_id
-from slipwright.web import stick_form, ways
+from slipwright.records.services.entry import new_id
+from slipwright.web import stick_form, way_shown, ways
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
 from slipwright.web.stick_page import pictures, pots, said
+from slipwright.web.stick_phone import facts_of_sticking
 
 #: after one save so many batches are shown
 MOST_SHOWN = 12
@@ -91,6 +92,8 @@ def _form(
     request: GardenRequest, known: sticking.ToStick, typed: Any, status: int = 200, **more: object
 ) -> HttpResponse:
     choices = stick_choices.choices(request.garden)
+    there = {"usual": known.usual.lot if known.usual else {}, "handbook": known.by_handbook}
+    open_ways = [*(way for way, lot in there.items() if lot), "other"]
     context: dict[str, Any] = {
         "known": known,
         "choices": choices,
@@ -98,7 +101,8 @@ def _form(
         "usual_words": ways.way_in_words(known.usual.lot) if known.usual else "",
         "handbook_words": ways.way_in_words(known.by_handbook),
         "typed": typed,
-        "way": typed.get("way") or ("usual" if known.usual else "handbook" if known.by_handbook else "other"),
+        "ways_shown": way_shown.fields(there),
+        "way": typed["way"] if typed.get("way") in open_ways else open_ways[0],
         "already": typed.get("already_done") or "done" in request.GET,
         "grounds": ways.GROUNDS,
         "woods": ways.WOODS,
@@ -106,6 +110,7 @@ def _form(
         "auxins": ways.AUXINS,
         "auxin_forms": ways.AUXIN_FORMS,
         "covers": ways.COVERS,
+        "for_phone": facts_of_sticking(request.garden, known, choices),
         **said(known, request.garden.units),
         **pictures(known),
         **pots(known, choices, typed),
@@ -118,17 +123,19 @@ def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
     posted = Posted(cast(HttpRequest, request))
     already = bool(posted.text("already_done"))
     try:
-        lots = stick_form.lots_of(posted, known, stick_choices.choices(request.garden), request.today)
-        agreed = already or bool(posted.text("anyway"))
-        if known.share_cut and not agreed and not season_cut.is_kept(request.garden, lots[0]["id"]):
+        is_kept = season_cut.is_kept(request.garden, stick_form.server_id(posted))
+        choices = stick_choices.choices(request.garden)
+        lots = stick_form.lots_of(posted, known, choices, request.today, is_kept=is_kept)
+        if known.share_cut and not (already or is_kept or posted.text("anyway")):
             raise BadValue("anyway", _("choose “All the same” to cut it in spite of that"))
         felt = posted.word("firmness", tuple(sticking.FELT))
         ground = posted.word("ground", words.GROUNDS)
-        kept = services.record_sticking(
+        kept, firmness = services.record_sticking_as_felt(
             garden=request.garden,
             by=request.member,
             now=request.now,
             lots=lots,
+            firmness_mid=sticking.FELT[felt][0] if felt else None,
             already_done=already,
             ground=ground,
         )
@@ -141,18 +148,8 @@ def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
         again["entry_id"] = new_id()
         return _form(request, known, again, 422, clash=True)
     entries: list[Any] = [*kept, *sticking.kept_beside(request.garden, kept)]
-    if felt and known.plant:
-        entries.append(
-            services.record_firmness(
-                garden=request.garden,
-                by=request.member,
-                now=request.now,
-                plant=known.plant,
-                on=kept[0].stuck_on,
-                firmness_mid=sticking.FELT[felt][0],
-                entry_id=id_beside(kept[0].entry_id, "firmness"),
-            )
-        )
+    if firmness is not None:
+        entries.append(firmness)
     remember(request, _told(kept), entries)
     return redirect(f"{reverse('stuck')}?{urlencode([('b', batch.batch) for batch in kept])}")
 

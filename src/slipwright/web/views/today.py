@@ -23,7 +23,7 @@ from slipwright.records.answers.told import ToldAct
 from slipwright.records.errors import BadValue
 from slipwright.records.models import WeatherDay
 from slipwright.records.services.rounds import record_nothing_to_note
-from slipwright.web.asked import Posted
+from slipwright.web.asked import Posted, whole_of
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
 
@@ -66,7 +66,8 @@ def today(request: GardenRequest) -> HttpResponse:
         load_handbook(),
         on=request.today,
         place=place,
-        start=int(start) if start.isascii() and start.isdigit() and len(start) < 7 else 0,
+        start=whole_of(start) or 0,
+        now=request.now,
     )
     return render(request, "web/today.html", _shown(request, told, place))
 
@@ -89,7 +90,7 @@ def nothing_to_note(request: GardenRequest) -> HttpResponse:
             entry_id=posted.text("entry_id"),
         )
     except BadValue as error:
-        told = told_round(request.garden, load_handbook(), on=request.today)
+        told = told_round(request.garden, load_handbook(), on=request.today, now=request.now)
         shown = _shown(request, told, None) | {"wrong": error}
         return render(request, "web/today.html", shown, status=422)
     if looks:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -14,6 +15,7 @@ from slipwright.records import roles
 from slipwright.records.answers.recording import batch_of_saved
 from slipwright.records.errors import Refused
 from slipwright.records.services import withdraw
+from slipwright.records.services.entry import id_beside
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import is_fresh, remember
 
@@ -34,7 +36,7 @@ def undo(request: GardenRequest) -> HttpResponse:
     if not (entries and is_fresh(request)):
         return _too_late(request, entries)
     try:
-        _take_back(request, entries)
+        _take_back(request, entries, kept_at=datetime.fromisoformat(saved["at"]))
     except Refused as refused:
         return _not_undone(request, _("Not undone"), str(refused), batch_of_saved(request.garden, entries))
     remember(request, _("Taken back: %(what)s") % {"what": saved["words"]}, [])
@@ -48,8 +50,12 @@ def _back(code: str) -> HttpResponse:
 
 
 @transaction.atomic
-def _take_back(request: GardenRequest, entries: list[tuple[str, str]]) -> None:
-    at = request.now.astimezone(ZoneInfo(request.garden.time_zone)).replace(microsecond=0)
+def _take_back(request: GardenRequest, entries: list[tuple[str, str]], *, kept_at: datetime) -> None:
+    """Take entries back; two presses at once write the very same, so the second changes nothing.
+
+    So the withdrawals are dated like what they take back, half a minute before at most.
+    """
+    at = kept_at.astimezone(ZoneInfo(request.garden.time_zone)).replace(microsecond=0)
     for kind, entry_id in reversed(entries):
         withdraw(
             garden=request.garden,
@@ -59,6 +65,7 @@ def _take_back(request: GardenRequest, entries: list[tuple[str, str]]) -> None:
             kind=kind,
             reason="undone at once",
             at=at,
+            entry_id=id_beside(entry_id, f"undo-{kind}"),
         )
 
 

@@ -7,7 +7,7 @@ if (form) begin(form);
 function begin(form) {
   const find = (what) => form.querySelector(what);
   const fields = [...form.querySelectorAll("[data-count]")];
-  const waiting = Number(form.dataset.waiting);
+  let waiting = Number(form.dataset.waiting);
   const restKey = find("[data-rest]");
   const saidFirst = find("[data-waiting-small]").textContent;
   let chosen = fields[0];
@@ -96,5 +96,7 @@ function begin(form) {
     radio.addEventListener("click", () => { if (radio.dataset.was) { radio.checked = false; radio.dataset.was = ""; show(); } });
   }
   form.addEventListener("change", show);
+  // this phone has looks the page does not know of
+  form.addEventListener("recount", () => { waiting = Number(form.dataset.waiting); show(); });
   show();
 }

@@ -1,0 +1,56 @@
+"""Days as people say them, to be said in any tongue."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from slipwright.craft.said import Said
+
+if TYPE_CHECKING:
+    from datetime import date
+
+MONTHS: Final = (
+    Said("Jan"),
+    Said("Feb"),
+    Said("Mar"),
+    Said("Apr"),
+    Said("May"),
+    Said("Jun"),
+    Said("Jul"),
+    Said("Aug"),
+    Said("Sep"),
+    Said("Oct"),
+    Said("Nov"),
+    Said("Dec"),
+)
+
+
+def day_in_words(day: date, *, beside: date | None = None) -> str:
+    """Return a day as people say it, with the year only where it is needed.
+
+    Parameters
+    ----------
+    day : date
+        The day.
+    beside : date, optional
+        A day whose year the reader has in mind.
+
+    Returns
+    -------
+    str
+        Such as "10 Sep", or "10 Sep 2027" in another year than ``beside``.
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> day_in_words(date(2027, 2, 3), beside=date(2026, 11, 4))
+    '3 Feb 2027'
+    """
+    month = MONTHS[day.month - 1]
+    if beside is not None and beside.year == day.year:
+        return Said("{day} {month}", day=day.day, month=month)
+    return Said("{day} {month} {year}", day=day.day, month=month, year=day.year)

@@ -1,0 +1,161 @@
+"""Taking in all that a phone sends at once: record by record, and none holds up another."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any, Literal
+
+from django.db import transaction
+
+from slipwright.records import roles
+from slipwright.records.models import ENTRY_MODELS, Device, Garden, Member, Sending
+from slipwright.records.numbering import hold
+from slipwright.records.services.receiving import Answer, Sent, is_elsewhere, not_yours, receive_entry
+
+#: A phone's clock may differ by so much and is right; beyond the second a person is asked.
+OFF_AFTER = timedelta(minutes=5)
+ASK_AFTER = timedelta(days=1)
+#: One sending at a time in each process: SQLite lets in whoever asks again soonest, so that of many that
+#: wait for each of their records one could wait for very long.
+_turn = threading.Lock()
+_TURN_S = 10
+#: What the database keeps of a difference: 63 years.
+_MOST_SKEW = timedelta(seconds=2_000_000_000)
+
+Clock = Literal["right", "off", "ask"]
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """What became of a sending: an answer for each record, in order; how the phone's clock stands."""
+
+    skew_s: int
+    clock: Clock
+    answers: tuple[Answer, ...]
+
+
+def receive_sending(
+    *,
+    garden: Garden,
+    by: Member,
+    now: datetime,
+    sent: Sequence[Sent],
+    sent_at: datetime,
+    device: Device | None = None,
+) -> Receipt:
+    """Take in what ``by`` recorded on a phone, each record in a transaction of its own.
+
+    ``sent_at`` is the phone's own clock. Where it differs from ``now`` by more than a day, its days are
+    not to be believed: what is new is kept aside for a person. A demonstration's clock stands still, so
+    it is not compared.
+    """
+    skew = timedelta() if garden.stands_on else _within(sent_at.astimezone(UTC) - now)
+    clock: Clock = "ask" if abs(skew) > ASK_AFTER else "off" if abs(skew) > OFF_AFTER else "right"
+    doubt = ""
+    if clock == "ask":
+        days = round(abs(skew) / timedelta(days=1))
+        doubt = f"this phone's clock differs by {days} {'day' if days == 1 else 'days'}"
+    with _in_turn():
+        kinds = kinds_of(garden, sent)
+        answers = []
+        for one in sent:
+            if isinstance(one.content, Mapping) and _of_another(garden, by, one.content):
+                answers.append(not_yours(one.content, one.sha256, now))
+                continue
+            answers.append(_received(garden, one, kinds, by=by, now=now, device=device, doubt=doubt))
+        _keep(garden, answers, by=by, now=now, sent_at=now + skew, device=device)
+    return Receipt(round(skew.total_seconds()), clock, tuple(answers))
+
+
+def receive_file(*, garden: Garden, by: Member, now: datetime, sent: Sequence[Sent]) -> list[Answer]:
+    """Take in what a phone kept and wrote to a file, each record as by whoever recorded it.
+
+    ``by`` brings the file. What somebody recorded who may not record any more is kept aside.
+    """
+    roles.require(by, roles.SETTLE, garden)
+    members = {one.member: one for one in Member.objects.filter(garden=garden)}
+    kinds = kinds_of(garden, sent)
+    answers = []
+    for one in sent:
+        content = one.content
+        if isinstance(content, Mapping) and is_elsewhere(garden, content):
+            answers.append(not_yours(content, one.sha256, now))
+            continue
+        named = content.get("by") if isinstance(content, Mapping) else None
+        recorded_by = members.get(named, by) if isinstance(named, str) else by
+        answers.append(_received(garden, one, kinds, by=recorded_by, sent_by=by, now=now))
+    _keep(garden, answers, by=by, now=now, sent_at=now, device=None)
+    return answers
+
+
+def kinds_of(garden: Garden, sent: Iterable[Sent]) -> dict[str, set[str]]:
+    """Return the kinds of the entries that are there under the ids of what was sent. One query a kind."""
+    told = (one.content.get("id") for one in sent if isinstance(one.content, Mapping))
+    ids = {one for one in told if isinstance(one, str) and "\x00" not in one and one.isprintable()}
+    found: dict[str, set[str]] = {}
+    for model in ENTRY_MODELS:
+        for entry_id in model.rows.of(garden).filter(entry_id__in=ids).values_list("entry_id", flat=True):
+            found.setdefault(entry_id, set()).add(model.kind)
+    return found
+
+
+@contextmanager
+def _in_turn() -> Iterator[None]:
+    """Wait for the sendings before this one, not for ever."""
+    has_turn = _turn.acquire(timeout=_TURN_S)
+    try:
+        yield
+    finally:
+        if has_turn:
+            _turn.release()
+
+
+def _received(garden: Garden, one: Sent, kinds: dict[str, set[str]], **others: Any) -> Answer:
+    answer = receive_entry(
+        garden=garden, content=one.content, sha256=one.sha256, ground=one.ground, kinds=kinds, **others
+    )
+    if answer.status == "received":
+        kinds.setdefault(answer.entry_id, set()).add(answer.kind)
+    return answer
+
+
+def _of_another(garden: Garden, by: Member, content: Mapping[str, Any]) -> bool:
+    named = content.get("by")
+    return is_elsewhere(garden, content) or (isinstance(named, str) and named != by.member)
+
+
+def _within(skew: timedelta) -> timedelta:
+    return max(-_MOST_SKEW, min(skew, _MOST_SKEW))
+
+
+@transaction.atomic
+def _keep(
+    garden: Garden,
+    answers: Sequence[Answer],
+    *,
+    by: Member,
+    now: datetime,
+    sent_at: datetime,
+    device: Device | None,
+) -> None:
+    """Keep that something was sent; a sending of which nothing was kept is none."""
+    kept = [answer for answer in answers if answer.status != "not-yours"]
+    if not kept:
+        return
+    new = [a.number for a in kept if a.number is not None and a.received_at == now]
+    Sending.rows.create(
+        garden=hold(garden),
+        by=by,
+        device=device,
+        sent_at=sent_at,
+        received_at=now,
+        skew_s=round((sent_at - now).total_seconds()),
+        n_received=sum(answer.status == "received" for answer in kept),
+        n_aside=sum(answer.status == "set-aside" for answer in kept),
+        first_number=min(new, default=None),
+        last_number=max(new, default=None),
+    )

@@ -1,0 +1,1 @@
+"""The long tests: crashes, torn writes, full disks, worn bits, copies under load, older gardens."""

@@ -1,0 +1,190 @@
+"""Sending twice is the same as sending once, in whatever order and however often."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from slipwright.records import services
+from slipwright.records.canonical import sha256
+from slipwright.records.contents import content_of
+from slipwright.records.models import BatchState, Device, Garden, Look, Member, Sending, SetAside, Sticking
+from slipwright.records.services import Sent
+from tests.databases import Database, Templates
+from tests.records.conftest import small_garden
+from tests.records.making import stick
+
+NOW = datetime(2025, 10, 20, 15, 30, tzinfo=UTC)
+
+
+@pytest.fixture
+def batch(garden: Garden, grower: Member, now: datetime) -> Sticking:
+    return stick(garden, grower, now, batch="7K3F")
+
+
+def look(of: Garden, entry_id: str, *, by: str = "grower", **fields: Any) -> dict[str, Any]:
+    fields = {"batch": "7K3F"} | {name: value for name, value in fields.items() if value is not None}
+    return {
+        "kind": "look",
+        "v": 1,
+        "garden": str(of.garden),
+        "id": entry_id,
+        "by": by,
+        "on": "2025-10-15",
+        "fields": fields,
+    }
+
+
+def sent(*contents: Any) -> list[Sent]:
+    return [Sent(one, sha256(one)) for one in contents]
+
+
+def test_each_record_is_committed_before_the_next(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one_by_one = services.receive_entry
+    seen: list[tuple[int, bool]] = []
+
+    def watched(**asked: Any) -> services.Answer:
+        seen.append((Look.rows.count(), connection.in_atomic_block))
+        return one_by_one(**asked)
+
+    monkeypatch.setattr("slipwright.records.services.sendings.receive_entry", watched)
+    told = sent(look(garden, "a"), look(garden, "b"), look(garden, "c"))
+    services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    assert seen == [(0, False), (1, False), (2, False)]
+
+
+def test_a_record_costs_few_queries(garden: Garden, grower: Member, batch: Sticking, now: datetime) -> None:
+    told = sent(*(look(garden, str(n), n_rooted=0) for n in range(20)))
+    with CaptureQueriesContext(connection) as asked:
+        services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    selects = [one for one in asked.captured_queries if one["sql"].startswith("SELECT")]
+    assert len(selects) <= 20 * 12 + 20
+
+
+def test_the_id_of_another_kind_is_seen_within_a_sending_too(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime
+) -> None:
+    potting = look(garden, "a", n_potted=1) | {"kind": "potting"}
+    told = sent(look(garden, "a"), potting, look(garden, batch.entry_id))
+    receipt = services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    assert [answer.status for answer in receipt.answers] == ["received", "set-aside", "set-aside"]
+
+
+def test_first_looks_after_the_same_sticking_are_both_kept_and_flagged(
+    garden: Garden, grower: Member, volunteer: Member, batch: Sticking, now: datetime
+) -> None:
+    for by, n in ((grower, 5), (volunteer, 4)):
+        told = sent(look(garden, by.member, by=by.member, n_rooted=n, after=batch.entry_id))
+        services.receive_sending(garden=garden, by=by, now=now, sent=told, sent_at=now)
+    state = BatchState.rows.get()
+    assert (Look.rows.count(), state.n_rooted, state.flags) == (2, 4, "two-looks-from-one")
+
+
+def test_a_look_after_the_sticking_of_another_batch_or_before_it_is_kept_aside(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime
+) -> None:
+    other = stick(garden, grower, now)
+    early = look(garden, "b", after=batch.entry_id) | {"on": "2025-09-30"}
+    told = sent(look(garden, "a", after=other.entry_id), early)
+    receipt = services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    assert [answer.reason.split(":")[0] for answer in receipt.answers] == ["after", "after"]
+    assert Look.rows.count() == 0
+
+
+def test_the_phone_that_sent_is_kept(garden: Garden, grower: Member, batch: Sticking, now: datetime) -> None:
+    phone = Device.objects.create(garden=garden, member=grower, made_at=now, ends_at=now)
+    told = sent(look(garden, "a"), look(garden, "b", batch="nobody's"))
+    services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now, device=phone)
+    assert (SetAside.rows.get().device, SetAside.rows.get().by) == (phone, grower)
+    assert Sending.rows.get().device == phone
+
+
+class Phones:
+    """Two phones that send what they keep, as the network lets them, and what must come of it."""
+
+    def __init__(self) -> None:
+        self.garden = small_garden()
+        self.by = {one.member: one for one in Member.objects.filter(garden=self.garden)}
+        stick(self.garden, self.by["grower"], NOW, batch="7K3F")
+        self.answered: dict[str, services.Answer] = {}
+
+    def send(self, member: str, contents: list[dict[str, Any]], hours: int) -> None:
+        receipt = services.receive_sending(
+            garden=self.garden,
+            by=self.by[member],
+            now=NOW,
+            sent=sent(*contents),
+            sent_at=NOW + timedelta(hours=hours),
+        )
+        assert len(receipt.answers) == len(contents)
+        for content, answer in zip(contents, receipt.answers, strict=True):
+            self.seen(content, answer)
+
+    def seen(self, content: dict[str, Any], answer: services.Answer) -> None:
+        key = json.dumps(content, sort_keys=True)
+        before = self.answered.get(key)
+        if answer.status == "not-yours":
+            assert answer.number is None
+            return
+        if before is not None and before.status == "received":
+            assert answer == before, "what was received stays so"
+        if answer.status == "received":
+            kept = Look.rows.get(entry_id=content["id"])
+            assert (content_of(kept), kept.number) == (content, answer.number)
+        else:
+            open_ones = SetAside.rows.filter(entry_id=content["id"], settled_at=None)
+            assert key in open_ones.values_list("content", flat=True), "what was set aside can be read"
+        self.answered[key] = answer
+
+    def adds_up(self) -> None:
+        looks = Look.rows.all()
+        assert BatchState.rows.get().n_rooted == sum(one.n_rooted or 0 for one in looks)
+        received = {key for key, answer in self.answered.items() if answer.status == "received"}
+        assert len(received) == looks.count(), "each record that was received is there once"
+        asides = SetAside.rows.filter(settled_at=None).values_list("content", flat=True)
+        assert len(set(asides)) == len(asides), "nothing is set aside twice"
+        assert len(asides) == sum(answer.status == "set-aside" for answer in self.answered.values())
+        assert all(one.n_received + one.n_aside for one in Sending.rows.all())
+
+
+RECORD = st.tuples(
+    st.sampled_from(["a", "b", "c"]), st.sampled_from(["grower", "volunteer", "reader"]), st.integers(0, 2)
+)
+SENDING = st.tuples(
+    st.sampled_from(["grower", "volunteer", "reader"]),
+    st.lists(RECORD, max_size=4),
+    st.sampled_from([0, 0, 0, 3, -72]),
+)
+
+
+@settings(deadline=None, max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(sendings=st.lists(SENDING, min_size=2, max_size=7), again=st.lists(st.integers(0, 6), max_size=4))
+@pytest.mark.parametrize("vendor", ["sqlite"])
+def test_whatever_the_network_does_nothing_is_lost_or_doubled(
+    templates: Templates, vendor: str, sendings: list[Any], again: list[int]
+) -> None:
+    with templates.copy(vendor):
+        phones = Phones()
+        for which in [*range(len(sendings)), *(n for n in again if n < len(sendings))]:
+            member, records, hours = sendings[which]
+            contents = [look(phones.garden, name, by=by, n_rooted=n) for name, by, n in records]
+            phones.send(member, contents, hours)
+            phones.adds_up()
+
+
+def test_the_same_thing_at_the_same_moment_from_two_phones_is_one(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime, database: Database
+) -> None:
+    told = sent(look(garden, "a", n_rooted=1), look(garden, "a", n_rooted=1))
+    receipt = services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    assert receipt.answers[0] == receipt.answers[1]
+    assert (Look.rows.count(), BatchState.rows.get().n_rooted) == (1, 1)
