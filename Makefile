@@ -1,5 +1,6 @@
 # make run    the demonstration garden in your browser, from a fresh clone
 # make test   everything the tests need, then all tests
+# make campaign  the long tests: crashes, torn writes, full disks, worn bits (hours; goes on where it was)
 # make check  what must hold of the code before it lands
 # make bench  the figures, with their method (slow)
 # make docs   write the generated pages anew
@@ -12,7 +13,7 @@ BIN := .venv/bin
 RUN := .run
 PORT ?= 8000
 
-.PHONY: run test check bench lock docs gallery tongues clean
+.PHONY: run test campaign check bench lock docs gallery tongues clean
 .DELETE_ON_ERROR:
 
 .venv/.ready: requirements.lock pyproject.toml
@@ -36,6 +37,10 @@ test: .venv/.ready node_modules/.ready
 	@if command -v node >/dev/null; then node --test tests/js/; else test "$(ALLOW_SKIP)" = 1; fi
 	tests/with-postgres $(BIN)/python -m pytest -n 2 --dist worksteal --ignore=tests/browser $(ARGS)
 	$(BIN)/python -m pytest -n 2 --dist worksteal tests/browser
+
+campaign: .venv/.ready
+	SLIPWRIGHT_CAMPAIGN=full SLIPWRIGHT_CAMPAIGN_TO=$(abspath $(RUN)/campaign) \
+		tests/with-postgres $(BIN)/python -m pytest tests/campaign $(ARGS)
 
 check: .venv/.ready
 	$(BIN)/ruff check .

@@ -85,17 +85,28 @@ class Phone:
     def send(self, records: list[dict[str, Any]], until: float) -> None:
         """Send records as the scripts do, until they are acknowledged or it is too late."""
         while time.perf_counter() < until:
-            status, _, said = self.ask("GET", "/sync")
+            try:
+                status, _, said = self.ask("GET", "/sync")
+            except OSError as error:
+                self.refused.append((0, str(error)))
+                self._line.close()
+                continue
             if status != 200:
                 self.refused.append((status, said[:80].decode()))
                 return
             token = json.loads(said)["csrf"]
             body = json.dumps({"v": 1, "sent_at": datetime.now(UTC).isoformat(), "records": records})
             begun = time.perf_counter()
-            status, headers, said = self.ask(
-                "POST", "/sync", body, **{"X-CSRFToken": token, "Content-Type": "application/json"}
-            )
-            self.times.append(time.perf_counter() - begun)
+            try:
+                status, headers, said = self.ask(
+                    "POST", "/sync", body, **{"X-CSRFToken": token, "Content-Type": "application/json"}
+                )
+            except OSError as error:
+                self.refused.append((0, str(error)))
+                self._line.close()
+                continue
+            finally:
+                self.times.append(time.perf_counter() - begun)
             if status == 200:
                 answers = json.loads(said)["answers"]
                 self.acknowledged |= {one["id"] for one in answers if one["status"] == "received"}

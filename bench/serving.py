@@ -38,7 +38,7 @@ def served(*, helped: bool = False) -> Iterator[int]:
         for one in running:
             one.terminate()
         for one in running:
-            one.wait(20)
+            one.wait(60)
 
 
 def _wait_for(port: int) -> None:
@@ -64,6 +64,7 @@ def run(url: str, folder: str, script: str, flags: Sequence[str], today: date | 
     }
     if today is not None:
         env["SLIPWRIGHT_TODAY"] = today.isoformat()
+    Path(folder, "backups").mkdir(exist_ok=True)
     print(f"\n{url.partition(':')[0]}", flush=True)
     command = [sys.executable, script, "--here", *flags]
     return subprocess.run(command, env=env, check=False, cwd=ROOT).returncode == 0

@@ -78,7 +78,7 @@ class Templates:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self._names = f"slip_{os.getpid()}"
+        self._names = f"slip_{os.getpid()}_{next(_serial)}"
         self._file: Path | None = None
         self._lock = threading.Lock()
         self._postgres_made = False

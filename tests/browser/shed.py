@@ -37,6 +37,7 @@ def _fill(folder: Path) -> None:
     from slipwright.records import services
     from slipwright.records.models import Garden, Member, OneTimeCode
     from slipwright.records.selectors import garden_day
+    from slipwright.records.services.people import let_phone_in
 
     now = datetime.now(UTC)
     garden = Garden.objects.get()
@@ -55,7 +56,7 @@ def _fill(folder: Path) -> None:
     _readings(who, owner, noon)
     services.make_token(**who, by=owner, name="Logger on the mist bench")
     first = services.make_pair_code(by=owner, member=others[1], now=now)
-    services.let_phone_in(code=first, now=now, name="Plover's phone")
+    let_phone_in(code=first, now=now, name="Plover's phone")
     code = services.make_pair_code(by=owner, member=others[1], now=now)
     OneTimeCode.objects.filter(purpose="pair").update(ends_at=now + timedelta(days=1))
     (folder / PAIR_FILE).write_text(code, encoding="utf-8")

@@ -441,19 +441,21 @@ def test_a_newer_version_waits_until_somebody_asks_for_it(
     be_ready(page, own_demo, address)
     # the same scripts under another address are a newer version to the browser
     newer = "navigator.serviceWorker.register('/sw.js?sends=1&newer', { type: 'module' }).then(() => true)"
-    in_charge = "navigator.serviceWorker.controller.scriptURL"
+    waits = "navigator.serviceWorker.getRegistration().then((one) => one.waiting !== null)"
     assert page.evaluate(newer)
     expect(page.locator("#strip-update")).to_contain_text("A newer version")
-    assert "newer" not in page.evaluate(in_charge)
     phone.set_offline(True)
     page.goto(own_demo.address + address)
     page.locator("[data-figure='1']").click()
     save(page)
     expect(page.locator("#strip-saved")).to_be_visible()
-    assert "newer" not in page.evaluate(in_charge)
+    assert page.evaluate(waits)
     expect(page.locator("#strip-update button")).to_be_visible()
+    page.evaluate("window.before = true")
     page.locator("#strip-update button").click()
-    until(page, lambda: "newer" in str(page.evaluate(in_charge)))
+    until(page, lambda: page.evaluate("window.before") is None)
+    assert not page.evaluate(waits)
+    until_kept(page, 1)
     assert [one["state"] for one in outbox(page)] == ["saved"]
     # pages that were kept before still open, with the files they name
     page.goto(own_demo.address + address)

@@ -69,14 +69,24 @@ def look(
     return {"content": content, "sha256": sha256(content)}
 
 
-def digest(using: str = "default", *, without: Iterable[str] = ()) -> str:
-    """Return a digest of every row of every table, in whatever order they lie."""
+def digest(using: str = "default", *, without: Iterable[str] = (), but: Iterable[str] = ()) -> str:
+    """Return a digest of every row of every table, in whatever order they lie.
+
+    Whole tables are left ``without``; of the others all columns count ``but`` these, each a column of any
+    table or ``table.column``.
+    """
     connection = connections[using]
     tables = sorted(set(connection.introspection.table_names()) - set(without))
+    left_out = set(but)
     whole = hashlib.sha256()
     with connection.cursor() as cursor:
         for table in tables:
             cursor.execute(f"SELECT * FROM {connection.ops.quote_name(table)}")
-            for row in sorted(map(repr, cursor.fetchall())):
+            counts = [
+                n
+                for n, column in enumerate(cursor.description)
+                if not left_out & {column[0], f"{table}.{column[0]}"}
+            ]
+            for row in sorted(repr([row[n] for n in counts]) for row in cursor.fetchall()):
                 whole.update(f"{table} {row}\n".encode())
     return whole.hexdigest()

@@ -9,7 +9,7 @@ from unittest import mock
 
 from django.db import connection, transaction
 
-from slipwright.records import states, sums
+from slipwright.records import services, states, sums
 from slipwright.records.canonical import sha256
 from slipwright.records.models import Garden, Look
 from slipwright.records.services import Answer, entry, receive_entry, sendings
@@ -41,16 +41,18 @@ def planted(fault: str) -> Iterator[None]:
                 waiting.extend(pks or ())
                 return 0
 
-            def apart(*, garden: Garden, **asked: Any) -> Answer:
+            receive = services.receive_sending
+
+            def apart(*, garden: Garden, **asked: Any) -> services.Receipt:
                 waiting.clear()
-                answer = receive_entry(garden=garden, **asked)
+                receipt = receive(garden=garden, **asked)
                 if waiting:
                     with transaction.atomic():
-                        states.resum(garden, list(waiting))
-                return answer
+                        states.resum(garden, set(waiting))
+                return receipt
 
             stack.enter_context(mock.patch.object(entry, "resum", later))
-            stack.enter_context(mock.patch.object(sendings, "receive_entry", apart))
+            stack.enter_context(mock.patch.object(services, "receive_sending", apart))
         elif fault == NEWEST_CLOCK:
             stack.enter_context(mock.patch.object(sums, "counted_looks", _newest_clock))
         yield

@@ -15,6 +15,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import OperationalError, connection
+from django.db.transaction import TransactionManagementError
 
 from slipwright.records import services
 from slipwright.records.canonical import sha256
@@ -306,9 +307,11 @@ class World:
                 receipt = services.receive_sending(
                     garden=self.garden, by=member, now=self.now, sent=sent, sent_at=asked.sent_at
                 )
-        except OperationalError:
+        except (OperationalError, TransactionManagementError):
+            self.check_sums()
             return Answered(503)
         except Crash:
+            self.check_sums()
             if self.fault != "acknowledged before it is committed":
                 return None
             answers = tuple(

@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 import schemathesis
+from django.conf import settings as django
 from django.core.handlers.wsgi import WSGIHandler
 from django.test import Client
 from hypothesis import HealthCheck, Phase, given, seed, settings
@@ -52,10 +53,20 @@ MODES = tuple(schemathesis.GenerationMode)
 Who = Callable[[str, Any], dict[str, Any]]
 
 
-def calls(description: dict[str, Any]) -> st.SearchStrategy[Any]:
+class Pages(WSGIHandler):
+    """The pages, asked with cookies that no client keeps for itself."""
+
+    cookies: dict[str, str] = {}
+
+    def __call__(self, environ: Any, start_response: Any) -> Any:
+        environ["HTTP_COOKIE"] = "; ".join(f"{name}={text}" for name, text in self.cookies.items())
+        return super().__call__(environ, start_response)
+
+
+def calls(description: dict[str, Any], app: WSGIHandler) -> st.SearchStrategy[Any]:
     """Return generated calls of every address described."""
     schema = schemathesis.openapi.from_dict(description)
-    schema.app = WSGIHandler()
+    schema.app = app
     found = [result.ok() for result in schema.get_all_operations()]
     return st.one_of([one.as_strategy(generation_mode=mode) for one in found for mode in MODES])
 
@@ -117,7 +128,7 @@ def test_instruments_break_nothing_and_need_a_token(
     description = openapi()
     reading = Draft202012Validator({**description, "$ref": "#/components/schemas/Reading"})
 
-    cases = calls(description)
+    cases = calls(description, Pages())
 
     @st.composite
     def generated(draw: Any) -> tuple[Any, str]:
@@ -197,8 +208,9 @@ def test_phones_break_nothing_and_must_be_signed_in(
     client.force_login(services.user_of_member(grower))
     token = client.get("/sync").json()["csrf"]
     own = {name: morsel.value for name, morsel in client.cookies.items()}
-    strangers = {**own, "sessionid": "x" * 32}
-    cases = calls(sync_described())
+    strangers = {**own, django.SESSION_COOKIE_NAME: "x" * 32}
+    pages = Pages()
+    cases = calls(sync_described(), pages)
 
     @st.composite
     def generated(draw: Any) -> tuple[Any, str]:
@@ -211,11 +223,8 @@ def test_phones_break_nothing_and_must_be_signed_in(
 
     def one(drawn: tuple[Any, str]) -> str:
         case, who = drawn
-        cookies = {"own": own, "no-token": own, "stranger": strangers, "signed-out": {}}[who]
-        headers = {"Cookie": "; ".join(f"{name}={text}" for name, text in cookies.items())}
-        if who != "no-token":
-            headers["X-CSRFToken"] = token
-        answer = ask(case, headers=headers)
+        pages.cookies = {"own": own, "no-token": own, "stranger": strangers, "signed-out": {}}[who]
+        answer = ask(case, headers={} if who == "no-token" else {"X-CSRFToken": token})
         if who in ("stranger", "signed-out"):
             assert answer.status_code in (401, 403)
         if case.method == "POST" and who == "no-token":
@@ -250,7 +259,7 @@ def test_planted_an_answer_of_another_form_is_caught(
 ) -> None:
     monkeypatch.setattr(instruments.ReadingAnswer, "as_json", lambda answer: {"status": "perhaps", "id": 1})
     schema = schemathesis.openapi.from_dict(openapi())
-    schema.app = WSGIHandler()
+    schema.app = Pages()
     case = schema["/api/readings"]["POST"].Case(
         body={"readings": [{"place": "mist-1", "at": "2025-10-01T10:00:00Z"}]}, media_type="application/json"
     )

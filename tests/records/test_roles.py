@@ -15,6 +15,7 @@ from slipwright.records.errors import NotAllowed
 from slipwright.records.models import ENTRY_MODELS, Garden, Member, ReferenceEdit, SetAside
 from tests.records.conftest import small_garden
 from tests.records.making import stick
+from tests.records.pictures import drawn
 
 MATRIX = {
     "owner": {
@@ -78,6 +79,24 @@ SERVICES: dict[str, tuple[str, Service]] = {
         roles.RECORD,
         lambda who, what: services.record_note(**who, about="mist-1", at=who["now"], text="drips"),
     ),
+    "record_sticking_as_felt": (
+        roles.RECORD,
+        lambda who, what: services.record_sticking_as_felt(
+            **who,
+            lots=[{"taxon": "Rosa 'Pale Ferry'", "stuck_on": ON, "n_stuck": 2, "wood": "hardwood"}],
+            firmness_mid=None,
+        ),
+    ),
+    "record_photo": (
+        roles.RECORD,
+        lambda who, what: services.record_photo(**who, about="mist-1", at=who["now"], file_sha256="0" * 64),
+    ),
+    "receive_photo": (
+        roles.RECORD,
+        lambda who, what: services.receive_photo(**who, about="mist-1", at=who["now"], sent=drawn()),
+    ),
+    "make_token": (roles.GOVERN, lambda who, what: services.make_token(**who, name="logger")),
+    "end_token": (roles.GOVERN, lambda who, what: services.end_token(**who, token=what["token"])),
     "withdraw": (
         roles.WITHDRAW,
         lambda who, what: services.withdraw(**who, withdraws=what["look"], reason="slip", at=who["now"]),
@@ -150,9 +169,14 @@ AT_THE_DOOR = {
 }
 
 
+#: What an instrument does, whose token says for which garden and by whom it was made.
+BY_TOKEN = {"token_shown", "may_send", "receive_readings"}
+
+
 def test_every_service_stands_in_the_table() -> None:
     acts = {name for name in services.__all__ if name[0].islower()}
-    assert acts - {"make_garden", "receive_entry", "receive_sending"} - AT_THE_DOOR == set(SERVICES)
+    elsewhere = {"make_garden", "receive_entry", "receive_sending"} | BY_TOKEN | AT_THE_DOOR
+    assert acts - elsewhere == set(SERVICES)
 
 
 @pytest.mark.parametrize("database", ["sqlite"], indirect=True)
@@ -167,6 +191,7 @@ def test_every_service_asks_the_role(garden: Garden, owner: Member, now: datetim
             "batch": batch,
             "look": services.record_look(**mine, batch=batch, on=ON, n_rooted=2).entry_id,
             "volunteer": Member.objects.get(garden=garden, role="volunteer"),
+            "token": services.make_token(**mine, name="logger")[0].pk,
             "aside": SetAside.rows.create(garden=garden, received_at=now).pk,
         }
         member = stranger if role == "stranger" else Member.objects.get(garden=garden, role=role)

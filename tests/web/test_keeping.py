@@ -44,7 +44,7 @@ def copied() -> diary.KeptCopy:
 def test_it_is_for_the_owner_only(client: Client, volunteer: Member, as_member: SignIn) -> None:
     for one in (client, as_member(volunteer)):
         assert one.get("/garden/keeping").status_code == 403
-        assert one.get("/garden/keeping/newest").status_code == 403
+        assert one.post("/garden/keeping/newest").status_code == 403
         assert one.post("/garden/keeping/copy").status_code == 403
     assert diary.stands("copy-asked") is None
 
@@ -70,10 +70,10 @@ def test_why_none_was_made_is_said(owned: Client, garden: Garden, monkeypatch: p
 
 
 def test_the_newest_is_given_whole_and_then_counts_as_taken_away(owned: Client, garden: Garden) -> None:
-    assert owned.get("/garden/keeping/newest").status_code == 404
+    assert owned.post("/garden/keeping/newest").status_code == 404
     newest = copied()
     assert standing.reminder(datetime.now(UTC)) == "here"
-    answer = owned.get("/garden/keeping/newest")
+    answer = owned.post("/garden/keeping/newest")
     assert b"".join(answer.streaming_content) == Path(newest.file).read_bytes()  # type: ignore[attr-defined]
     assert answer["Cache-Control"] == "no-store"
     assert standing.reminder(datetime.now(UTC)) == ""
@@ -82,7 +82,7 @@ def test_the_newest_is_given_whole_and_then_counts_as_taken_away(owned: Client, 
 def test_one_owner_is_not_given_other_gardens(owned: Client, garden: Garden) -> None:
     copied()
     small_garden("Long Reach")
-    answer = owned.get("/garden/keeping/newest")
+    answer = owned.post("/garden/keeping/newest")
     assert answer.status_code == 422
     assert "several gardens" in answer.content.decode()
 

@@ -271,20 +271,16 @@ def test_a_phone_is_seen_when_it_sends_and_not_when_it_reads(owned: Client, volu
     assert Device.objects.get().last_seen_at is not None
 
 
-def test_a_phone_costs_no_further_query(
-    owned: Client, volunteer: Member, as_member: Callable[[Member], Client]
-) -> None:
-    phone = new_phone(owned, volunteer)
+def test_a_phone_costs_one_query_a_page(owned: Client, volunteer: Member) -> None:
+    phone, plain = new_phone(owned, volunteer), Client(HTTP_HOST="127.0.0.1")
+    plain.force_login(User.objects.get(memberships=volunteer))
     counts = []
-    user = User.objects.get(memberships=volunteer)
-    plain = Client(HTTP_HOST="127.0.0.1")
-    plain.force_login(user)
     for client in (plain, phone):
         client.get("/outbox")
         with CaptureQueriesContext(connection) as asked:
             client.get("/outbox")
         counts.append(len(asked))
-    assert counts[0] == counts[1]
+    assert counts[1] - counts[0] <= 1
 
 
 def test_a_new_password_lets_phones_out(owned: Client, grower: Member) -> None:

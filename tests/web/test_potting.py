@@ -214,11 +214,6 @@ class TestLeaveInThePot:
         assert 'name="n_potted"' not in page
         assert "do not disturb" in page
 
-    def test_what_the_handbook_says_in_english_is_marked_so(self, client: Client, resting: Sticking) -> None:
-        assert '<span lang="en">' not in client.get(address(resting)).content.decode()
-        client.cookies["tongue"] = "es"
-        assert '<p><span lang="en">' in client.get(address(resting)).content.decode()
-
     def test_going_on_asks_why(self, client: Client, resting: Sticking) -> None:
         assert "Why now" in shown(client, address(resting) + "?all-the-same=1")
         sent = form(client, resting, ask="?all-the-same=1", n_potted="4")

@@ -16,6 +16,7 @@ from jsonschema import Draft202012Validator
 from slipwright.records import services
 from slipwright.records.canonical import sha256
 from slipwright.records.models import Garden, Look, Member, Sending, SetAside, Sticking
+from slipwright.records.services import turns
 from slipwright.web import posted_json
 from slipwright.web.posted_json import DEEPEST, NotJson, read_json
 from tests.records.making import stick
@@ -233,6 +234,17 @@ def test_a_held_garden_and_a_full_disk_are_told(
     assert fits(answer.json(), "refusal")
 
 
+def test_where_much_is_being_taken_in_a_long_sending_is_told_to_come_again_soon(
+    client: Client, garden: Garden, batch: Sticking
+) -> None:
+    with turns._turns.announced(turns.MOST_AHEAD + 1):
+        answer = send(client, sending(*(look(garden, str(n)) for n in range(4))))
+        assert send(client, sending(look(garden, "a"))).status_code == 200
+    assert (answer.status_code, answer.json()["error"]) == (503, "busy")
+    assert 1 <= int(answer["Retry-After"]) <= 4
+    assert Look.rows.count() == 1
+
+
 def test_what_nobody_foresaw_is_told_in_json_too(
     client: Client, garden: Garden, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -245,7 +257,7 @@ def test_what_nobody_foresaw_is_told_in_json_too(
     assert (answer.status_code, answer.json()) == (500, {"v": 1, "error": "broken"})
 
 
-def test_a_record_received_before_a_fault_stays_and_is_not_doubled(
+def test_of_a_sending_that_broke_nothing_is_there_and_sent_again_all_is_received(
     client: Client, garden: Garden, batch: Sticking, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     told = sending(look(garden, "a"), look(garden, "b"))
@@ -259,7 +271,7 @@ def test_a_record_received_before_a_fault_stays_and_is_not_doubled(
     with monkeypatch.context() as broken:
         broken.setattr("slipwright.records.services.sendings.receive_entry", fail_at_b)
         assert send(client, told).status_code == 503
-    assert Look.rows.count() == 1
+    assert Look.rows.count() == 0
     assert statuses(send(client, told)) == ["received", "received"]
     assert Look.rows.count() == 2
 

@@ -79,11 +79,14 @@ def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
     """
     start_django(garden_file)
     from slipwright.records.keeping.restore import restore as put_back
-    from slipwright.records.selectors import garden_names
+    from slipwright.records.selectors import all_gardens, garden_names
+    from slipwright.records.services.door_book import keep_door_event
 
     bar = Bar()
     with reading(garden_file):
         done = put_back(file, now=datetime.now(UTC), told=bar.told)
+        for one in all_gardens():
+            keep_door_event(what="restored", now=datetime.now(UTC), garden=one, told=file.name)
         names = ", ".join(garden_names())
     bar.close()
     data = {

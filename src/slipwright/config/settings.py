@@ -159,6 +159,7 @@ SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 LOGIN_URL = "sign-in"
+PASSWORD_HASHERS = ["slipwright.records.hashing.QuietHasher"]
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",

@@ -77,7 +77,7 @@ def _has_its_form(text: str) -> bool:
 def shown(code: str) -> str:
     """Return a code as it is printed, a hyphen in its middle; other ids as they are.
 
-    >>> shown("7K3FQ2XA"), shown("rose 12")
+    >>> shown("7K3FQ2XJ"), shown("rose 12")
     ('7K3F-Q2XA', 'rose 12')
     """
     if is_code(code):

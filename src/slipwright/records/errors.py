@@ -101,6 +101,14 @@ class DoorBusy(ValueError):
     """Others are being let in: passwords are checked one after the other."""
 
 
+class Busy(ValueError):
+    """So much is being taken in that this had better come again, after so many seconds."""
+
+    def __init__(self, wait_s: int) -> None:
+        self.wait_s = wait_s
+        super().__init__(f"come again in {wait_s} s")
+
+
 class SeveralGardens(ValueError):
     """There are several gardens and none was named."""
 

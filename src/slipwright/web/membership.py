@@ -14,6 +14,7 @@ from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.http.request import split_domain_port
 from django.shortcuts import redirect
+from django.utils import timezone
 
 from slipwright.records import roles
 from slipwright.records.errors import Overheard
@@ -81,7 +82,9 @@ def in_a_garden(
                 member.is_overheard = asked.is_overheard
                 asked.member, asked.garden = member, member.garden
                 asked.today = garden_day(member.garden, asked.now)
-        response = get_response(request)
+        # moments are shown by the garden's clock
+        with timezone.override(asked.garden.time_zone if asked.garden is not None else None):
+            response = get_response(request)
         if asked.device is not None and request.method == "POST":
             phone_seen(asked.device, asked.now)
         if asked.is_overheard and asked.user.is_authenticated and not request.session.get(_OPEN_LINE):

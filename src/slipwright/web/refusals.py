@@ -89,7 +89,7 @@ def _wait(request: HttpRequest, error: TooManyTries | DoorBusy) -> HttpResponse:
         answer["Retry-After"] = str(error.wait_s)
         return answer
     what = _("Others are coming in at this moment. Try again in a few seconds.")
-    answer = _page(request, 503, _("The door is busy"), what)
+    answer = _page(request, 429, _("The door is busy"), what)
     answer["Retry-After"] = str(DOOR_AFTER_S)
     return answer
 

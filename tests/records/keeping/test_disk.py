@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from slipwright.records.keeping.disk import Room, file_system_of, is_on_network, room_at
+from slipwright.records.keeping.disk import Room, as_linux_says, file_system_of, is_on_network, room_at
 
 MOUNTS = """\
 /dev/sda1 / ext4 rw 0 0
@@ -55,3 +55,15 @@ def test_room_is_short_below_half_a_gigabyte_or_a_tenth(free: int, total: int, s
 
 def test_room_is_asked_of_the_folder_that_will_hold_it(tmp_path: Path) -> None:
     assert room_at(tmp_path / "not" / "made" / "yet").total == room_at(tmp_path).total > 0
+
+
+def test_what_a_mac_says_is_read_as_what_linux_says() -> None:
+    said = (
+        "/dev/disk3s1s1 on / (apfs, sealed, local, read-only, journaled)\n"
+        "//bea@shed.local/garden on /Volumes/the garden (smbfs, nodev, nosuid, mounted by bea)\n"
+        "a line that says nothing\n"
+    )
+    mounts = as_linux_says(said)
+    assert file_system_of(Path("/Volumes/the garden/garden.sqlite3"), mounts) == "smbfs"
+    assert is_on_network(Path("/Volumes/the garden/garden.sqlite3"), mounts)
+    assert not is_on_network(Path("/Users/bea/garden.sqlite3"), mounts)

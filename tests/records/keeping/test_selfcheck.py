@@ -342,3 +342,40 @@ def test_a_hash_that_was_mended_too_still_betrays_the_total(full: str, garden: G
         cursor.execute("UPDATE records_look SET sha256 = %s", [changed])
     assert look.sha256 != changed
     assert damage(selfcheck()) == {("batch states", full)}
+
+
+@pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+def test_a_day_that_is_none_any_more_is_named_and_the_check_goes_on(full: str) -> None:
+    with tampering("records_look") as cursor:
+        cursor.execute("UPDATE records_look SET \"on\" = 'x025-10-15'")
+    found = damage(selfcheck())
+    assert ("looks", Look.rows.get().entry_id) in found
+    assert ("batch states", None) in found
+
+
+class TestWhatTheGardenHas:
+    """A reference row must be what its last edit made it."""
+
+    @pytest.fixture(autouse=True)
+    def _edited(self, garden: Garden, owner: Member, now: datetime) -> None:
+        who: dict[str, Any] = {"garden": garden, "by": owner, "now": now}
+        services.add_reference(**who, table="places", row={"place": "shelf-9", "kind": "shelf"})
+        for cover in ("mist", "tent"):
+            services.edit_reference(**who, table="places", key=("shelf-9",), changes={"cover": cover})
+
+    def test_rows_as_edited_are_well(self) -> None:
+        assert selfcheck().ok
+
+    @pytest.mark.parametrize(
+        ("change", "found"),
+        [
+            ("UPDATE records_place SET cover = 'open' WHERE place = 'shelf-9'", {("places", "shelf-9")}),
+            ("DELETE FROM records_place WHERE place = 'shelf-9'", {("places", "shelf-9")}),
+            ("DELETE FROM records_referenceedit WHERE number = 2", {("edits", "2"), ("edits", "3")}),
+            ("DELETE FROM records_referenceedit WHERE number = 3", {("edits", "3"), ("places", "shelf-9")}),
+        ],
+    )
+    def test_what_no_edit_says_is_named(self, change: str, found: set[tuple[str, str]]) -> None:
+        with connection.cursor() as cursor:
+            cursor.execute(change)
+        assert damage(selfcheck()) == found

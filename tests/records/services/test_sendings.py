@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
+import os
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
-from django.db import connection
+from django.db import OperationalError, connection
 from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -15,8 +17,9 @@ from hypothesis import strategies as st
 from slipwright.records import services
 from slipwright.records.canonical import sha256
 from slipwright.records.contents import content_of
+from slipwright.records.errors import Busy
 from slipwright.records.models import BatchState, Device, Garden, Look, Member, Sending, SetAside, Sticking
-from slipwright.records.services import Sent
+from slipwright.records.services import Sent, turns
 from tests.databases import Database, Templates
 from tests.records.conftest import small_garden
 from tests.records.making import stick
@@ -46,20 +49,50 @@ def sent(*contents: Any) -> list[Sent]:
     return [Sent(one, sha256(one)) for one in contents]
 
 
-def test_each_record_is_committed_before_the_next(
+def test_a_sending_is_written_down_whole_or_not_at_all(
     garden: Garden, grower: Member, batch: Sticking, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     one_by_one = services.receive_entry
-    seen: list[tuple[int, bool]] = []
+    told = sent(look(garden, "a"), look(garden, "b"))
 
-    def watched(**asked: Any) -> services.Answer:
-        seen.append((Look.rows.count(), connection.in_atomic_block))
+    def breaks_at_b(**asked: Any) -> services.Answer:
+        if asked["content"]["id"] == "b":
+            raise OperationalError("disk I/O error")
         return one_by_one(**asked)
 
-    monkeypatch.setattr("slipwright.records.services.sendings.receive_entry", watched)
-    told = sent(look(garden, "a"), look(garden, "b"), look(garden, "c"))
+    with monkeypatch.context() as broken:
+        broken.setattr("slipwright.records.services.sendings.receive_entry", breaks_at_b)
+        with pytest.raises(OperationalError):
+            services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    assert (Look.rows.count(), Sending.rows.count(), connection.in_atomic_block) == (0, 0, False)
     services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
-    assert seen == [(0, False), (1, False), (2, False)]
+    assert list(Look.rows.order_by("number").values_list("entry_id", flat=True)) == ["a", "b"]
+
+
+def test_where_much_is_ahead_a_long_sending_comes_again_and_a_short_one_is_let_in(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime
+) -> None:
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now, "sent_at": now}
+    with turns._turns.announced(turns.MOST_AHEAD + 1):
+        with pytest.raises(Busy) as busy:
+            services.receive_sending(**who, sent=sent(*(look(garden, str(n)) for n in range(20))))
+        services.receive_sending(**who, sent=sent(look(garden, "a")))
+    assert 1 <= busy.value.wait_s <= 4
+    assert Look.rows.count() == 1
+    services.receive_sending(**who, sent=sent(*(look(garden, str(n)) for n in range(20))))
+    assert Look.rows.count() == 21
+
+
+@pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+def test_sendings_of_several_processes_take_turns(database: Database) -> None:
+    assert database.file is not None
+    handle = os.open(database.file.parent, os.O_RDONLY)
+    try:
+        with turns.in_turn(1), pytest.raises(BlockingIOError):
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    finally:
+        os.close(handle)
 
 
 def test_a_record_costs_few_queries(garden: Garden, grower: Member, batch: Sticking, now: datetime) -> None:

@@ -67,12 +67,12 @@ def note_copy(made: BackedUp, *, at: datetime, by_hand: bool) -> KeptCopy:
     return copy
 
 
-def note_check(found: Checked, *, at: datetime) -> LastCheck:
-    """Write into the diary what a check of the garden found."""
+def note_check(found: Checked, *, at: datetime) -> None:
+    """Write into the diary what a check of the garden found; one of another version read no entry."""
+    if any(finding.where == "schema" for finding in found.findings):
+        return
     shown = tuple(f"{finding.level}: {finding}" for finding in found.findings[:MOST_FINDINGS])
-    check = LastCheck(at, found.ok, found.n_entries, shown)
-    diary.write(replace(diary.read(), check=check))
-    return check
+    diary.write(replace(diary.read(), check=LastCheck(at, found.ok, found.n_entries, shown)))
 
 
 def rotated(kept: Diary) -> Diary:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
+import subprocess
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 #: SQLite's locks do not hold over a network (SQLite, "How To Corrupt An SQLite Database File", 2.1).
 NETWORK_FILE_SYSTEMS = frozenset(
     {"nfs", "nfs4", "cifs", "smb3", "smbfs", "afs", "ncpfs", "9p", "ceph", "glusterfs", "lustre"}
+    | {"smb2", "fuse.smbnetfs", "fuse.cephfs", "fuse.curlftpfs", "beegfs", "webdav", "afpfs", "macfuse"}
     | {"fuse.sshfs", "fuse.glusterfs", "fuse.rclone", "fuse.s3fs", "fuse.davfs", "davfs"}
 )
 _MOUNTS = Path("/proc/self/mounts")
@@ -25,7 +29,9 @@ def file_system_of(path: Path, mounts: str | None = None) -> str:
     ``mounts`` is the table of mounts, one a line, as Linux gives it.
     """
     if mounts is None:
-        mounts = _MOUNTS.read_text(encoding="utf-8", errors="replace") if _MOUNTS.exists() else ""
+        if sys.platform == "win32":
+            return _on_windows(path)
+        mounts = _mounts()
     where = str(path.resolve())
     best, kind = "", ""
     for line in mounts.splitlines():
@@ -37,6 +43,44 @@ def file_system_of(path: Path, mounts: str | None = None) -> str:
         if inside and len(point) >= len(best):
             best, kind = point, parts[2]
     return kind
+
+
+def _mounts() -> str:
+    if _MOUNTS.exists():
+        return _MOUNTS.read_text(encoding="utf-8", errors="replace")
+    if sys.platform != "darwin":
+        return ""
+    try:
+        said = subprocess.run(["/sbin/mount"], capture_output=True, text=True, timeout=5, check=False).stdout
+    except (OSError, subprocess.SubprocessError):
+        return ""
+    return as_linux_says(said)
+
+
+def as_linux_says(said: str) -> str:
+    r"""Return what macOS's ``mount`` says, a mount a line, in the form Linux has.
+
+    >>> as_linux_says("//bea@shed/garden on /Volumes/the garden (smbfs, nodev)")
+    '- /Volumes/the\\040garden smbfs'
+    """
+    found = (re.fullmatch(r".+? on (/.*) \((\w+)[,)].*", line) for line in said.splitlines())
+    return "\n".join(f"- {_escaped(one[1])} {one[2]}" for one in found if one)
+
+
+def _escaped(point: str) -> str:
+    return point.replace("\\", "\\134").replace(" ", "\\040").replace("\t", "\\011")
+
+
+def _on_windows(path: Path) -> str:
+    if sys.platform != "win32":
+        return ""
+    import ctypes
+
+    anchor = path.resolve().anchor
+    if anchor.startswith("\\\\"):
+        return "smbfs"
+    remote = 4  # DRIVE_REMOTE
+    return "smbfs" if ctypes.windll.kernel32.GetDriveTypeW(anchor) == remote else ""
 
 
 def is_on_network(path: Path, mounts: str | None = None) -> bool:

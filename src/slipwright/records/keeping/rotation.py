@@ -21,7 +21,7 @@ def to_keep(moments: Iterable[datetime]) -> set[datetime]:
     >>> from datetime import timedelta
     >>> first = datetime(2025, 1, 1)
     >>> len(to_keep(first + timedelta(days=day) for day in range(366)))
-    22
+    20
     """
     newest_first = sorted(set(moments), reverse=True)
     kept: set[datetime] = set()

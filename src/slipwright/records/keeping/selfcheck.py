@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from django.core.exceptions import ObjectDoesNotExist
 from django.db import DatabaseError, connections
 from django.db.models import Max
 
@@ -18,9 +19,11 @@ from slipwright.records import states
 from slipwright.records.contents import damaged
 from slipwright.records.keeping import diary, schema
 from slipwright.records.keeping.disk import file_system_of, is_on_network, room_at
+from slipwright.records.keeping.gaps import runs_of_gaps
 from slipwright.records.keeping.opening import garden_file, snapshot, vendor
 from slipwright.records.keeping.pictures import bad_pictures
 from slipwright.records.keeping.sqlite_build import has_wal_fault, linked_version
+from slipwright.records.keeping.trail import off_trail
 from slipwright.records.models import ENTRY_MODELS, Garden, Sticking, Withdrawal
 
 #: Called with what is being done, how far it is, and how far it goes (0 if that is not known).
@@ -32,6 +35,17 @@ SHOWN = 100
 
 #: A newest copy older than this is told of.
 COPY_TOO_OLD = timedelta(days=2)
+
+#: What reading raises where a value is not what its column can hold, or a page is not what it was.
+UNREADABLE = (
+    DatabaseError,
+    ValueError,
+    TypeError,
+    LookupError,
+    ArithmeticError,
+    AttributeError,
+    ObjectDoesNotExist,
+)
 
 Level = Literal["damage", "warning"]
 
@@ -80,7 +94,7 @@ def selfcheck(*, told: Told | None = None, now: datetime | None = None) -> Check
             return Checked(described(), 0, 0, tuple(findings))
         found, n_entries, n_batches = checked_records(told=told)
         found.extend(_caught(_pictures(told), "photos"))
-    except DatabaseError as error:  # too damaged even to be opened
+    except UNREADABLE as error:  # too damaged even to be opened
         found, n_entries, n_batches = [Finding("damage", "file", None, f"cannot be read: {error}")], 0, 0
     return Checked(described(), n_entries, n_batches, (*findings, *found))
 
@@ -105,12 +119,13 @@ def checked_records(*, using: str = "default", told: Told | None = None) -> tupl
             n_entries = sum(model.rows.using(using).count() for model in ENTRY_MODELS)
             n_batches = Sticking.rows.using(using).count()
             gardens = list(Garden.objects.using(using).order_by("pk"))
-        except DatabaseError as error:
+        except UNREADABLE as error:
             return [*findings, Finding("damage", "file", None, str(error))], 0, 0
         so_far = 0
         for garden in gardens:
             n = sum(model.rows.using(using).of(garden).count() for model in ENTRY_MODELS)
             findings.extend(_caught(_entries(garden, using, told, so_far, n_entries), "entries"))
+            findings.extend(_caught(_rows(garden, using), "rows"))
             findings.extend(_caught(_numbers(garden, using), "entries"))
             findings.extend(_caught(_lost(garden, using), "entries"))
             findings.extend(_caught(_states(garden, using, told, n_batches), "batch states"))
@@ -130,10 +145,10 @@ def described(using: str = "default") -> str:
 
 
 def _caught(findings: Iterator[Finding], where: str) -> Iterator[Finding]:
-    """Yield findings; a database too damaged to be read is one more."""
+    """Yield findings; what is too damaged to be read is one more."""
     try:
         yield from findings
-    except DatabaseError as error:
+    except UNREADABLE as error:
         yield Finding("damage", where, None, f"cannot be read: {error}")
 
 
@@ -239,6 +254,11 @@ def _entries(garden: Garden, using: str, told: Told | None, so_far: int, total: 
         yield Finding("damage", bad.table, bad.entry_id, bad.why)
 
 
+def _rows(garden: Garden, using: str) -> Iterator[Finding]:
+    for off in off_trail(garden, using=using):
+        yield Finding("damage", off.table, off.key, off.what)
+
+
 def _numbers(garden: Garden, using: str) -> Iterator[Finding]:
     for model in ENTRY_MODELS:
         rows = model.rows.using(using).of(garden)
@@ -260,7 +280,7 @@ def _numbers(garden: Garden, using: str) -> Iterator[Finding]:
 def _lost(garden: Garden, using: str) -> Iterator[Finding]:
     """Check that each number the garden gave stands on exactly one entry: a lost one leaves a gap."""
     n_more = 0
-    for n_told, (first, last, is_twice) in enumerate(_runs(garden, using)):
+    for n_told, (first, last, is_twice) in enumerate(runs_of_gaps(garden, using)):
         which = f"{first}" if first == last else f"{first} to {last}"
         if n_told >= SHOWN:
             n_more += 1
@@ -271,32 +291,6 @@ def _lost(garden: Garden, using: str) -> Iterator[Finding]:
             yield Finding("damage", "numbers", which, f"given out, and nothing has it now: {lost}")
     if n_more:
         yield Finding("damage", "numbers", None, f"{n_more:,} more gaps")
-
-
-def _runs(garden: Garden, using: str) -> Iterator[tuple[int, int, bool]]:
-    """Yield first and last of each run of numbers nothing has, and each number that stands again."""
-    connection = connections[using]
-    tables = [connection.ops.quote_name(model._meta.db_table) for model in ENTRY_MODELS]
-    each = " UNION ALL ".join(
-        f"SELECT number FROM {table} WHERE garden_id = %s"  # noqa: S608 (our own tables)
-        for table in tables
-    )
-    pairs = f"SELECT lag(number, 1, 0) OVER (ORDER BY number) AS before, number FROM ({each}) AS numbers"  # noqa: S608
-    with connection.cursor() as cursor:
-        cursor.execute(
-            f"SELECT before, number FROM ({pairs}) AS pairs WHERE number <> before + 1 ORDER BY number",  # noqa: S608
-            [garden.pk] * len(tables),
-        )
-        while rows := cursor.fetchmany(1000):
-            for before, number in rows:
-                if number <= before:
-                    yield number, number, True
-                elif before < (end := min(number - 1, garden.last_number)):
-                    yield before + 1, end, False
-        cursor.execute(f"SELECT max(number) FROM ({each}) AS numbers", [garden.pk] * len(tables))  # noqa: S608
-        highest = (cursor.fetchone() or (None,))[0] or 0
-    if highest < garden.last_number:
-        yield highest + 1, garden.last_number, False
 
 
 def _states(garden: Garden, using: str, told: Told | None, total: int) -> Iterator[Finding]:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, Literal
@@ -15,14 +13,13 @@ from slipwright.records import roles
 from slipwright.records.models import ENTRY_MODELS, Device, Garden, Member, Sending
 from slipwright.records.numbering import hold
 from slipwright.records.services.receiving import Answer, Sent, is_elsewhere, not_yours, receive_entry
+from slipwright.records.services.turns import in_turn
 
 #: A phone's clock may differ by so much and is right; beyond the second a person is asked.
 OFF_AFTER = timedelta(minutes=5)
 ASK_AFTER = timedelta(days=1)
-#: One sending at a time in each process: SQLite lets in whoever asks again soonest, so that of many that
-#: wait for each of their records one could wait for very long.
-_turn = threading.Lock()
-_TURN_S = 10
+#: Of a file so many records are taken in at once.
+_CHUNK = 20
 #: What the database keeps of a difference: 63 years.
 _MOST_SKEW = timedelta(seconds=2_000_000_000)
 
@@ -47,7 +44,10 @@ def receive_sending(
     sent_at: datetime,
     device: Device | None = None,
 ) -> Receipt:
-    """Take in what ``by`` recorded on a phone, each record in a transaction of its own.
+    """Take in what ``by`` recorded on a phone: all of it is written down in one go, or nothing.
+
+    Each record stands for itself: one that cannot be taken in is kept aside, and holds up none beside it.
+    Raises ``Busy`` where so much is being taken in that the phone had better come again.
 
     ``sent_at`` is the phone's own clock. Where it differs from ``now`` by more than a day, its days are
     not to be believed: what is new is kept aside for a person. A demonstration's clock stands still, so
@@ -59,8 +59,8 @@ def receive_sending(
     if clock == "ask":
         days = round(abs(skew) / timedelta(days=1))
         doubt = f"this phone's clock differs by {days} {'day' if days == 1 else 'days'}"
-    with _in_turn():
-        kinds = kinds_of(garden, sent)
+    with in_turn(len(sent)), transaction.atomic():
+        kinds = kinds_of(hold(garden), sent)
         answers = []
         for one in sent:
             if isinstance(one.content, Mapping) and _of_another(garden, by, one.content):
@@ -78,18 +78,31 @@ def receive_file(*, garden: Garden, by: Member, now: datetime, sent: Sequence[Se
     """
     roles.require(by, roles.SETTLE, garden)
     members = {one.member: one for one in Member.objects.filter(garden=garden)}
-    kinds = kinds_of(garden, sent)
-    answers = []
-    for one in sent:
-        content = one.content
-        if isinstance(content, Mapping) and is_elsewhere(garden, content):
-            answers.append(not_yours(content, one.sha256, now))
-            continue
-        named = content.get("by") if isinstance(content, Mapping) else None
-        recorded_by = members.get(named, by) if isinstance(named, str) else by
-        answers.append(_received(garden, one, kinds, by=recorded_by, sent_by=by, now=now))
+    answers: list[Answer] = []
+    for start in range(0, len(sent), _CHUNK):
+        chunk = sent[start : start + _CHUNK]
+        with in_turn(1), transaction.atomic():
+            kinds = kinds_of(hold(garden), chunk)
+            answers += [_from_file(garden, one, kinds, members, by=by, now=now) for one in chunk]
     _keep(garden, answers, by=by, now=now, sent_at=now, device=None)
     return answers
+
+
+def _from_file(
+    garden: Garden,
+    one: Sent,
+    kinds: dict[str, set[str]],
+    members: Mapping[str, Member],
+    *,
+    by: Member,
+    now: datetime,
+) -> Answer:
+    content = one.content
+    if isinstance(content, Mapping) and is_elsewhere(garden, content):
+        return not_yours(content, one.sha256, now)
+    named = content.get("by") if isinstance(content, Mapping) else None
+    recorded_by = members.get(named, by) if isinstance(named, str) else by
+    return _received(garden, one, kinds, by=recorded_by, sent_by=by, now=now)
 
 
 def kinds_of(garden: Garden, sent: Iterable[Sent]) -> dict[str, set[str]]:
@@ -101,17 +114,6 @@ def kinds_of(garden: Garden, sent: Iterable[Sent]) -> dict[str, set[str]]:
         for entry_id in model.rows.of(garden).filter(entry_id__in=ids).values_list("entry_id", flat=True):
             found.setdefault(entry_id, set()).add(model.kind)
     return found
-
-
-@contextmanager
-def _in_turn() -> Iterator[None]:
-    """Wait for the sendings before this one, not for ever."""
-    has_turn = _turn.acquire(timeout=_TURN_S)
-    try:
-        yield
-    finally:
-        if has_turn:
-            _turn.release()
 
 
 def _received(garden: Garden, one: Sent, kinds: dict[str, set[str]], **others: Any) -> Answer:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import stat
+import struct
 import zipfile
 import zlib
 from collections import Counter
@@ -84,11 +85,15 @@ class Archive:
 
     def open(self, table: str) -> BinaryIO:
         """Return the bytes of the file of ``table``, inflated as they are read."""
-        return self.archive.open(f"{table}.csv")  # type: ignore[return-value]
+        return self._member(f"{table}.csv")
 
     def open_picture(self, name: str) -> BinaryIO:
         """Return the bytes of a picture."""
-        return self.archive.open(f"{PICTURES}/{name}")  # type: ignore[return-value]
+        return self._member(f"{PICTURES}/{name}")
+
+    def _member(self, name: str) -> BinaryIO:
+        with _only_damage():
+            return self.archive.open(name)  # type: ignore[return-value]
 
 
 @contextmanager
@@ -98,7 +103,7 @@ def opened(path: Path) -> Iterator[Source]:
         yield _folder(path)
     elif path.is_file() and zipfile.is_zipfile(path):
         try:
-            with zipfile.ZipFile(path) as archive:
+            with _zip(path) as archive:
                 yield Archive(archive, *_members(archive, path))
         except (zipfile.BadZipFile, zlib.error, EOFError) as error:
             raise BadSource([remark(path.name, 0, "", "", f"is damaged: {error}")]) from error
@@ -106,6 +111,20 @@ def opened(path: Path) -> Iterator[Source]:
         raise BadSource([remark(path.name, 0, "", "", "must be a folder of CSV files, or a .zip of them")])
     else:
         raise BadSource([remark(str(path), 0, "", "", "there is no such folder or file")])
+
+
+@contextmanager
+def _only_damage() -> Iterator[None]:
+    """Let a zip that is not as zips are be a damaged one, whatever it is that cannot be read."""
+    try:
+        yield
+    except (ValueError, RuntimeError, struct.error) as error:  # names that are no text, unknown packings
+        raise zipfile.BadZipFile(str(error)) from error
+
+
+def _zip(path: Path) -> zipfile.ZipFile:
+    with _only_damage():
+        return zipfile.ZipFile(path)
 
 
 def _folder(path: Path) -> Folder:
@@ -183,6 +202,8 @@ def _member_faults(member: zipfile.ZipInfo) -> Iterator[Remark]:
         yield remark(name, 0, "", "", "is a link: put the file itself in the zip")
     if member.compress_type not in _PACKED:
         yield remark(name, 0, "", "", "is packed in an unusual way: only stored or deflated will do")
+    if member.header_offset < 0:
+        yield remark(name, 0, "", "", "is damaged: it begins before the zip does")
     if member.file_size > MOST_RATIO * max(1, member.compress_size):
         yield _swells(name)
 

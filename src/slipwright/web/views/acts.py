@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import datetime
 from itertools import groupby
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -28,10 +30,18 @@ def who_did_what(request: GardenRequest) -> HttpResponse:
     chosen = next((one for one in members if one.member == named), None)
     page = selectors.deeds_of(request.garden, by=chosen, before=request.GET.get("before", ""))
     zone = ZoneInfo(request.garden.time_zone)
-    said = [(deed.at.astimezone(zone), deed, _words(deed)) for deed in page.deeds]
-    days = [(day, list(lines)) for day, lines in groupby(said, key=lambda one: one[0].date())]
+    said = [(deed.at.astimezone(zone), deed) for deed in page.deeds]
+    alike = [(key, len(list(lines))) for key, lines in groupby(said, key=_alike)]
+    told = [(at, deed, _words(deed), n) for (at, deed), n in alike]
+    days = [(day, list(lines)) for day, lines in groupby(told, key=lambda one: one[0].date())]
     context: dict[str, Any] = {"days": days, "members": members, "chosen": chosen, "older": page.older}
     return render(request, "web/acts.html", context)
+
+
+def _alike(said: tuple[datetime, Deed]) -> tuple[datetime, Deed]:
+    """Return what lines have in common that are told as one: all but the second they were made at."""
+    at = said[0].replace(second=0, microsecond=0)
+    return at, replace(said[1], at=at)
 
 
 def _words(deed: Deed) -> str:

@@ -14,6 +14,7 @@ from slipwright.records import roles
 from slipwright.records.errors import NotFound, Refused
 from slipwright.records.keeping import standing
 from slipwright.records.selectors import garden_names
+from slipwright.records.services.door_book import keep_door_event
 from slipwright.web.membership import GardenRequest, access
 
 
@@ -29,11 +30,12 @@ def keeping(request: GardenRequest) -> HttpResponse:
 def make_copy(request: GardenRequest) -> HttpResponse:
     """Ask the helper for a copy now."""
     standing.ask_for_copy()
+    keep_door_event(what="backup", now=request.now, member=request.member)
     return redirect("keeping")
 
 
-@access(roles.GOVERN, is_private=True)
-@require_GET
+@access(roles.GOVERN, sure=True)
+@require_POST
 def newest_copy(request: GardenRequest) -> HttpResponse:
     """Give the newest copy away: everything of the one garden there is."""
     if len(garden_names()) > 1:
@@ -47,6 +49,7 @@ def newest_copy(request: GardenRequest) -> HttpResponse:
         raise NotFound(_("There is no copy yet."))
     file = Path(newest.file)
     standing.copy_taken()
+    keep_door_event(what="tables-out", now=request.now, member=request.member, told=file.name)
     answer = FileResponse(
         file.open("rb"),
         as_attachment=True,

@@ -13,6 +13,7 @@ from django.http import HttpResponse
 from django.middleware.csrf import get_token
 
 from slipwright.records import roles, services
+from slipwright.records.errors import Busy
 from slipwright.records.services import Answer, Sent
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.posted_json import VERSION, NotJson, answer_json, read_json, refuse_json
@@ -38,14 +39,19 @@ def sync(request: GardenRequest) -> HttpResponse:
         return refuse_json(400, "malformed", str(error))
     if len(sent) > MOST_RECORDS:
         return refuse_json(413, "too-large", f"at most {MOST_RECORDS} records at once")
-    receipt = services.receive_sending(
-        garden=request.garden,
-        by=request.member,
-        now=request.now,
-        sent=sent,
-        sent_at=sent_at,
-        device=request.device,
-    )
+    try:
+        receipt = services.receive_sending(
+            garden=request.garden,
+            by=request.member,
+            now=request.now,
+            sent=sent,
+            sent_at=sent_at,
+            device=request.device,
+        )
+    except Busy as busy:
+        refused = refuse_json(503, "busy")
+        refused["Retry-After"] = str(busy.wait_s)
+        return refused
     return answer_json(
         {
             "received_at": told_moment(request.now),

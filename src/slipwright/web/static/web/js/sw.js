@@ -29,6 +29,7 @@ addEventListener("activate", (event) => {
 
 addEventListener("message", (event) => {
   if (event.data?.type === "update") skipWaiting();
+  if (event.data?.type === "stop") keeping += 1;
   if (event.data?.type === "claim") event.waitUntil(clients.claim());
   if (event.data?.type === "keep") event.waitUntil(keepAll(event.data.addresses));
 });
@@ -121,13 +122,15 @@ async function missing() {
   return answer && marked(answer, "data-kept data-missing");
 }
 
+let keeping = 0; // a new list of pages to keep, or a word to stop, ends the one before
 /** Keep pages and, from each, the one that comes after it in the round. */
 async function keepAll(addresses) {
+  const mine = keeping += 1;
   const whose = await who();
   const began = turn;
   const asked = new Set();
   const next = [...addresses];
-  while (next.length && asked.size < MOST_PAGES) {
+  while (next.length && asked.size < MOST_PAGES && mine === keeping) {
     const address = new URL(next.shift(), location.origin).href;
     if (asked.has(address)) continue;
     asked.add(address);

@@ -15,6 +15,7 @@ export async function worker({ mayUpdate, offer }) {
   const change = async (waiting) => {
     if (!await mayUpdate()) return;
     navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+    registration.active?.postMessage({ type: "stop" }); // the newer one waits for the end of what the older is at
     waiting.postMessage({ type: "update" });
   };
   const offered = (waiting) => offer(() => change(waiting));
