@@ -114,7 +114,9 @@ def test_a_zip_holds_what_was_put_in(tmp_path: Path) -> None:
         assert archive.getinfo("taxa.csv").date_time == (1980, 1, 1, 0, 0, 0)
 
 
-@pytest.mark.parametrize("name", ["a/b/c.csv", "A/b.csv", "../a.csv", "", "a\\b.csv", "/a.csv", ".csv", "é.csv"])
+@pytest.mark.parametrize(
+    "name", ["a/b/c.csv", "A/b.csv", "../a.csv", "", "a\\b.csv", "/a.csv", ".csv", "é.csv"]
+)
 def test_only_flat_names_go_into_a_zip(name: str) -> None:
     with pytest.raises(BadArgument, match="flat names"):
         write_zip(io.BytesIO(), [(name, [b""])])

@@ -152,7 +152,9 @@ def test_a_look_may_follow_one_of_the_garden(database: Database, tmp_path: Path)
 
 
 def test_the_first_look_may_follow_the_batch_itself(database: Database, tmp_path: Path) -> None:
-    batch = "batch,taxon,stuck_on,n_stuck,wood,id\nROSE8,Rosa 'Lantern Keeper',2026-10-20,16,hardwood,stuck-8\n"
+    batch = (
+        "batch,taxon,stuck_on,n_stuck,wood,id\nROSE8,Rosa 'Lantern Keeper',2026-10-20,16,hardwood,stuck-8\n"
+    )
     looks = "batch,on,after,n_rooted,id\nROSE8,2026-11-08,stuck-8,1,a\n"
     loaded(tmp_path, SMALL | {"batches": batch, "looks": looks})
     later = "batch,on,after,n_rooted,id\nROSE8,2026-11-09,stuck-8,4,b\n"

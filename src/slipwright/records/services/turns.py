@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import random
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -31,6 +32,9 @@ MOST_AHEAD = 20
 #: It comes again after so many seconds; all that were told so do not come at once.
 AGAIN_S = (1, 4)
 _TURN_S = 10
+#: After a long sending the file is left alone for so long: whoever else waits to write asks for it again
+#: every 100 ms at the least.
+_PAUSE_S = 0.02
 
 
 class _Turns:
@@ -72,6 +76,8 @@ def in_turn(n: int) -> Iterator[None]:
     """Wait for the turn to take in ``n`` records; raises ``Busy`` where too much is ahead of so many."""
     with _turns.announced(n), _turns.one(), _across_processes():
         yield
+        if n > SHORT:
+            time.sleep(_PAUSE_S)
 
 
 @contextmanager
