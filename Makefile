@@ -38,7 +38,8 @@ test: .venv/.ready node_modules/.ready
 	tests/with-postgres $(BIN)/python -m pytest -n 2 --dist worksteal --ignore=tests/browser $(ARGS)
 	$(BIN)/python -m pytest -n 2 --dist worksteal tests/browser
 
-campaign: .venv/.ready
+campaign: .venv/.ready node_modules/.ready
+	SLIPWRIGHT_CAMPAIGN=full SLIPWRIGHT_CAMPAIGN_TO=$(abspath $(RUN)/campaign) node --test tests/js/
 	SLIPWRIGHT_CAMPAIGN=full SLIPWRIGHT_CAMPAIGN_TO=$(abspath $(RUN)/campaign) \
 		tests/with-postgres $(BIN)/python -m pytest tests/campaign $(ARGS)
 

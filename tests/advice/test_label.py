@@ -28,11 +28,11 @@ def test_a_name_not_written_by_the_code_stands_as_it_is():
         ({"auxin": "k-iba", "auxin_form": "gel", "auxin_mg_per_l": 2500.0}, "K-IBA 2,500 gel"),
         (
             {"auxin": "iba", "auxin_mg_per_l": 1000, "auxin2": "naa", "auxin2_mg_per_l": 500},
-            "IBA 1,000 + NAA 500",
+            "IBA 1\u00a0000 + NAA 500",
         ),
         (
             {"auxin": "iba", "auxin_form": "talc", "auxin_mg_per_kg": 8000, "cover": "tent"},
-            "IBA 8,000 talc · tent",
+            "IBA 8\u00a0000 talc · tent",
         ),
     ],
 )

@@ -72,7 +72,7 @@ def test_a_day_alone_carries_its_year():
 
 
 def test_numbers_are_plain():
-    assert [plain(x) for x in (3000, 7.25, 0.0)] == ["3,000", "7.2", "0"]
+    assert [plain(x) for x in (3000, 7.25, 0.0)] == ["3\u00a0000", "7.2", "0"]
     assert span(4, 4.04, "weeks") == "4 weeks"
 
 

@@ -8,8 +8,7 @@ memory; before each sequence it is put back to how it began.
 from __future__ import annotations
 
 import dataclasses
-import random
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime, timedelta
 from typing import Any
@@ -20,30 +19,19 @@ from django.db.transaction import TransactionManagementError
 from slipwright.records import services
 from slipwright.records.canonical import sha256
 from slipwright.records.errors import BadValue, Clash, Refused
-from slipwright.records.models import ENTRY_MODELS, Garden, Member, SetAside
+from slipwright.records.models import Garden, Member, SetAside
 from slipwright.records.services import Sent, sendings
+from tests.campaign.sync_checks import BATCHES, Broken, check_sums, entries_of
 from tests.campaign.sync_phone import Answered, Asked, Full, Kept, Phone
 
-BATCHES = ("7K3F", "9M2P")
 #: a batch that is stuck in some sequences, and looked at before the garden knows of it
 LATER = "C4TW"
 WHO = ("volunteer", "grower")
 N_PHONES = 3
-Step = tuple[int, int, int, int]
-_LOOKS = """
-SELECT s.batch_id, s.n_rooted, s.n_looks, l.id, l.after, l.n_rooted
-FROM records_batchstate s LEFT JOIN records_look l ON l.batch_id = s.batch_id AND NOT EXISTS (
-    SELECT 1 FROM records_withdrawal w WHERE w.withdraws = l.entry_id AND w.withdraws_kind = 'look')
-ORDER BY l."on", l.number
-"""
 
 
 class Crash(BaseException):
     """The server is gone, at whatever statement it was."""
-
-
-class Broken(Exception):
-    """Something that must hold does not."""
 
 
 @dataclasses.dataclass
@@ -308,10 +296,10 @@ class World:
                     garden=self.garden, by=member, now=self.now, sent=sent, sent_at=asked.sent_at
                 )
         except (OperationalError, TransactionManagementError):
-            self.check_sums()
+            check_sums()
             return Answered(503)
         except Crash:
-            self.check_sums()
+            check_sums()
             if self.fault != "acknowledged before it is committed":
                 return None
             answers = tuple(
@@ -358,126 +346,8 @@ class World:
             self.answer(0, 0, 1)
         phone.sending = None
 
-    def check(self) -> None:
-        """Raise ``Broken`` for what does not hold."""
-        there = self._there()
-        if lost := [one for one in self.acknowledged if one not in there]:
-            raise Broken(f"{len(lost)} acknowledged and not there")
-        aside = set(SetAside.rows.of(self.garden).values_list("entry_id", "sha256"))
-        outboxes = [one for phone in self.phones for one in phone.outbox.values()]
-        kept = {(one.id, one.sha256) for one in outboxes if one.state != "received"}
-        if nowhere := set(self.made) - set(there) - aside - kept - self.gone:
-            raise Broken(f"{len(nowhere)} are nowhere")
-        said = {(one.id, one.sha256) for one in outboxes if one.state == "received"}
-        if said - set(there):
-            raise Broken("a phone says received of what is not there")
-        strange = [one for one in there if one not in self.made and one[0] not in self.beside]
-        if len(strange) != len(BATCHES) or self.gone & set(there):
-            raise Broken("something is there that nobody recorded")
-        last = Garden.objects.get(pk=self.garden.pk).last_number
-        if sorted(there.values()) != list(range(1, last + 1)):
-            raise Broken("the numbers have gaps, or one is there twice")
-        self.check_sums()
-
-    def check_sums(self) -> None:
-        """Raise ``Broken`` where the standing of a batch is not the sum of its looks.
-
-        Worked out by itself: of the looks after the same one, the one of the later day, then of the later
-        number, counts.
-        """
-        with connection.cursor() as cursor:
-            cursor.execute(_LOOKS)
-            rows = cursor.fetchall()
-        counted: dict[int, dict[str, int]] = {}
-        said: dict[int, tuple[int, int]] = {}
-        for batch, n_rooted, n_looks, pk, after, n in rows:
-            said[batch] = (n_rooted, n_looks)
-            looks = counted.setdefault(batch, {})
-            if pk is not None:
-                looks[after or f"#{pk}"] = n or 0
-        for batch, looks in counted.items():
-            if said[batch] != (sum(looks.values()), len(looks)):
-                raise Broken(f"a batch stands at {said[batch]}, its looks sum to {sum(looks.values())}")
-
-    def _there(self) -> dict[tuple[str, str], int]:
-        """Return the number of each entry, by id and hash."""
-        found: dict[tuple[str, str], int] = {}
-        for model in ENTRY_MODELS:
-            if model.kind in ("look", "act", "sticking", "withdrawal", "note"):
-                rows = model.rows.of(self.garden).values_list("entry_id", "sha256", "number")
-                found |= {(entry_id, digest): number for entry_id, digest, number in rows}
-        return found
-
     def _ids(self) -> set[str]:
-        return {entry_id for entry_id, _ in self._there()}
-
-
-#: what happens, and how often beside the others
-HAPPENINGS: tuple[tuple[Callable[[World, int, int, int], None], int], ...] = (
-    (World.record, 22),
-    (World.send, 16),
-    (World.deliver, 24),
-    (World.answer, 20),
-    (World.drop, 4),
-    (World.give_up, 3),
-    (World.crash, 4),
-    (World.sign_out, 3),
-    (World.take_back, 3),
-    (World.twin, 2),
-    (World.spoil, 2),
-    (World.stick, 1),
-    (World.change_phone, 3),
-    (World.change_garden, 4),
-    (World.decide, 2),
-)
-_DECK = [happening for happening, weight in HAPPENINGS for _ in range(weight)]
-_DRAWN = 1 << 16
-
-
-def steps_of(seed: int, n: int) -> list[Step]:
-    """Return the steps of a sequence."""
-    draws = random.Random(seed)
-    return [
-        (
-            draws.randrange(len(_DECK)),
-            draws.randrange(_DRAWN),
-            draws.randrange(_DRAWN),
-            draws.randrange(_DRAWN),
-        )
-        for _ in range(n)
-    ]
-
-
-def named(steps: Sequence[Step]) -> list[str]:
-    """Return steps as a person reads them."""
-    return [f"{_DECK[which].__name__}({a}, {b}, {c})" for which, a, b, c in steps]
-
-
-def went_wrong(world: World, steps: Sequence[Step]) -> str:
-    """Let the steps happen; return what does not hold then."""
-    try:
-        for which, a, b, c in steps:
-            _DECK[which](world, a, b, c)
-        world.settle_down()
-        world.check()
-    except Broken as error:
-        return str(error)
-    return ""
-
-
-def shortened(steps: list[Step], fails: Callable[[list[Step]], bool]) -> list[Step]:
-    """Return what is left of steps that fail when all is taken out that it fails without."""
-    size = len(steps) // 2
-    while size:
-        start = 0
-        while start < len(steps):
-            fewer = steps[:start] + steps[start + size :]
-            if fails(fewer):
-                steps = fewer
-            else:
-                start += size
-        size //= 2
-    return steps
+        return {entry_id for entry_id, _ in entries_of(self.garden)}
 
 
 @contextmanager

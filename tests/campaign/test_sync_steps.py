@@ -14,9 +14,11 @@ from django.db import connection
 
 from slipwright.records.models import Member
 from tests.campaign.conftest import IS_FULL, Parts
+from tests.campaign.sync_checks import BATCHES
 from tests.campaign.sync_faults import NOT_CHECKED, OVERWRITTEN, SERVER_FAULTS, planted
 from tests.campaign.sync_phone import PHONE_FAULTS
-from tests.campaign.sync_world import BATCHES, Step, World, named, shortened, steps_of, went_wrong
+from tests.campaign.sync_steps import Step, named, shortened, steps_of, went_wrong
+from tests.campaign.sync_world import World
 from tests.databases import Templates, connected
 from tests.records.conftest import small_garden
 from tests.records.making import stick

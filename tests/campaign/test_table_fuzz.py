@@ -128,6 +128,21 @@ def test_a_million_bad_lines_are_all_accounted_for(
         kept.done(part, lines=n_lines, rows=n, **figures)
 
 
+@SQLITE_ONLY
+def test_planted_a_reader_that_drops_bad_lines_is_caught(
+    database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = written(tmp_path / "tables", SMALL)
+    n, _ = bad_table(folder / "looks.csv", 2000)
+    whole = TableReader._cells
+
+    def dropping(reader: TableReader) -> Iterator[tuple[int, bool, list[str]]]:
+        return (found for found in whole(reader) if found[0] % 7)
+
+    monkeypatch.setattr(TableReader, "_cells", dropping)
+    assert load(folder, now=NOW).tables["looks"].rows < n
+
+
 # --- any lines at all ---------------------------------------------------------------------------------
 
 _BITS = st.sampled_from(

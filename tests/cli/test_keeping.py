@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socket
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,7 @@ Run = Callable[..., Any]
 def test_a_copy_made_by_hand_stands_in_the_diary(example: Path, answer: Run, tmp_path: Path) -> None:
     (tmp_path / "stick").mkdir()
     said = answer("backup", "backup", "--to", tmp_path / "stick")
-    newest = diary.read().newest
+    newest = diary.read().newest(datetime.now(UTC))
     assert newest is not None
     assert (newest.file, newest.by_hand) == (said["file"], True)
 
@@ -36,7 +37,7 @@ def test_after_a_load_a_copy_is_asked_for_and_the_helper_makes_it(nothing_yet: P
     assert diary.stands("copy-asked") is not None
     run("work", "--once")
     assert diary.stands("copy-asked") is None
-    assert diary.read().newest is not None
+    assert diary.read().newest(datetime.now(UTC)) is not None
     run("load", EXAMPLE)
     assert diary.stands("copy-asked") is None, "nothing was new"
 

@@ -244,12 +244,14 @@ export class World {
     const mine = (await phone.store.of({ garden: GARDEN, member })).filter((one) => one.kind !== "withdrawal");
     if (!mine.length) return;
     const { form } = this.one(mine);
-    const before = new Set((await phone.store.everything()).map((one) => one.id));
+    const all = await phone.store.everything();
+    const before = new Set(all.map((one) => one.id));
     await this.kept(phone, () => undo({ store: phone.store, locks: phone.locks, now: new Date(NOW) }, { garden: GARDEN, member }, form, "Taken back"));
     const after = await phone.store.everything();
     for (const one of after) if (!before.has(one.id)) this.made.set(one.id, one);
     const left = new Set(after.map((one) => one.id));
-    for (const id of before) if (!left.has(id)) this.gone.add(id);
+    // what was received may have made room
+    for (const { id, state } of all) if (!left.has(id) && state !== "received") this.gone.add(id);
   }
 
   /** A newer version of the database is begun, and does not come to its end. */

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
+import itertools
+import threading
+from typing import Any
 
 import pytest
-from PIL import Image
+from PIL import Image, JpegImagePlugin
 
 from slipwright.records import imaging
 from slipwright.records.errors import BadValue
@@ -114,3 +118,47 @@ def test_what_is_kept_is_a_jpeg_of_a_size_that_is_kept() -> None:
     assert is_kept_kind(made_anew(drawn()))
     assert not is_kept_kind(drawn("PNG"))
     assert not is_kept_kind(b"<html>")
+
+
+def test_one_picture_is_unpacked_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    at_once, most = itertools.count(1), []
+    meeting = threading.Barrier(2, timeout=0.2)
+
+    def slow(sent: bytes, longest_px: int) -> Image.Image:
+        with contextlib.suppress(threading.BrokenBarrierError):
+            meeting.wait()
+            most.append(next(at_once))
+        return Image.new("RGB", (4, 4))
+
+    monkeypatch.setattr(imaging, "_read", slow)
+    both = [threading.Thread(target=made_anew, args=(b"x",)) for _ in range(2)]
+    for one in both:
+        one.start()
+    for one in both:
+        one.join(5)
+    assert most == []
+
+
+def test_a_jpeg_is_unpacked_no_larger_than_need_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    loaded: list[tuple[int, int]] = []
+    whole = JpegImagePlugin.JpegImageFile.load
+
+    def noted(self: Any) -> Any:
+        loaded.append(self.size)
+        return whole(self)
+
+    sent = drawn(size=(LONGEST_PX * 2 + 8, 80))
+    monkeypatch.setattr(JpegImagePlugin.JpegImageFile, "load", noted)
+    assert opened(made_anew(sent)).width == LONGEST_PX
+    assert max(loaded[0]) < LONGEST_PX + 10
+
+
+def test_a_picture_of_a_great_many_layers_is_refused_unpacked(monkeypatch: pytest.MonkeyPatch) -> None:
+    page = io.BytesIO()
+    Image.new("RGB", (64, 48), "red").save(page, "JPEG", progressive=True)
+    made_anew(page.getvalue())
+    first, layer = page.getvalue().rsplit(b"\xff\xda", 1)
+    sent = first + (b"\xff\xda" + layer.removesuffix(b"\xff\xd9")) * 200 + b"\xff\xd9"
+    monkeypatch.setattr(JpegImagePlugin.JpegImageFile, "load", lambda *_: pytest.fail("it was unpacked"))
+    with pytest.raises(BadValue, match="too many layers"):
+        made_anew(sent)

@@ -96,7 +96,7 @@ def test_pages_hold_everything_once(owned: Client, garden: Garden, grower: Membe
     assert len(set(re.findall(r'href="/batches/(\w{8})"', seen))) == 60
 
 
-@pytest.mark.parametrize("before", ["x", "1.2.3", "-1.2.3.4", "9" * 30 + ".1.1.1", "%00"])
+@pytest.mark.parametrize("before", ["x", "1.2.3", "-1.2.3.4", "9" * 30 + ".1.1.1"])
 def test_a_made_up_place_to_begin_is_the_beginning(before: str, owned: Client) -> None:
     assert owned.get(f"/who-did-what?before={before}").status_code == 200
 

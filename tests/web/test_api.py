@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 
 from slipwright.records import services
 from slipwright.records.columns import table_named
+from slipwright.records.errors import Refused
 from slipwright.records.models import AccessToken, DoorEvent, Garden, Member, Reading
 from slipwright.records.openapi import openapi
 from slipwright.records.services import instruments
@@ -203,3 +204,40 @@ def test_the_description_lets_through_what_is_taken_and_not_what_is_refused() ->
     assert readings.is_valid({"readings": [ONE]})
     for change in ({"rh_percent": 101}, {"air_c": "24.5"}, {"wind": 3}, {"at": "20.10.2025"}, {"place": ""}):
         assert not readings.is_valid({"readings": [ONE | change]})
+
+
+def test_a_token_rests_while_whoever_made_it_is_shut_out(
+    send: Callable[..., Any], garden: Garden, owner: Member, now: datetime
+) -> None:
+    other = Member.objects.create(garden=garden, member="ada", role="owner")
+    services.user_of_member(other)
+    services.user_of_member(owner)
+    assert send({"readings": [ONE]}).status_code == 200
+    services.shut_out(garden=garden, by=other, now=now, member=owner)
+    answer = send({"readings": [ONE]})
+    assert (answer.status_code, answer.json()["error"]) == (401, "token")
+    services.let_back_in(garden=garden, by=other, now=now, member=owner)
+    assert send({"readings": [ONE]}).status_code == 200
+
+
+def test_a_reading_that_came_to_nothing_leaves_no_number_out_of_step(
+    send: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = Reading.save
+
+    def breaks(self: Reading, **how: Any) -> None:
+        whole(self, **how)
+        if self.air_c == 99:
+            raise Refused("not this one")
+
+    monkeypatch.setattr(Reading, "save", breaks)
+    at = "2025-10-20T1{}:00:00-04:00"
+    told = [ONE | {"at": at.format(n), "air_c": air_c} for n, air_c in enumerate((20, 99, 21))]
+    assert [one["status"] for one in send({"readings": told}).json()["answers"]] == [
+        "received",
+        "refused",
+        "received",
+    ]
+    assert send({"readings": [ONE | {"at": at.format(5)}]}).status_code == 200
+    numbers = list(Reading.rows.order_by("number").values_list("number", flat=True))
+    assert numbers == list(range(numbers[0], numbers[0] + 3))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import errno
+import io
+import zipfile
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from uuid import uuid4
 
@@ -13,10 +15,11 @@ from django.db import OperationalError
 from django.test import Client
 
 from slipwright.records import services
-from slipwright.records.keeping import daily, diary, disk, standing
-from slipwright.records.models import Garden, Member
+from slipwright.records.keeping import daily, diary, disk, pictures, standing, taking
+from slipwright.records.models import BatchState, Garden, Member
 from tests.records.conftest import small_garden
 from tests.records.making import stick
+from tests.records.pictures import drawn
 
 SignIn = Callable[[Member], Client]
 
@@ -36,7 +39,7 @@ def owned(owner: Member, as_member: SignIn) -> Client:
 def copied() -> diary.KeptCopy:
     daily.one_pass(now=datetime.now(UTC), told=pytest.fail)
     standing.forget()
-    newest = diary.read().newest
+    newest = diary.read().newest(datetime.now(UTC))
     assert newest is not None
     return newest
 
@@ -77,6 +80,78 @@ def test_the_newest_is_given_whole_and_then_counts_as_taken_away(owned: Client, 
     assert b"".join(answer.streaming_content) == Path(newest.file).read_bytes()  # type: ignore[attr-defined]
     assert answer["Cache-Control"] == "no-store"
     assert standing.reminder(datetime.now(UTC)) == ""
+
+
+def test_what_was_not_sent_to_its_end_does_not_count_as_taken_away(owned: Client, garden: Garden) -> None:
+    copied()
+    answer = owned.post("/garden/keeping/newest")
+    assert standing.reminder(datetime.now(UTC)) == "here"
+    answer.close()
+    assert standing.reminder(datetime.now(UTC)) == "here"
+
+
+@pytest.fixture
+def pictured(garden: Garden, grower: Member, now: datetime) -> Path:
+    """Give the file of a picture of the garden."""
+    at = now.replace(microsecond=0)
+    photo = services.receive_photo(
+        garden=garden, by=grower, now=now, about="rose-gate", at=at, sent=drawn(), entry_id="photo-1"
+    )
+    return pictures.folder_of(garden.garden) / photo.file
+
+
+def test_pictures_go_with_it_in_one_zip_that_can_be_put_back(
+    owned: Client, pictured: Path, garden: Garden, tmp_path: Path
+) -> None:
+    newest = copied()
+    assert "The pictures are with it, in one zip" in owned.get("/garden/keeping").content.decode()
+    answer = owned.post("/garden/keeping/newest")
+    assert answer["Content-Disposition"] == f'attachment; filename="{Path(newest.file).stem}.zip"'
+    with zipfile.ZipFile(io.BytesIO(b"".join(answer.streaming_content))) as taken:  # type: ignore[attr-defined]
+        assert taken.testzip() is None
+        taken.extractall(tmp_path)
+    assert (tmp_path / Path(newest.file).name).read_bytes() == Path(newest.file).read_bytes()
+    again = pictures.folder_of(garden.garden, pictures.pictures_at(tmp_path / Path(newest.file).name))
+    assert (again / pictured.name).read_bytes() == pictured.read_bytes()
+    assert standing.reminder(datetime.now(UTC)) == ""
+
+
+def test_a_copy_without_its_pictures_does_not_count_as_taken_away(
+    owned: Client, pictured: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    newest = copied()
+    monkeypatch.setattr(taking, "MOST_PICTURE_BYTES", pictured.stat().st_size - 1)
+    assert "so they are not elsewhere by this" in owned.get("/garden/keeping").content.decode()
+    answer = owned.post("/garden/keeping/newest")
+    assert b"".join(answer.streaming_content) == Path(newest.file).read_bytes()  # type: ignore[attr-defined]
+    assert standing.reminder(datetime.now(UTC)) == "here"
+
+
+def test_what_is_damaged_is_said_and_rows_only_to_the_owner_of_the_only_garden(
+    owned: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    stick(garden, grower, now)
+    BatchState.rows.update(n_rooted=19)
+    daily.one_pass(now=datetime.now(UTC), told=lambda words: None)
+    standing.forget()
+    assert "Something in the records is damaged" in owned.get("/").content.decode()
+    page = owned.get("/garden/keeping").content.decode()
+    assert "Something in the records is damaged" in page
+    assert "of a damaged garden" in page
+    assert page.count("n_rooted is kept as 19") == 2, "of the copy and of the check"
+    small_garden("Long Reach")
+    page = owned.get("/garden/keeping").content.decode()
+    assert "Something in the records is damaged" in page
+    assert "n_rooted" not in page
+    assert "1 thing was found in this database" in page
+
+
+def test_a_copy_dated_tomorrow_is_shown_and_is_not_the_newest(owned: Client, garden: Garden) -> None:
+    daily.one_pass(now=datetime.now(UTC) + timedelta(days=400), told=pytest.fail)
+    standing.forget()
+    page = owned.get("/garden/keeping").content.decode()
+    assert "There is no copy yet" in page
+    assert "made while the clock was ahead" in page
 
 
 def test_one_owner_is_not_given_other_gardens(owned: Client, garden: Garden) -> None:

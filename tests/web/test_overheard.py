@@ -61,6 +61,32 @@ def test_a_line_is_private_by_https_or_on_the_machine_itself(
     assert is_overheard(asked) is heard
 
 
+HERE = {"HTTP_HOST": "127.0.0.1:8000", "REMOTE_ADDR": "127.0.0.1"}
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        {"HTTP_X_FORWARDED_FOR": "203.0.113.5"},
+        {"HTTP_X_FORWARDED_PROTO": "http"},
+        {"HTTP_X_FORWARDED_HOST": "garden.example"},
+        {"HTTP_FORWARDED": "for=203.0.113.5"},
+        {"HTTP_X_REAL_IP": "203.0.113.5"},
+        {"HTTP_VIA": "1.1 front"},
+    ],
+)
+def test_what_a_server_in_front_passes_on_is_not_of_this_machine(said: dict[str, str]) -> None:
+    assert is_overheard(RequestFactory().get("/", **HERE, **said))  # type: ignore[arg-type]
+    assert not is_overheard(RequestFactory().get("/", **HERE))  # type: ignore[arg-type]
+
+
+def test_behind_servers_of_ones_own_only_https_is_private() -> None:
+    tls = ("HTTP_X_FORWARDED_PROTO", "https")
+    with override_settings(PROXIES=1, SECURE_PROXY_SSL_HEADER=tls):
+        assert is_overheard(RequestFactory().get("/", **HERE))  # type: ignore[arg-type]
+        assert not is_overheard(RequestFactory().get("/", **HERE, HTTP_X_FORWARDED_PROTO="https"))  # type: ignore[arg-type]
+
+
 def test_every_page_says_so_and_why_nothing_is_kept_offline(owner_on_lan: Client) -> None:
     told = owner_on_lan.get("/", **LAN).content.decode()
     assert 'class="banner overheard' in told

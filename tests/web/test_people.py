@@ -105,6 +105,20 @@ def test_an_owner_who_was_shut_out_is_no_other_owner(owned: Client, owner: Membe
     assert owned.post(f"/people/{owner.pk}/role", {"role": "reader"}).status_code == 422
 
 
+@pytest.mark.parametrize(("address", "typed"), [("role", {"role": "reader"}), ("shut", {"shut": "out"})])
+def test_an_owner_nobody_signs_in_as_is_no_other_owner(
+    address: str, typed: dict[str, str], owned: Client, owner: Member, garden: Garden
+) -> None:
+    other = Member.objects.create(garden=garden, member="ada", role="owner")
+    answer = owned.post(f"/people/{owner.pk}/{address}", typed)
+    assert answer.status_code == 422
+    assert "Let another owner sign in first." in text(answer)
+    assert owned.post(f"/people/{other.pk}/role", {"role": "reader"}).status_code == 302
+    owned.post(f"/people/{other.pk}/role", {"role": "owner"})
+    services.user_of_member(other)
+    assert owned.post(f"/people/{owner.pk}/{address}", typed).status_code == 302
+
+
 def test_a_role_counts_from_the_next_request_on(
     owned: Client, volunteer: Member, as_member: Callable[[Member], Client]
 ) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+import itertools
 import re
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from django.test import Client
 
 from slipwright.records import services
 from slipwright.records.models import Garden, Look, Member, Photo, Sticking
+from slipwright.web.views import photos
 from tests.records.making import stick
 from tests.records.pictures import bomb, drawn
 
@@ -184,3 +186,37 @@ def test_a_bad_photo_does_not_hold_up_its_look(client: Client, batch: Sticking) 
     client.post(f"/batches/{batch.batch}/look", {**hidden, "photo": SimpleUploadedFile("a.jpg", b"rot")})
     assert (Look.rows.count(), Photo.rows.count()) == (1, 0)
     assert "but not the photo" in client.get(f"/batches/{batch.batch}").content.decode()
+
+
+def test_a_look_sent_twice_keeps_its_photo_once_and_says_so_both_times(
+    client: Client, batch: Sticking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = client.get(f"/batches/{batch.batch}/look").content.decode()
+    hidden = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', page))
+    monkeypatch.setattr(photos, "_at", _a_second_later(photos._at))
+    for _ in range(2):
+        client.post(f"/batches/{batch.batch}/look", {**hidden, "photo": SimpleUploadedFile("a.jpg", drawn())})
+        assert "with a photo" in client.get(f"/batches/{batch.batch}").content.decode()
+    assert (Look.rows.count(), Photo.rows.count()) == (1, 1)
+
+
+def _a_second_later(whole: Callable[..., datetime]) -> Callable[..., datetime]:
+    """Let the clock go on by a second whenever it is asked."""
+    late = itertools.count()
+
+    def later(said: str, request: Any) -> datetime:
+        request.now += timedelta(seconds=next(late))
+        return whole(said, request)
+
+    return later
+
+
+@pytest.mark.parametrize("away", ["https://elsewhere.example/", "//elsewhere.example", "javascript:alert(1)"])
+def test_the_page_for_taking_back_leads_nowhere_else(client: Client, batch: Sticking, away: str) -> None:
+    client.post("/photos", sent(batch))
+    page = client.get("/photos/photo-1/take-back", {"next": away}).content.decode()
+    assert away not in page
+    assert (
+        f"/batches/{batch.batch}"
+        in client.get("/photos/photo-1/take-back", {"next": f"/batches/{batch.batch}"}).content.decode()
+    )

@@ -74,7 +74,7 @@ def test_the_number_is_never_filled_in(client: Client, usual: Sticking) -> None:
 def test_the_usual_way_is_told_with_its_day_and_kept(client: Client, garden: Garden, usual: Sticking) -> None:
     page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
     assert "As on 1 Oct, “rose-autumn”:" in page
-    assert "IBA 3,000 mg/kg, powder" in page
+    assert "IBA 3\u00a0000 mg/kg, powder" in page
     answer = _post(client)
     assert answer.status_code == 302
     (batch,) = _new(garden)

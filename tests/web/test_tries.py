@@ -14,7 +14,7 @@ import pytest
 from django.contrib.auth import hashers
 from django.test import Client, RequestFactory, override_settings
 
-from slipwright.records import services
+from slipwright.records import hashing, services
 from slipwright.records.hashing import QuietHasher
 from slipwright.records.models import DoorEvent, Member, User
 from slipwright.web.tries import address_of
@@ -118,6 +118,18 @@ def test_passwords_are_hashed_behind_everything_else_and_kept_as_ever() -> None:
     assert os.getpriority(os.PRIO_PROCESS, behind.native_id) > here
 
 
+def test_passwords_are_hashed_where_no_thread_may_step_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    def denied(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(os, "setpriority", denied, raising=False)
+    hashing._hashing.cache_clear()
+    try:
+        assert QuietHasher().encode(PASSWORD, "salt", 10).startswith("pbkdf2_sha256$10$")
+    finally:
+        hashing._hashing.cache_clear()
+
+
 @pytest.mark.parametrize(
     ("n", "said", "address"),
     [
@@ -126,6 +138,10 @@ def test_passwords_are_hashed_behind_everything_else_and_kept_as_ever() -> None:
         (1, "6.6.6.6, 203.0.113.5", "203.0.113.5"),
         (2, "6.6.6.6, 203.0.113.5, 10.0.0.2", "203.0.113.5"),
         (1, "", "192.0.2.1"),
+        (1, "203.0.113.5:5678", "203.0.113.5"),
+        (1, "[2001:db8::5]:5678", "2001:db8::5"),
+        (1, "2001:db8::5", "2001:db8::5"),
+        (1, "unknown", "192.0.2.1"),
     ],
 )
 def test_an_address_is_believed_of_servers_of_ones_own_only(n: int, said: str, address: str) -> None:

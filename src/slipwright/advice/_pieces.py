@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from slipwright.advice._wording import NODES, counted, span
 from slipwright.craft.container import round_pot_width_mm
+from slipwright.craft.figures import FIRM
 from slipwright.craft.said import Said, cased, joined
 from slipwright.handbook.pages import Page, Range, WoodLeaf
 from slipwright.outputs.measures import length_text
@@ -80,7 +81,9 @@ def under_words(leaf: WoodLeaf, pot_l: float) -> str:
         if buried.low == buried.high == 1:
             return Said("One node under")
         return Said("{nodes} under", nodes=_nodes(buried))
-    low, high = (_SHARES.get(round(share, 2), f"{100 * share:.0f} %") for share in (buried.low, buried.high))
+    low, high = (
+        _SHARES.get(round(share, 2), f"{100 * share:.0f}{FIRM}%") for share in (buried.low, buried.high)
+    )
     share = cased(low if low == high else Said("{low} to {high}", low=low, high=high), "capital")
     # a pot is taken to be as deep as it is wide, less the 2 cm kept free below
     room_mm = round_pot_width_mm(pot_l * 1000) - 20

@@ -11,6 +11,7 @@ from slipwright.advice.asked import Asked
 from slipwright.advice.odds import NEAR_BLOOM_ROOTED, odds_of
 from slipwright.advice.plan import odds_of_opening
 from slipwright.advice.timing import SOON_DAYS, BloomNow, Opening, bloom_days, is_before_bloom
+from slipwright.craft.figures import plain
 from slipwright.craft.said import Said
 from slipwright.craft.wood import season_dates
 from slipwright.handbook.pages import Page
@@ -61,7 +62,7 @@ def reasons(
                 "So near before bloom (first flowers about {day}) it costs: a shoot without a bud roots at "
                 "{factor} times the odds.",
                 day=day_in_words(bloom.first_on, beside=asked.on),
-                factor=f"{NEAR_BLOOM_ROOTED:g}",
+                factor=plain(NEAR_BLOOM_ROOTED, 2),
             )
         )
     return [*said, *_better(asked, better)]
@@ -170,6 +171,6 @@ def may_be_tried(
             "A shoot without a bud is not refused all the same: as softwood today about {chance} root, at "
             "{factor} times the odds (common practice, no source).",
             chance=tenths(odds.p_rooted[1]),
-            factor=f"{NEAR_BLOOM_ROOTED:g}",
+            factor=plain(NEAR_BLOOM_ROOTED, 2),
         )
     ]

@@ -32,11 +32,11 @@ def dose_words(dose: Dose) -> str:
     Returns
     -------
     str
-        Such as "IBA talc, 3,000 mg/kg (0.3 %)".
+        Such as "IBA talc, 3 000 mg/kg (0.3 %)", with spaces at which no line ends.
 
     Notes
     -----
-    10,000 mg/kg, and as near as matters 10,000 mg/L, are 1 per cent.
+    10 000 mg/kg, and as near as matters 10 000 mg/L, are 1 per cent.
 
     References
     ----------
@@ -45,8 +45,9 @@ def dose_words(dose: Dose) -> str:
     Examples
     --------
     >>> from slipwright.handbook import Origin
-    >>> dose_words(Dose("talc", "iba", 3000, 3000, "mg/kg", None, Origin(mark="from memory")))
-    'IBA talc, 3,000 mg/kg (0.3 %)'
+    >>> talc = Dose("talc", "iba", 3000, 3000, "mg/kg", None, Origin(mark="from memory"))
+    >>> dose_words(talc).replace(chr(160), " ")
+    'IBA talc, 3 000 mg/kg (0.3 %)'
     """
     if dose.form == "none":
         return Said("no hormone")

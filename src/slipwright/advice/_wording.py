@@ -8,6 +8,8 @@ from datetime import date
 from typing import Literal
 
 from slipwright.craft.days import day_in_words as day_in_words
+from slipwright.craft.figures import FIRM
+from slipwright.craft.figures import plain as plain
 from slipwright.craft.said import Said, cased, joined
 
 #: one line of a plain answer
@@ -241,34 +243,6 @@ def share_range(low: float, high: float) -> str:
     return Said("between {low} and {high} of every {of}", low=round(low * of), high=round(high * of), of=of)
 
 
-def plain(number: float, decimals: int = 1) -> str:
-    """Return a number without noughts that say nothing.
-
-    Parameters
-    ----------
-    number : float
-        Any number [-].
-    decimals : int
-        Most decimals [1].
-
-    Returns
-    -------
-    str
-        Such as "7.5", "3,000", "8".
-
-    References
-    ----------
-    Our own wording.
-
-    Examples
-    --------
-    >>> plain(7.5), plain(3000.0), plain(8.04)
-    ('7.5', '3,000', '8')
-    """
-    words = f"{number:,.{decimals}f}"
-    return words.rstrip("0").rstrip(".") if "." in words else words
-
-
 def span(low: float, high: float, unit: str = "", decimals: int = 1) -> str:
     """Return a range of a quantity with its unit.
 
@@ -296,7 +270,9 @@ def span(low: float, high: float, unit: str = "", decimals: int = 1) -> str:
     ('4 to 8 weeks', '2 nodes')
     """
     a, b = plain(low, decimals), plain(high, decimals)
-    return joined([a if a == b else Said("{low} to {high}", low=a, high=b), unit])
+    return joined(
+        [a if a == b else Said("{low} to {high}", low=a, high=b), unit], FIRM if unit == "%" else " "
+    )
 
 
 def counted(number: int, one: Literal["pot", "cutting", "node", "shoot", "cane"]) -> str:
@@ -324,7 +300,7 @@ def counted(number: int, one: Literal["pot", "cutting", "node", "shoot", "cane"]
     ('1 pot', '12 cuttings')
     """
     single, several = _COUNTED[one]
-    return single if number == 1 else Said(several.template, n=f"{number:,}")
+    return single if number == 1 else Said(several.template, n=plain(number, 0))
 
 
 def sentence(text: str) -> str:

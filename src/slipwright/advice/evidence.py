@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from slipwright.advice._wording import WOOD_WORDS, listed, sentence, span, tenths, unlike
+from slipwright.advice._wording import WOOD_WORDS, listed, plain, sentence, span, tenths, unlike
 from slipwright.advice.answer import Plan
 from slipwright.advice.asked import Asked, Named
 from slipwright.advice.timing import BloomNow
@@ -127,7 +127,7 @@ def _notes(named: Named, asked: Asked, bloom: BloomNow) -> Iterable[str]:
         yield Said(
             "The shoot decides: one in bud or flower is refused, a spent one roots at {factor} times the "
             "odds. Look at its tip.",
-            factor=f"{bloom.spent_cost:g}",
+            factor=plain(bloom.spent_cost, 2),
         )
     if asked.shoot in ("budded", "flowering"):
         yield Said("The handbook's reason for its distance from bloom: {reason}", reason=bloom.reason)
@@ -170,7 +170,11 @@ def _figures_beside(page: Page, leaf: WoodLeaf | None, softwood_too: bool) -> tu
         woods.append(page.woods["softwood"])
     found = _published(woods) or _published(page.woods.values())[:1]
     if softwood_too:
-        found += [joined([note.text, f"({note.origin})"]) for note in page.bloom.notes if note.origin.sources]
+        found += [
+            Said("{words} ({origin})", words=note.text, origin=note.origin.words)
+            for note in page.bloom.notes
+            if note.origin.sources
+        ]
     return unlike(found)
 
 
@@ -184,7 +188,7 @@ def _figure(wood: str, row: Spread) -> str:
         wood=WOOD_WORDS[wood],
         share=span(row.p10, row.p90),
         treatment=row.treatment,
-        origin=str(row.origin),
+        origin=row.origin.words,
     )
 
 

@@ -109,7 +109,7 @@ def treatment_words(
     Returns
     -------
     str
-        Such as "IBA 1,000 · tent"; talc, gel and soak are named, since their scales are not those of
+        Such as "IBA 1 000 · tent"; talc, gel and soak are named, since their scales are not those of
         a dip. Empty where nothing is known.
 
     References
@@ -118,19 +118,19 @@ def treatment_words(
 
     Examples
     --------
-    >>> treatment_words(auxin="iba", auxin_form="quick-dip", auxin_mg_per_l=1000)
-    'IBA 1,000'
-    >>> treatment_words(auxin="iba", auxin_form="talc", auxin_mg_per_kg=3000, cover="tent")
-    'IBA 3,000 talc · tent'
+    >>> treatment_words(auxin="iba", auxin_form="quick-dip", auxin_mg_per_l=500)
+    'IBA 500'
+    >>> treatment_words(auxin="iba", auxin_form="talc", auxin_mg_per_kg=800, cover="tent")
+    'IBA 800 talc · tent'
     """
     parts = []
     if auxin == "none":
         parts.append(in_tongue(Said("no hormone"), translate))
     elif auxin:
         strength = auxin_mg_per_l if auxin_mg_per_l is not None else auxin_mg_per_kg
-        dip = auxin.upper() + _strength(strength)
+        dip = auxin.upper() + _strength(strength, translate)
         if auxin2 and auxin2 != "none":
-            dip += f" + {auxin2.upper()}{_strength(auxin2_mg_per_l)}"
+            dip += f" + {auxin2.upper()}{_strength(auxin2_mg_per_l, translate)}"
         form = _NAMED_FORMS.get(auxin_form)
         parts.append(f"{dip} {in_tongue(form, translate)}" if form else dip)
     if cover in _COVERS:
@@ -138,5 +138,5 @@ def treatment_words(
     return " · ".join(parts)
 
 
-def _strength(mg: float | None) -> str:
-    return "" if mg is None else f" {plain(mg)}"
+def _strength(mg: float | None, translate: Callable[[str], str]) -> str:
+    return "" if mg is None else f" {in_tongue(plain(mg), translate)}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slipwright.craft.figures import plain
 from slipwright.craft.numbers import StickCount, beta_of_spread, cuttings_to_stick, p_at_least
 from slipwright.craft.said import Said
 from slipwright.handbook.pages import Page, WoodLeaf
@@ -92,7 +93,7 @@ def odds_of(
         remarks.append(
             Said(
                 "a spent shoot roots at {factor} times the odds ({origin})",
-                factor=f"{cost.value:g}",
+                factor=plain(cost.value, 2),
                 origin=cost.origin.words,
             )
         )
@@ -102,7 +103,7 @@ def odds_of(
             Said(
                 "just before bloom soft wood without a bud roots at {factor} times the odds "
                 "(common practice, no source)",
-                factor=f"{NEAR_BLOOM_ROOTED:g}",
+                factor=plain(NEAR_BLOOM_ROOTED, 2),
             )
         )
     if have == "open" and not leafless:

@@ -337,7 +337,12 @@ def _facts(advice: Advice, plan: Plan, cane: CaneDrawing, first: First) -> tuple
 def _medium(plan: Plan, n_pots: int) -> str:
     """Say the parts, what they come to where mixing settles them, and the water."""
     need = medium_litres(n_pots, plan.pot_l * 1000, plan.page.medium)
-    parts = listed([joined([plain(n), "L", part_words(name)]) for name, n in need.parts_l.items()])
+    parts = listed(
+        [
+            Said("{litres} L {part}", litres=plain(n), part=part_words(name))
+            for name, n in need.parts_l.items()
+        ]
+    )
     if plain(sum(need.parts_l.values())) != plain(need.blend_l):
         settled = Said("which settle to {litres} L", litres=plain(need.blend_l))
         parts = joined([parts, settled], ", ")
@@ -347,11 +352,14 @@ def _medium(plan: Plan, n_pots: int) -> str:
 def _wanted(advice: Advice, plan: Plan) -> tuple[str, str]:
     """Say what is wanted and how surely it comes; of a number already stuck, how many likely root."""
     if advice.asked.n_stuck is None:
-        chance, n = tenths(plan.p_reached or 0), f"{advice.asked.n_wanted:,}"
+        chance = tenths(plan.p_reached or 0)
+        if advice.asked.n_wanted == 1:
+            return Said("Wanted"), Said("1 rooted, {chance} with this many", chance=chance)
+        n = plain(advice.asked.n_wanted, 0)
         return Said("Wanted"), Said("{n} rooted, {chance} with this many", n=n, chance=chance)
     low, high = (round(plan.odds.p_rooted[i] * advice.asked.n_stuck) for i in (0, 2))
-    of = f"{advice.asked.n_stuck:,}"
-    return Said("Likely"), Said("{n} of {of} root, 8 times in 10", n=span(low, high), of=of)
+    of = plain(advice.asked.n_stuck, 0)
+    return Said("Likely"), Said("{n} of {of} root, 8 times in 10", n=span(low, high, decimals=0), of=of)
 
 
 def _poured(form: str, n_to_stick: int) -> str:

@@ -140,7 +140,7 @@ def _first(advice: Advice, plan: Plan, name: str) -> str:
     return Said(
         "Yes: take {wood} of {name} now, stick {n} in {pots}",
         **said,
-        n=f"{plan.n_to_stick:,}",
+        n=plain(plan.n_to_stick, 0),
         pots=counted(plan.n_containers, "pot"),
     )
 
@@ -161,7 +161,7 @@ def _chances(advice: Advice, plan: Plan) -> str:
 def _out_of_reach(advice: Advice, plan: Plan) -> str:
     if plan.n_to_stick is not None:
         return ""
-    n = f"{advice.asked.n_wanted:,}"
+    n = plain(advice.asked.n_wanted, 0)
     return Said("No number to stick gives {n} rooted as surely as asked.", n=n)
 
 
@@ -188,7 +188,7 @@ def _numbers(advice: Advice, plan: Plan) -> list[str]:
         rows.append(
             (
                 "Stick",
-                f"{plan.n_to_stick:,} to have {advice.asked.n_wanted:,} or more rooted, "
+                f"{plain(plan.n_to_stick, 0)} to have {plain(advice.asked.n_wanted, 0)} or more rooted, "
                 f"{times_in_ten(plan.p_reached)} (wished "
                 f"{tenths(advice.asked.assurance)}): {counted(plan.n_containers, 'pot')} of "
                 f"{volume_text(plan.pot_l)}, up to {plan.n_per_container} in each.",
@@ -198,7 +198,8 @@ def _numbers(advice: Advice, plan: Plan) -> list[str]:
         rows.append(
             (
                 "Stick",
-                f"No number up to {N_TO_STICK_LIMIT:,} reaches it: ask for fewer, or for less assurance.",
+                f"No number up to {plain(N_TO_STICK_LIMIT, 0)} reaches it: ask for fewer, "
+                "or for less assurance.",
             )
         )
     rows += [("Cover", sentence(step.title)) for step in plan.steps if step.key == "cover"]

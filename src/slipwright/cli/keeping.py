@@ -62,7 +62,7 @@ def backup(folder: Path | None, garden_file: Path | None, *, json_wanted: bool) 
 
 def _of_pictures(n: int, bad: Sequence[str]) -> str:
     whole = f"\n{n:,} pictures in the folder photos beside it." if n else ""
-    return whole + "".join(f"\nA picture is damaged in the garden and was left out: {one}" for one in bad)
+    return whole + "".join(f"\nA picture is damaged and was not copied: {one}" for one in bad)
 
 
 @click.command()

@@ -167,7 +167,7 @@ def _prepared() -> str:
     from slipwright.records.services import make_code
 
     now = datetime.now(UTC)
-    require_sound()
+    require_sound(now=now)
     done = migrate(now=now)
     if done.backup:
         click.echo(f"The garden was brought up to date. The copy made first: {done.backup}")

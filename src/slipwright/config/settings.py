@@ -101,6 +101,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "slipwright.web.refusals.not_too_large",
+    "slipwright.web.refusals.no_nul",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "slipwright.web.tongue.in_their_tongue",
     "django.middleware.common.CommonMiddleware",

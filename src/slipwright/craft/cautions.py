@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, joined
 
 if TYPE_CHECKING:
@@ -260,7 +261,7 @@ def _under_cover(cover: str, medium_c: float | None) -> Iterator[Caution]:
             Said(
                 "Hold the medium at {c} °C by a thermostat with its probe among the cuttings, "
                 "never by guess, and never cover a heated mat with anything but its own tray.",
-                c=f"{medium_c:g}",
+                c=plain(medium_c),
             ),
             "warming",
         )

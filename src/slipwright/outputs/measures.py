@@ -8,6 +8,7 @@ from typing import Final, Literal
 
 from slipwright.craft.days import day_in_words
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, joined
 
 First = Literal["metric", "us"]
@@ -175,18 +176,18 @@ def _range(parts: list[tuple[str, str]]) -> str:
     """Say the unit once where both ends share it, and one figure where both ends round alike."""
     (low, low_unit), (high, high_unit) = parts[0], parts[-1]
     if (low, low_unit) == (high, high_unit):
-        return f"{low} {low_unit}".rstrip()
+        return joined([low, low_unit])
     if low_unit != high_unit:
-        low = f"{low} {low_unit}"
+        low = joined([low, low_unit])
     return Said("{low} to {high} {unit}", low=low, high=high, unit=high_unit)
 
 
 def _metric_length(mm: float) -> tuple[str, str]:
     if mm < 9.5:
-        return f"{mm:.0f}", "mm"
+        return plain(mm, 0), "mm"
     if mm < 997.5:
-        return f"{round(mm / 5) / 2:g}", "cm"
-    return f"{round(mm / 1000, 2):g}", "m"
+        return plain(round(mm / 5) / 2), "cm"
+    return plain(mm / 1000, 2), "m"
 
 
 def _us_length(mm: float) -> tuple[str, str]:
@@ -200,8 +201,8 @@ def _us_length(mm: float) -> tuple[str, str]:
 def _metric_volume(litres: float) -> tuple[str, str]:
     if litres < 0.995:
         ml = litres * 1000
-        return f"{ml:.0f}" if ml >= 9.5 else f"{ml:.1f}".removesuffix(".0"), "ml"
-    return (f"{litres:.1f}".removesuffix(".0") if litres < 100 else f"{litres:.0f}"), "L"
+        return plain(ml, 0 if ml >= 9.5 else 1), "ml"
+    return plain(litres, 1 if litres < 100 else 0), "L"
 
 
 def _us_volume(litres: float) -> tuple[str, str]:
@@ -218,7 +219,7 @@ def _fraction(value: float, parts: int) -> str:
     steps = max(round(value * parts), 1 if value > 0 else 0)
     whole, rest = divmod(steps, parts)
     if not rest:
-        return str(whole)
+        return plain(whole, 0)
     return f"{whole or ''}{_EIGHTHS[rest * 8 // parts]}"
 
 

@@ -6,6 +6,7 @@ import os
 import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from functools import cache
 
 from django.contrib.auth.hashers import PBKDF2PasswordHasher
@@ -29,4 +30,5 @@ def _hashing() -> ThreadPoolExecutor:
 
 def _step_back() -> None:
     if sys.platform == "linux":  # elsewhere a thread has no place of its own
-        os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), _STEPS_BACK)
+        with suppress(OSError):  # where it is not allowed it is hashed all the same
+            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), _STEPS_BACK)

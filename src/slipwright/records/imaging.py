@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import struct
+import threading
+from math import ceil
 from typing import Final
 
 from django.utils.translation import gettext as _
@@ -18,6 +20,11 @@ MOST_PIXELS: Final = 24_000_000
 LONGEST_PX: Final = 2560
 SMALL_PX: Final = 480
 _QUALITY = 85
+#: a picture that comes in ever finer is drawn so many times over at most; ten are common
+_MOST_SCANS = 100
+_SCAN = b"\xff\xda"
+#: one picture is unpacked at a time: it takes room that the pages need
+_UNPACKING = threading.Semaphore(1)
 _FORMATS = ("JPEG", "PNG", "WEBP")
 #: What Pillow raises at a file that is not what it begins as.
 _DAMAGED = (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, struct.error, MemoryError)
@@ -32,7 +39,8 @@ def made_anew(sent: bytes) -> bytes:
     """
     if len(sent) > MOST_BYTES:
         raise too_heavy()
-    return _jpeg(_read(sent), LONGEST_PX)
+    with _UNPACKING:
+        return _jpeg(_read(sent, LONGEST_PX), LONGEST_PX)
 
 
 def too_heavy() -> BadValue:
@@ -42,7 +50,7 @@ def too_heavy() -> BadValue:
 
 def made_small(kept: bytes) -> bytes:
     """Return the small picture of one that is kept."""
-    return _jpeg(_read(kept), SMALL_PX)
+    return _jpeg(_read(kept, SMALL_PX), SMALL_PX)
 
 
 def is_kept_kind(kept: bytes) -> bool:
@@ -54,11 +62,17 @@ def is_kept_kind(kept: bytes) -> bool:
         return False
 
 
-def _read(sent: bytes) -> Image.Image:
+def _read(sent: bytes, longest_px: int) -> Image.Image:
     try:
         with Image.open(io.BytesIO(sent), formats=_FORMATS) as image:
             if image.width * image.height > MOST_PIXELS:
                 raise _too_large()
+            if image.info.get("progressive") and sent.count(_SCAN) > _MOST_SCANS:
+                raise BadValue("file", _("is packed in too many layers: take the picture anew"))
+            if longest_px < max(image.size):
+                share = longest_px / max(image.size)
+                # a JPEG is unpacked no larger than need be
+                image.draft(None, (ceil(image.width * share), ceil(image.height * share)))
             image.load()
             return ImageOps.exif_transpose(_on_white(image))
     except BadValue:

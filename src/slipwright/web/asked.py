@@ -8,7 +8,9 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from django.http import HttpRequest
+from django.urls import reverse
 from django.utils.functional import Promise
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from slipwright.records.errors import BadValue
@@ -23,6 +25,12 @@ def whole_of(said: str) -> int | None:
     """Return the whole number of 0 or more that a text is, or None where it is anything else."""
     is_one = said.isascii() and said.isdigit() and len(said) <= _DIGITS
     return int(said) if is_one else None
+
+
+def own_path(path: str, otherwise: str = "today") -> str:
+    """Return a path of these pages; that of the page ``otherwise``, where it leads anywhere else."""
+    is_own = path.startswith("/") and url_has_allowed_host_and_scheme(path, allowed_hosts=None)
+    return path if is_own else reverse(otherwise)
 
 
 def told(error: BadValue, labels: Mapping[str, str | Promise]) -> dict[str, Any]:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from hashlib import sha256
 from ipaddress import ip_address
 from typing import Any, Concatenate, Literal, ParamSpec, cast
 from urllib.parse import quote
 
+from django.conf import settings
 from django.contrib.auth import logout
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.http.request import split_domain_port
 from django.shortcuts import redirect
@@ -37,6 +40,8 @@ class GardenRequest(HttpRequest):
     garden: Garden
     today: date
     now: datetime
+    #: the number of the garden's last record as the request began: a page tells no less than up to it
+    last_number: int
     #: whether others on the network can read along
     is_overheard: bool
     #: the phone that was let in by a code, where one asks
@@ -46,14 +51,21 @@ class GardenRequest(HttpRequest):
 #: marks a session that began where others can read along; it is good there only
 _OPEN_LINE = "open-line"
 _SAFE = ("GET", "HEAD", "OPTIONS")
+#: what servers in front say of whom they speak for
+_PASSED_ON = ("HTTP_X_FORWARDED_", "HTTP_FORWARDED", "HTTP_X_REAL_IP", "HTTP_VIA")
 #: names the phone whose session it is
 PHONE = "phone"
 
 
 def is_overheard(request: HttpRequest) -> bool:
-    """Return whether others can read along: it came neither over https nor from this machine itself."""
+    """Return whether others can read along: it came neither over https nor from this machine itself.
+
+    What a server in front passes on comes from this machine too, and is no proof of anything.
+    """
     if request.is_secure():
         return False
+    if settings.PROXIES or any(name.startswith(_PASSED_ON) for name in request.META):
+        return True
     host = split_domain_port(request.get_host())[0].strip("[]")
     return not (_is_here(request.META.get("REMOTE_ADDR", "")) and (host == "localhost" or _is_here(host)))
 
@@ -81,12 +93,14 @@ def in_a_garden(
             if member is not None:
                 member.is_overheard = asked.is_overheard
                 asked.member, asked.garden = member, member.garden
+                asked.last_number = member.garden.last_number
                 asked.today = garden_day(member.garden, asked.now)
         # moments are shown by the garden's clock
         with timezone.override(asked.garden.time_zone if asked.garden is not None else None):
             response = get_response(request)
         if asked.device is not None and request.method == "POST":
-            phone_seen(asked.device, asked.now)
+            with suppress(OperationalError):  # what was sent is kept already
+                phone_seen(asked.device, asked.now)
         if asked.is_overheard and asked.user.is_authenticated and not request.session.get(_OPEN_LINE):
             request.session[_OPEN_LINE] = True
         if asked.member is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import sys
 from collections.abc import Callable
+from typing import Any
 
 from django.core.exceptions import RequestDataTooBig
 from django.db import OperationalError
@@ -14,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from slipwright.records.errors import (
     Ambiguous,
+    Busy,
     DoorBusy,
     NotAllowed,
     NotFound,
@@ -39,16 +41,31 @@ class told_plainly:  # noqa: N801  (a middleware is named in the settings like a
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        """Answer as the rest of the house does."""
-        return self.get_response(request)
+        """Answer as the rest of the house does; keep whether a view did what it was asked."""
+        answer = self.get_response(request)
+        asked: Any = request
+        asked.is_done = request.method == "POST" and not hasattr(request, "is_undone")
+        return answer
+
+    def process_view(self, request: HttpRequest, view: Any, *_given: Any) -> HttpResponse | None:
+        """Refuse a form that holds NUL, which not every database keeps."""
+        if getattr(view, "csrf_exempt", False):  # it takes no forms
+            return None
+        if any("\0" in one for name, said in request.POST.lists() for one in (name, *said)):
+            if asks_json(request):
+                return refuse_json(400, "malformed", "a field holds NUL")
+            what = _("A field holds a sign that cannot be kept. Go back, and type it anew.")
+            return _page(request, 400, _("Not taken"), what)
+        return None
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """Return the page that tells of an error, or None where nobody foresaw it."""
+        request.is_undone = True  # type: ignore[attr-defined]
         if asks_json(request):
             return _in_json(error)
         if isinstance(error, sure.NotSure):
             return sure.ask(request, is_wrong=error.is_wrong)
-        if isinstance(error, TooManyTries | DoorBusy):
+        if isinstance(error, TooManyTries | DoorBusy | Busy):
             return _wait(request, error)
         if isinstance(error, Overheard):
             return _page(
@@ -81,8 +98,15 @@ class told_plainly:  # noqa: N801  (a middleware is named in the settings like a
         return _full_page(request) if is_full(error) else None
 
 
-def _wait(request: HttpRequest, error: TooManyTries | DoorBusy) -> HttpResponse:
+def _wait(request: HttpRequest, error: TooManyTries | DoorBusy | Busy) -> HttpResponse:
     """Tell how long to wait, the same whether there is anybody of that name or not."""
+    if isinstance(error, Busy):
+        what = _(
+            "Others are sending what they recorded. What was taken in is kept: send it again in a moment."
+        )
+        answer = _page(request, 503, _("Busy at this moment"), what)
+        answer["Retry-After"] = str(error.wait_s)
+        return answer
     if isinstance(error, TooManyTries):
         what = _("That was wrong too often from here. Try again in a while, or from another device.")
         answer = _page(request, 429, _("Too many tries"), what)
@@ -110,6 +134,24 @@ def not_too_large(
     return answer
 
 
+def no_nul(
+    get_response: Callable[[HttpRequest], HttpResponseBase],
+) -> Callable[[HttpRequest], HttpResponseBase]:
+    """Answer that there is nothing at an address with NUL in it: not every database can be asked for that."""
+
+    def answer(request: HttpRequest) -> HttpResponseBase:
+        asked = request.META.get("QUERY_STRING", "")
+        if "\0" in request.path or "\0" in asked or "%00" in asked:
+            if asks_json(request):
+                return refuse_json(404, "not-found")
+            return HttpResponse(_("There is no page at this address."), status=404, content_type="text/plain")
+        for name in [name for name, said in request.COOKIES.items() if "\0" in said]:
+            del request.COOKIES[name]
+        return get_response(request)
+
+    return answer
+
+
 def is_held(error: Exception) -> bool:
     """Return whether somebody else held the garden for too long."""
     return isinstance(error, OperationalError) and ("locked" in str(error) or "lock timeout" in str(error))
@@ -127,6 +169,11 @@ def _full_page(request: HttpRequest) -> HttpResponse:
         "This was not saved: the disk of the machine that runs Slipwright is full. Everything saved before "
         "is there and can be read. Once there is room again, send it again; nothing need be started anew."
     )
+    if getattr(request, "is_done", False):
+        what = _(
+            "This may have been kept: the disk of the machine that runs Slipwright filled up just after. "
+            "Once there is room again, look before you send it again."
+        )
     answer = _page(request, 503, _("The disk is full"), what)
     answer["Retry-After"] = str(RETRY_AFTER_S)
     return answer
@@ -137,6 +184,10 @@ def _in_json(error: Exception) -> HttpResponse | None:
         return refuse_json(403, "not-sure")
     if isinstance(error, TooManyTries):
         refused = refuse_json(429, "too-many")
+        refused["Retry-After"] = str(error.wait_s)
+        return refused
+    if isinstance(error, Busy):
+        refused = refuse_json(503, "busy")
         refused["Retry-After"] = str(error.wait_s)
         return refused
     if isinstance(error, NotAllowed):

@@ -85,15 +85,16 @@ def _size_words(known: ToStick, units: str) -> str:
     if plan is None:
         return ""
     leaf = plan.leaf
-    length = length_text(leaf.length_mm.low, leaf.length_mm.high, first="us" if units == "us" else "metric")
+    size = leaf.length_mm
+    length = length_text(size.low, size.high, first="us" if units == "us" else "metric")
     low, high = round(leaf.n_nodes.low), round(leaf.n_nodes.high)
     nodes = str(low) if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
     return _("The handbook, for %(wood)s %(form)s: %(length)s, nodes: %(nodes)s. (%(origin)s)") % {
         "wood": ways.WOODS[leaf.wood],
         "form": ways.CUTTINGS[leaf.cutting],
-        "length": length,
+        "length": in_tongue(length, _),
         "nodes": nodes,
-        "origin": leaf.length_mm.origin,
+        "origin": in_tongue(size.origin.words, _),
     }
 
 
@@ -134,8 +135,8 @@ def _stub(known: ToStick, units: str) -> str:
     length = length_text(stub.low, stub.high, first="us" if units == "us" else "metric")
     return _("%(genus)s: leave %(length)s of wood above the top bud. (%(origin)s)") % {
         "genus": known.page.genus,
-        "length": length,
-        "origin": stub.origin,
+        "length": in_tongue(length, _),
+        "origin": in_tongue(stub.origin.words, _),
     }
 
 
@@ -187,7 +188,7 @@ def pots(known: ToStick, choices: Choices, typed: Mapping[str, Any]) -> dict[str
     title = (
         said
         if apart is None
-        else _("%(said)s, %(apart)s apart") % {"said": said, "apart": length_text(apart)}
+        else _("%(said)s, %(apart)s apart") % {"said": said, "apart": in_tongue(length_text(apart), _)}
     )
     return {"pot_svg": pot.svg(title), "pot_words": title}
 

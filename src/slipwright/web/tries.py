@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ipaddress import ip_address
 from typing import Any
 
 from django.conf import settings
@@ -17,7 +18,19 @@ def address_of(request: HttpRequest) -> str:
     near: str = request.META.get("REMOTE_ADDR", "")
     told = [part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()]
     n_proxies: int = settings.PROXIES
-    return told[-n_proxies] if 0 < n_proxies <= len(told) else near
+    return (_bare(told[-n_proxies]) if 0 < n_proxies <= len(told) else "") or near
+
+
+def _bare(told: str) -> str:
+    """Return an address without its port; nothing where it is none."""
+    if told.startswith("["):
+        told = told[1:].partition("]")[0]
+    elif told.count(":") == 1:
+        told = told.partition(":")[0]
+    try:
+        return str(ip_address(told))
+    except ValueError:
+        return ""
 
 
 def who_is(request: HttpRequest, username: str, password: str) -> Any:
@@ -36,6 +49,11 @@ def who_is(request: HttpRequest, username: str, password: str) -> Any:
     if user is None:
         keep_wrong_password(username=username if is_text else "", now=now, told=address)
     return user
+
+
+def who_typed(request: HttpRequest) -> Any:
+    """Return who has the name and password of a form, or None."""
+    return who_is(request, request.POST.get("username", "").strip(), request.POST.get("password", ""))
 
 
 def require_code_tries(request: HttpRequest) -> None:

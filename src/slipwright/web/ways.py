@@ -10,6 +10,9 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from slipwright.craft.figures import plain
+from slipwright.craft.said import in_tongue
+
 Words = Mapping[str, str | Promise]
 
 WOODS: Words = {
@@ -117,5 +120,4 @@ def _word(words: Words, lot: Mapping[str, Any], name: str) -> str:
 
 
 def _plain(value: Decimal | int) -> str:
-    words = f"{Decimal(value):,f}"
-    return words.rstrip("0").rstrip(".") if "." in words else words
+    return in_tongue(plain(float(value), 4), _)

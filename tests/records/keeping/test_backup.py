@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import shutil
@@ -12,6 +13,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.contrib.sessions.backends.db import SessionStore
+from django.contrib.sessions.models import Session
 from django.db import connection
 
 from slipwright.records import services, states
@@ -20,7 +23,8 @@ from slipwright.records.keeping import backup as module
 from slipwright.records.keeping import disk, postgres
 from slipwright.records.keeping.backup import backup, verified
 from slipwright.records.keeping.opening import opened_file
-from slipwright.records.models import BatchState, Garden, Look, Member
+from slipwright.records.keeping.pictures import sha256_of
+from slipwright.records.models import BatchState, Garden, Look, Member, OneTimeCode
 from tests.databases import Database, at
 from tests.records.making import every_kind_of_entry, stick
 
@@ -34,8 +38,8 @@ def test_it_is_named_for_its_moment_and_says_what_it_is(
     every_kind_of_entry(garden, grower, now)
     (tmp_path / "copies").mkdir()
     made = backup(to=tmp_path / "copies", now=now)
-    suffix = {"sqlite": "sqlite3", "postgresql": "dump"}[database.vendor]
-    assert made.file == tmp_path / "copies" / f"garden-20251020-153000.{suffix}"
+    name = {"sqlite": "garden-{}.sqlite3", "postgresql": f"{database.url.rsplit('/', 1)[1]}-{{}}.dump"}
+    assert made.file == tmp_path / "copies" / name[database.vendor].format("20251020-153000")
     assert made.n_entries == 13
     assert made.bytes == made.file.stat().st_size > 0
     assert made.sha256 == hashlib.sha256(made.file.read_bytes()).hexdigest()
@@ -43,9 +47,56 @@ def test_it_is_named_for_its_moment_and_says_what_it_is(
     assert os.listdir(made.file.parent) == [made.file.name]
 
 
-def test_two_in_one_second_are_two(garden: Garden, now: datetime, tmp_path: Path, database: Database) -> None:
-    names = [backup(to=tmp_path, now=now).file.stem for _ in range(3)]
-    assert names == ["garden-20251020-153000", "garden-20251020-153000-2", "garden-20251020-153000-3"]
+@pytest.mark.parametrize("linked", [True, False])
+def test_several_in_one_second_are_several_and_none_takes_anothers_name(
+    garden: Garden,
+    now: datetime,
+    tmp_path: Path,
+    database: Database,
+    linked: bool,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def no_links(*_: object) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    # another copy, of this garden or of its namesake, takes the name while it is thought to be free
+    monkeypatch.setattr(Path, "exists", lambda path: False if path.parent == tmp_path else path.is_file())
+    if not linked:
+        monkeypatch.setattr(os, "link", no_links)
+    stem = "garden" if database.vendor == "sqlite" else database.url.rsplit("/", 1)[1]
+    made = [backup(to=tmp_path, now=now) for _ in range(3)]
+    assert [one.file.stem for one in made] == [f"{stem}-20251020-153000{end}" for end in ("", "-2", "-3")]
+    assert [sha256_of(one.file) for one in made] == [one.sha256 for one in made]
+    assert len(os.listdir(tmp_path)) == 3
+
+
+@SQLITE_ONLY
+def test_copies_of_two_gardens_tell_apart_in_one_folder(
+    garden: Garden, now: datetime, tmp_path: Path, database: Database
+) -> None:
+    assert database.file is not None
+    connection.close()
+    shutil.copyfile(database.file, tmp_path / "allotment.sqlite3")
+    (tmp_path / "copies").mkdir()
+    with at(f"sqlite:///{tmp_path}/allotment.sqlite3"):
+        assert backup(to=tmp_path / "copies", now=now).file.name == "allotment-20251020-153000.sqlite3"
+    assert backup(to=tmp_path / "copies", now=now).file.name == "garden-20251020-153000.sqlite3"
+
+
+@SQLITE_ONLY
+def test_nobody_who_is_signed_in_is_in_a_copy(
+    garden: Garden, now: datetime, tmp_path: Path, database: Database
+) -> None:
+    session = SessionStore()
+    session["whose"] = "grower"
+    session.save()
+    code = services.make_code(purpose="set-up", now=now, minutes=60)
+    assert code
+    made = backup(to=tmp_path, now=now).file
+    with opened_file(made) as alias:
+        assert Session.objects.using(alias).count() == OneTimeCode.objects.using(alias).count() == 0
+    assert str(session.session_key).encode() not in made.read_bytes()
+    assert Session.objects.count() == OneTimeCode.objects.count() == 1
 
 
 @SQLITE_ONLY
@@ -119,6 +170,29 @@ def test_killed_on_the_way_it_leaves_nothing_that_looks_whole(
     with pytest.raises(KeyboardInterrupt):
         backup(to=tmp_path, now=now)
     assert os.listdir(tmp_path) == []
+
+
+def test_a_damaged_garden_gives_a_copy_that_says_so_where_that_is_asked(
+    garden: Garden, grower: Member, now: datetime, tmp_path: Path
+) -> None:
+    every_kind_of_entry(garden, grower, now)
+    BatchState.rows.update(n_rooted=19)
+    made = backup(to=tmp_path, now=now, even_damaged=True)
+    assert "-damaged-20251020-153000" in made.file.name
+    assert made.n_entries == 13
+    assert "n_rooted is kept as 19" in made.damage[0]
+
+
+def test_what_a_killed_drill_left_is_cleared_after_a_day(
+    garden: Garden, now: datetime, tmp_path: Path
+) -> None:
+    old, young = tmp_path / "slipwright-drill-old", tmp_path / "slipwright-drill-young"
+    for left, age in ((old, timedelta(days=2)), (young, timedelta(hours=1))):
+        left.mkdir()
+        (left / "garden.sqlite3").write_bytes(b"half")
+        os.utime(left, (0, (now - age).timestamp()))
+    made = backup(to=tmp_path, now=now)
+    assert sorted(os.listdir(tmp_path)) == sorted([young.name, made.file.name])
 
 
 @SQLITE_ONLY

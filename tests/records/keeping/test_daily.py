@@ -25,7 +25,7 @@ def one_pass(now: datetime) -> bool:
 
 
 def there() -> list[str]:
-    return sorted(file.name for file in diary.default_folder().glob("garden-*"))
+    return sorted(file.name for file in diary.default_folder().glob("*-2*.*"))
 
 
 def test_a_copy_a_day_is_made_checked_and_written_down(
@@ -62,9 +62,61 @@ def test_one_that_is_asked_for_is_made_at_once_and_once(garden: Garden, now: dat
     assert not standing.standing().is_asked
 
 
-def test_a_clock_put_back_does_not_put_copies_off(garden: Garden, now: datetime) -> None:
-    assert one_pass(now + 3000 * DAY)
-    assert one_pass(now)
+@pytest.mark.parametrize("off", [3000 * DAY, 2 * DAY, -15_000 * DAY], ids=["ahead", "a little", "1984"])
+def test_a_copy_made_while_the_clock_was_wrong_counts_as_no_newest(
+    garden: Garden, now: datetime, off: timedelta
+) -> None:
+    assert one_pass(now - DAY)
+    assert one_pass(now + off)
+    wrong = diary.read().copies[0]
+    assert one_pass(now + timedelta(minutes=1)), "one as soon as the clock is right"
+    newest = diary.read().newest(now + timedelta(minutes=2))
+    assert newest is not None
+    assert newest.at == now + timedelta(minutes=1)
+    for hours in range(1, 24):
+        assert not one_pass(now + timedelta(hours=hours)), "and then one a day"
+    assert one_pass(now + DAY + timedelta(minutes=1))
+    assert wrong.is_there
+    standing.forget()
+    assert standing.reminder(now + 5 * DAY) == "old"
+
+
+@pytest.mark.parametrize("off", [3000 * DAY, -15_000 * DAY], ids=["ahead", "1984"])
+def test_while_the_clock_is_wrong_no_copy_made_before_is_taken_away(
+    garden: Garden, now: datetime, off: timedelta
+) -> None:
+    for day in range(7):
+        assert one_pass(now + day * DAY)
+    for day in range(3):
+        assert one_pass(now + off + day * DAY)
+    newest = diary.read().newest(now + off + 3 * DAY)
+    assert newest is not None
+    assert newest.at == now + off + 2 * DAY
+    right = [copy for copy in diary.read().copies if copy.at < now + 7 * DAY and copy.at >= now]
+    assert len(right) >= 4
+    if off < timedelta():
+        assert len(right) == 7
+
+
+def test_the_one_made_last_is_never_taken_away(garden: Garden, now: datetime) -> None:
+    for day in range(14):
+        one_pass(now + day * DAY)
+    assert one_pass(now + 20 * DAY)
+    last = daily.note_copy(backup(now=now), at=now - 5 * DAY, by_hand=False)
+    kept = daily.rotated(diary.read(), now=now + 20 * DAY)
+    assert kept.copies[0] == last
+    assert last.is_there
+
+
+def test_a_copy_dated_ahead_does_not_keep_the_reminder_of_one_disk_silent(
+    garden: Garden, now: datetime, monkeypatch: pytest.MonkeyPatch, database: Database
+) -> None:
+    with monkeypatch.context() as stick_in:
+        stick_in.setattr(diary, "lies_elsewhere", lambda file: True)
+        one_pass(now + 300 * DAY)
+    one_pass(now)
+    standing.forget()
+    assert standing.reminder(now) == ("here" if database.vendor == "sqlite" else "")
 
 
 def test_without_room_it_is_said_and_tried_again_in_an_hour(
@@ -84,22 +136,37 @@ def test_without_room_it_is_said_and_tried_again_in_an_hour(
     assert diary.read().missed is None
 
 
-def test_a_damaged_garden_is_not_copied_and_its_older_copies_stay(
+def test_copies_of_a_damaged_garden_are_marked_and_older_whole_ones_stay(
     garden: Garden, grower: Member, now: datetime
 ) -> None:
     stick(garden, grower, now)
     assert one_pass(now)
     BatchState.rows.update(n_rooted=19)
+    told: list[str] = []
     for day in range(1, 20):
-        assert not one_pass(now + day * DAY)
+        assert daily.one_pass(now=now + day * DAY, told=told.append)
+        assert not daily.one_pass(now=now + day * DAY + timedelta(hours=2), told=told.append)
+    assert len(told) == 19
+    assert "the garden is damaged" in told[0]
     kept = diary.read()
     assert kept.missed is not None
-    assert kept.missed.reason == "fault"
+    assert kept.missed.reason == "damage"
+    damaged = [copy for copy in kept.copies if copy.is_damaged]
+    assert [copy.at for copy in damaged] == [now + day * DAY for day in (19, 18, 17)]
+    assert all(copy.is_there and "-damaged-" in copy.file for copy in damaged)
+    assert len(there()) == 4
+    standing.forget()
+    assert standing.reminder(now + 19 * DAY) == "damaged"
     assert "n_rooted is kept as 19" in kept.missed.words
-    assert kept.newest is not None
-    assert kept.newest.at == now
+    newest = kept.newest(now + 20 * DAY)
+    assert newest is not None
+    assert newest.at == now
     assert kept.check is not None
     assert not kept.check.ok
+    BatchState.rows.update(n_rooted=0)
+    assert one_pass(now + 20 * DAY)
+    assert diary.read().missed is None
+    assert len([copy for copy in diary.read().copies if copy.is_damaged]) == 3
 
 
 @SQLITE_ONLY
@@ -130,9 +197,9 @@ def test_a_folder_that_is_not_plugged_in_keeps_its_place_in_the_diary(
     disk_at.mkdir()
     assert one_pass(now + timedelta(hours=1))
     disk_at.rename(tmp_path / "gone")
-    kept = daily.rotated(diary.read())
+    kept = daily.rotated(diary.read(), now=now + timedelta(hours=1))
     assert len(kept.copies) == 1
-    assert kept.newest is None
+    assert kept.newest(now + timedelta(hours=1)) is None
 
 
 def test_each_week_the_garden_is_checked_and_each_month_a_copy_is_put_back(
@@ -157,7 +224,7 @@ def test_each_week_the_garden_is_checked_and_each_month_a_copy_is_put_back(
 def test_a_copy_that_cannot_be_put_back_is_told_of(garden: Garden, grower: Member, now: datetime) -> None:
     stick(garden, grower, now)
     daily._copied(now, lambda words: None)
-    newest = diary.read().newest
+    newest = diary.read().newest(now)
     assert newest is not None
     Path(newest.file).write_bytes(b"worn out")
     one_pass(now + timedelta(minutes=1))
@@ -179,9 +246,9 @@ def test_only_a_helper_that_is_to_makes_copies(
 ) -> None:
     monkeypatch.setattr(Helper, "_refresh", lambda *args: 0)
     Helper(told=pytest.fail).one_pass(now=now)
-    assert diary.read().newest is None
+    assert diary.read().newest(now) is None
     Helper(told=pytest.fail, makes_copies=True).one_pass(now=now)
-    assert diary.read().newest is not None
+    assert diary.read().newest(now) is not None
 
 
 class TestWhoeverIsInChargeIsReminded:

@@ -159,3 +159,29 @@ def test_a_damaged_copy_is_written_anew(send: Send, garden: Garden, tmp_path: Pa
     place.write_bytes(b"rot")
     assert pictures.copy_pictures(pictures.pictures_at(), there).n_copied == 1
     assert pictures.fault_of(place) is None
+
+
+def test_a_picture_that_was_damaged_under_both_its_names_is_told(
+    send: Send, garden: Garden, tmp_path: Path
+) -> None:
+    photo = send()
+    here, there = pictures.pictures_at(), tmp_path / "copy" / "photos"
+    assert pictures.copy_pictures(here, there) == pictures.Copied(1, 0, ())
+    file = pictures.folder_of(garden.garden) / photo.file
+    file.write_bytes(b"rot")
+    assert os.path.samefile(file, there / str(garden.garden) / photo.file)
+    bad = (f"{garden.garden}/{photo.file}",)
+    assert pictures.copy_pictures(here, there) == pictures.Copied(0, 0, bad)
+
+
+def test_a_picture_that_was_damaged_since_it_was_copied_is_told_and_its_copy_stays(
+    send: Send, garden: Garden, tmp_path: Path
+) -> None:
+    photo = send()
+    here, there = pictures.pictures_at(), tmp_path / "copy" / "photos"
+    pictures.copy_pictures(here, there)
+    file = pictures.folder_of(garden.garden) / photo.file
+    file.unlink()
+    file.write_bytes(b"rot")
+    assert pictures.copy_pictures(here, there) == pictures.Copied(0, 1, (f"{garden.garden}/{photo.file}",))
+    assert pictures.fault_of(there / str(garden.garden) / photo.file) is None

@@ -14,6 +14,8 @@ from typing import Any
 
 import psycopg
 import pytest
+from django.contrib.sessions.backends.db import SessionStore
+from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.db import connection, connections
 
@@ -76,6 +78,19 @@ def test_recording_goes_on_after_a_restore(
     stick(Garden.objects.get(), Member.objects.get(member="grower"), now)
     assert Sticking.rows.count() == 2
     assert Garden.objects.get().last_number == 14
+    if database.vendor == "postgresql":
+        assert done.kept_as is not None
+        drop(done.kept_as)
+
+
+def test_a_restore_signs_everybody_out(copy: Path, now: datetime, database: Database) -> None:
+    """One of a copy that was made before copies left that out, too."""
+    SessionStore().save()
+    if database.vendor == "sqlite":
+        with closing(sqlite.connect(str(copy))) as older, older:
+            older.execute("INSERT INTO django_session VALUES ('key', 'data', '2099-01-01')")
+    done = restore(copy, now=now)
+    assert Session.objects.count() == 0
     if database.vendor == "postgresql":
         assert done.kept_as is not None
         drop(done.kept_as)

@@ -23,9 +23,9 @@ def test_a_sound_garden_and_one_that_is_not_there_yet_may_be_served(
     garden: Garden, grower: Member, now: datetime, tmp_path: Path
 ) -> None:
     every_kind_of_entry(garden, grower, now)
-    require_sound()
+    require_sound(now=now)
     with at(f"sqlite:///{tmp_path}/none.sqlite3"):
-        require_sound()
+        require_sound(now=now)
     assert not (tmp_path / "none.sqlite3").exists()
 
 
@@ -64,13 +64,13 @@ def test_a_damaged_one_is_named_with_what_to_do_and_left_as_it_is(
     spoil(content)
     database.file.write_bytes(content)
     with pytest.raises(Damaged, match="is not served, and nothing was mended") as caught:
-        require_sound()
+        require_sound(now=now)
     assert f"slipwright restore {copy.file} (made 2025-10-20)" in str(caught.value)
     connection.close()
     assert database.file.read_bytes() == content
 
 
-def test_a_guard_that_is_gone_is_damage(garden: Garden, database: Database) -> None:
+def test_a_guard_that_is_gone_is_damage(garden: Garden, now: datetime, database: Database) -> None:
     with connection.cursor() as cursor:
         cursor.execute(
             "DROP TRIGGER records_look_no_update"
@@ -78,4 +78,4 @@ def test_a_guard_that_is_gone_is_damage(garden: Garden, database: Database) -> N
             else "DROP TRIGGER records_look_stands ON records_look"
         )
     with pytest.raises(Damaged, match="trigger records_look_"):
-        require_sound()
+        require_sound(now=now)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import json
 import os
@@ -17,9 +18,9 @@ from hypothesis import strategies as st
 from slipwright.records import services
 from slipwright.records.canonical import sha256
 from slipwright.records.contents import content_of
-from slipwright.records.errors import Busy
+from slipwright.records.errors import BadValue, Busy
 from slipwright.records.models import BatchState, Device, Garden, Look, Member, Sending, SetAside, Sticking
-from slipwright.records.services import Sent, turns
+from slipwright.records.services import Sent, sendings, turns
 from tests.databases import Database, Templates
 from tests.records.conftest import small_garden
 from tests.records.making import stick
@@ -221,3 +222,56 @@ def test_the_same_thing_at_the_same_moment_from_two_phones_is_one(
     receipt = services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
     assert receipt.answers[0] == receipt.answers[1]
     assert (Look.rows.count(), BatchState.rows.get().n_rooted) == (1, 1)
+
+
+def test_what_somebody_shut_out_recorded_is_kept_aside_and_what_came_before_stays(
+    garden: Garden, grower: Member, volunteer: Member, batch: Sticking, now: datetime
+) -> None:
+    services.receive_file(garden=garden, by=grower, now=now, sent=sent(look(garden, "a", by="volunteer")))
+    user = services.user_of_member(volunteer)
+    user.is_active = False
+    user.save()
+    told = sent(*(look(garden, one, by="volunteer") for one in "ab"), look(garden, "c"))
+    answers = services.receive_file(garden=garden, by=grower, now=now, sent=told)
+    assert [answer.status for answer in answers] == ["received", "set-aside", "received"]
+    assert SetAside.rows.get().reason == "volunteer was shut out"
+
+
+def test_a_file_of_too_many_records_is_not_taken_in_at_all(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sendings, "MOST_IN_FILE", 2)
+    told = sent(*(look(garden, one) for one in "abc"))
+    with pytest.raises(BadValue, match="at most 2 records"):
+        services.receive_file(garden=garden, by=grower, now=now, sent=told)
+    assert not Look.rows.exists()
+    assert len(services.receive_file(garden=garden, by=grower, now=now, sent=told[:2])) == 2
+
+
+@pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+def test_nobody_waits_for_another_process_without_end(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert database.file is not None
+    monkeypatch.setattr(turns, "_TURN_S", 0.1)
+    handle = os.open(database.file.parent, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        with pytest.raises(Busy), turns.in_turn(1):
+            pass
+    finally:
+        os.close(handle)
+    with turns.in_turn(1):
+        pass
+
+
+@pytest.mark.parametrize("database", ["sqlite"], indirect=True)
+def test_where_the_file_system_knows_no_locks_sendings_are_taken_in(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def unknown(*_: object) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr(fcntl, "flock", unknown)
+    with turns.in_turn(1):
+        pass

@@ -49,11 +49,19 @@ def test_an_address_has_a_hundred_an_hour_whatever_the_name(database: Database, 
 
 
 def test_a_house_with_many_addresses_is_one(database: Database, now: datetime) -> None:
-    assert wrong(10, now, address="2001:db8:1:2::1") == 10
-    assert wrong(1, now, address="2001:db8:1:2:ffff::9") == 0
-    assert wrong(1, now, address="2001:db8:1:3::1") == 1
+    assert wrong(10, now, address="2000:0:1:2::1") == 10
+    assert wrong(1, now, address="2000:0:1:2:ffff::9") == 0
+    assert wrong(1, now, address="2000:0:1:3::1") == 1
     wrong(10, now, address="::ffff:192.0.2.7")
     assert wrong(1, now, address=HERE) == 0
+
+
+@pytest.mark.parametrize("network", ["fe80::", "fd12:3456:789a:1::", "2001:db8:1:2::"])
+def test_phones_beside_each_other_on_a_network_of_ones_own_are_not_one(
+    network: str, database: Database, now: datetime
+) -> None:
+    assert wrong(30, now, address=f"{network}1") == 10
+    assert wrong(1, now, address=f"{network}2") == 1
 
 
 def test_a_name_is_one_however_it_is_typed(database: Database, now: datetime) -> None:

@@ -144,4 +144,4 @@ def _next(ready_as: str, start: date, spread: Spread, days_each: float) -> Next:
     p10, p50, p90 = (
         start + timedelta(days=round(n * days_each)) for n in (spread.p10, spread.p50, spread.p90)
     )
-    return Next(ready_as, p10, p50, p90, str(spread.origin))
+    return Next(ready_as, p10, p50, p90, spread.origin.words)

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from slipwright.advice.label import label_of_batch, treatment_words
+from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, in_tongue
 from slipwright.outputs.label_text import Label
 from slipwright.records import selectors
@@ -63,7 +64,7 @@ def copies_of(found: LabelOf) -> int:
 
 
 def _stuck(found: LabelOf, translate: Callable[[str], str]) -> str:
-    return in_tongue(Said("{n} stuck", n=f"{found.n_stuck:,}"), translate)
+    return in_tongue(Said("{n} stuck", n=plain(found.n_stuck, 0)), translate)
 
 
 def _treatment(found: LabelOf, translate: Callable[[str], str]) -> str:

@@ -15,6 +15,7 @@ from slipwright.advice.answer import Advice
 from slipwright.advice.calendar import calendar_events
 from slipwright.advice.sheet import stick_sheet
 from slipwright.advice.timing import Flowers, is_south
+from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Auxin, Dose, Form, Origin, Range, Unit, Wood
@@ -27,6 +28,7 @@ from slipwright.records.answers.walk import SEED, batches_on_round, plants_on_ro
 from slipwright.records.answers.wants import Need, asked_for, in_time, needs_of
 from slipwright.records.errors import NotFound, Refused
 from slipwright.records.models import Container, Garden, Plant, Sticking, Taxon, Want
+from slipwright.records.selectors import BatchNow
 
 
 def sheet_for(garden: Garden, handbook: Handbook, named: str, *, on: date) -> StickSheet:
@@ -117,28 +119,36 @@ def _sheet_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, on: 
     last = told.days[-1].rooted
     stands = Said(
         "{rooted} rooted, {lost} lost, {waiting} waiting",
-        rooted=f"{now.n_rooted:,}",
-        lost=f"{now.n_lost:,}",
-        waiting=f"{max(now.n_waiting, 0):,}",
+        rooted=plain(now.n_rooted, 0),
+        lost=plain(now.n_lost, 0),
+        waiting=plain(max(now.n_waiting, 0), 0),
     )
     likely = Said(
         "about {middle} rooted in all; 8 times in 10 between {low} and {high}",
-        middle=f"{last.p50:,}",
-        low=f"{last.p10:,}",
-        high=f"{last.p90:,}",
+        middle=plain(last.p50, 0),
+        low=plain(last.p10, 0),
+        high=plain(last.p90, 0),
     )
     facts = [(Said("Stands"), stands), (Said("Likely"), likely)]
     kept = [fact for fact in sheet.facts if fact[0] not in ("Wanted", "Likely", "Chance", "Shoots")]
-    batch = {"n": f"{now.n_stuck:,}", "wood": Said(now.wood), "day": day_text(now.stuck_on)}
-    pots = advice.plan.n_containers if advice.plan else None
+    n_pots = (advice.plan.n_containers if advice.plan else None) or 0
     return replace(
         sheet,
-        answer=Said("{n} {wood} cuttings in {pots} pots, stuck {day}.", **batch, pots=f"{pots:,}")
-        if pots
-        else Said("{n} {wood} cuttings, stuck {day}.", **batch),
+        answer=_answer_of_batch(now, n_pots),
         facts=(*facts, *kept),
         rests_on=told.rests_on.text,
     )
+
+
+def _answer_of_batch(now: BatchNow, n_pots: int) -> str:
+    said: dict[str, Any] = {"n": plain(now.n_stuck, 0), "wood": Said(now.wood), "day": day_text(now.stuck_on)}
+    pots = Said("1 pot") if n_pots == 1 else Said("{n} pots", n=plain(n_pots, 0))
+    if now.n_stuck == 1:
+        one = Said("1 {wood} cutting in {pots}, stuck {day}.", **said, pots=pots)
+        return one if n_pots else Said("1 {wood} cutting, stuck {day}.", **said)
+    if n_pots:
+        return Said("{n} {wood} cuttings in {pots}, stuck {day}.", **said, pots=pots)
+    return Said("{n} {wood} cuttings, stuck {day}.", **said)
 
 
 def _dose_of(sticking: Sticking) -> Dose | None:

@@ -28,6 +28,8 @@ Told = Callable[[str], None]
 COPY_EVERY = timedelta(days=1)
 CHECK_EVERY = timedelta(days=7)
 DRILL_EVERY = timedelta(days=30)
+#: so many copies of a garden of which something is damaged are kept
+MOST_DAMAGED = 3
 #: what could not be done is tried again after this
 TRY_AGAIN = timedelta(hours=1)
 
@@ -43,7 +45,7 @@ def one_pass(*, now: datetime, told: Told) -> bool:
         return False
     is_real = any(not garden.stands_on for garden in all_gardens())
     made = False
-    if asked or (is_real and _is_due(kept.newest, COPY_EVERY, now) and not _just_missed(kept, now)):
+    if asked or (is_real and _is_due(_last_made(kept, now), COPY_EVERY, now) and not _just_missed(kept, now)):
         made = _copied(now, told)
     if is_real:
         _looked_after(now)
@@ -62,6 +64,7 @@ def note_copy(made: BackedUp, *, at: datetime, by_hand: bool) -> KeptCopy:
         n_bad_pictures=len(made.bad_pictures),
         is_elsewhere=diary.lies_elsewhere(made.file),
         by_hand=by_hand,
+        is_damaged=bool(made.damage),
     )
     diary.write(diary.read().with_copy(copy))
     return copy
@@ -75,18 +78,22 @@ def note_check(found: Checked, *, at: datetime) -> None:
     diary.write(replace(diary.read(), check=LastCheck(at, found.ok, found.n_entries, shown)))
 
 
-def rotated(kept: Diary) -> Diary:
+def rotated(kept: Diary, *, now: datetime) -> Diary:
     """Take away the copies that make room, and return the diary of those that stay.
 
-    The newest stays whatever the calendar says, and so does what was made by hand, or lies in a folder
-    that is not there just now.
+    The one made last and the newest stay whatever the calendar says, and so does what was made by hand, is
+    dated after ``now``, or lies in a folder that is not there just now.
     """
-    ours = [copy for copy in kept.copies if not copy.by_hand]
-    staying = to_keep(copy.at for copy in ours if copy.is_there)
+    ours = [copy for copy in kept.copies if copy.is_there and not copy.by_hand]
+    whole = [copy for copy in ours if not copy.is_damaged and copy.at <= now]
+    days = to_keep(copy.at for copy in whole)
+    damaged = [copy for copy in ours if copy.is_damaged][MOST_DAMAGED:]
+    going = {copy.file for copy in [*(one for one in whole if one.at not in days), *damaged]}
+    going -= {copy.file for copy in (*kept.copies[:1], kept.newest(now)) if copy is not None}
     copies = []
     for copy in kept.copies:
         file = Path(copy.file)
-        if not copy.by_hand and copy.is_there and copy.at not in staying:
+        if copy.file in going:
             file.unlink(missing_ok=True)
         elif copy.is_there or not file.parent.is_dir():
             copies.append(copy)
@@ -98,9 +105,9 @@ def _may_be_due(kept: Diary, now: datetime) -> bool:
     if _just_missed(kept, now):
         return False
     return (
-        _is_due(kept.newest, COPY_EVERY, now)
+        _is_due(_last_made(kept, now), COPY_EVERY, now)
         or _is_due(kept.check, CHECK_EVERY, now)
-        or (kept.newest is not None and _is_due(kept.drill, DRILL_EVERY, now))
+        or (kept.newest(now) is not None and _is_due(kept.drill, DRILL_EVERY, now))
     )
 
 
@@ -109,15 +116,26 @@ def _is_due(last: KeptCopy | LastCheck | Drill | None, every: timedelta, now: da
     return last is None or abs(now - last.at) >= every
 
 
+def _last_made(kept: Diary, now: datetime) -> KeptCopy | None:
+    """Return the copy made last that is there and not dated after ``now``, of a damaged garden too."""
+    return next((copy for copy in kept.copies if copy.is_there and copy.at <= now), None)
+
+
 def _just_missed(kept: Diary, now: datetime) -> bool:
-    return kept.missed is not None and abs(now - kept.missed.at) < TRY_AGAIN
+    """Return whether a try failed a moment ago; one that gave a copy of a damaged garden did not."""
+    missed = kept.missed
+    return missed is not None and missed.reason != "damage" and abs(now - missed.at) < TRY_AGAIN
 
 
 def _copied(now: datetime, told: Told) -> bool:
     try:
         made = _with_room(now)
         note_copy(made, at=now, by_hand=False)
-        diary.write(rotated(diary.read()))
+        diary.write(rotated(diary.read(), now=now))
+        if made.damage:
+            missed = Miss(now, "damage", "; ".join(made.damage[:MOST_FINDINGS]))
+            told(f"the garden is damaged, and its copy {made.file} is marked so: {missed.words}")
+            diary.write(replace(diary.read(), missed=missed))
     except (OSError, ValueError, DatabaseError) as error:
         free = error.free if isinstance(error, NoRoom) else 0
         missed = Miss(now, "room" if isinstance(error, NoRoom) else "fault", _one_line(error), free)
@@ -145,7 +163,7 @@ def _with_room(now: datetime) -> BackedUp:
     room = room_at(folder)
     if room.is_short:
         raise NoRoom(folder, room.free, room.total)
-    return backup(now=now)
+    return backup(now=now, even_damaged=True)
 
 
 def _looked_after(now: datetime) -> None:
@@ -155,16 +173,17 @@ def _looked_after(now: datetime) -> None:
     if _is_due(diary.read().check, CHECK_EVERY, now):
         note_check(selfcheck(), at=now)
     kept = diary.read()
-    if kept.newest is None or not _is_due(kept.drill, DRILL_EVERY, now):
+    newest = kept.newest(now)
+    if newest is None or not _is_due(kept.drill, DRILL_EVERY, now):
         return
     n_entries, fault = 0, ""
     try:
-        n_entries = drill(Path(kept.newest.file))
-        if n_entries != kept.newest.n_entries:
-            fault = f"{n_entries:,} entries came back, and {kept.newest.n_entries:,} were copied"
+        n_entries = drill(Path(newest.file))
+        if n_entries != newest.n_entries:
+            fault = f"{n_entries:,} entries came back, and {newest.n_entries:,} were copied"
     except (OSError, ValueError, DatabaseError) as error:
         fault = _one_line(error)
-    diary.write(replace(diary.read(), drill=Drill(now, kept.newest.file, n_entries, fault)))
+    diary.write(replace(diary.read(), drill=Drill(now, newest.file, n_entries, fault)))
 
 
 def _one_line(error: Exception) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import os
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -31,7 +31,10 @@ Sign = Literal["copy-asked", "copy-taken"]
 
 @dataclass(frozen=True, slots=True)
 class KeptCopy:
-    """A copy that was read again to its end; ``is_elsewhere`` where it lies on another disk."""
+    """A copy that was read again to its end; ``is_elsewhere`` where it lies on another disk.
+
+    One that ``is_damaged`` is of a garden of which something was damaged by then; it is never the newest.
+    """
 
     file: str
     at: datetime
@@ -42,6 +45,7 @@ class KeptCopy:
     n_bad_pictures: int = 0
     is_elsewhere: bool = False
     by_hand: bool = False
+    is_damaged: bool = False
 
     @property
     def is_there(self) -> bool:
@@ -71,36 +75,38 @@ class Drill:
 
 @dataclass(frozen=True, slots=True)
 class Miss:
-    """A copy that was not made, and why: no room, or a fault in words."""
+    """A copy that was not made, and why: no room, damage in the garden, or another fault in words."""
 
     at: datetime
-    reason: Literal["room", "fault"]
+    reason: Literal["room", "damage", "fault"]
     words: str
     free: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Diary:
-    """Copies, newest first, and the last of each other thing."""
+    """Copies, the one made last first whatever the clock said, and the last of each other thing."""
 
     copies: tuple[KeptCopy, ...] = ()
     missed: Miss | None = None
     check: LastCheck | None = None
     drill: Drill | None = None
 
-    @property
-    def newest(self) -> KeptCopy | None:
-        """The newest copy that is there."""
-        return next((copy for copy in self.copies if copy.is_there), None)
+    def newest(self, now: datetime) -> KeptCopy | None:
+        """Return the whole copy made last that is there.
+
+        One dated after ``now`` was made while the clock was ahead: nobody knows how old it is.
+        """
+        return next((copy for copy in self.whole(now) if copy.is_there), None)
+
+    def whole(self, now: datetime) -> Iterator[KeptCopy]:
+        """Yield the copies of a whole garden that are not dated after ``now``, the one made last first."""
+        return (copy for copy in self.copies if not copy.is_damaged and copy.at <= now)
 
     def with_copy(self, copy: KeptCopy) -> Diary:
         """Return the diary with one more copy, after which nothing is missed."""
         others = [one for one in self.copies if one.file != copy.file]
-        return replace(self, copies=tuple(sorted([copy, *others], key=_moment, reverse=True)), missed=None)
-
-
-def _moment(copy: KeptCopy) -> datetime:
-    return copy.at
+        return replace(self, copies=(copy, *others), missed=None)
 
 
 def default_folder() -> Path:

@@ -44,7 +44,7 @@ class BadPicture:
 
 @dataclass(frozen=True, slots=True)
 class Copied:
-    """How many pictures were copied, how many were there before, and how many could not be."""
+    """How many pictures were copied, how many were there before, and which are damaged at their source."""
 
     n_copied: int = 0
     n_there: int = 0
@@ -144,7 +144,7 @@ def fault_of(picture: Path) -> Fault | None:
 def copy_pictures(source: Path, target: Path) -> Copied:
     """Copy all pictures from one folder of all pictures to another, those that are whole.
 
-    What is there by name is left alone unless it is damaged. On one disk a picture is not copied but
+    Each is read to its end. What is there by name is left alone unless it is damaged. On one disk a picture is not copied but
     gets a second name (a hard link): it is never changed under its name. Nothing is ever removed.
     """
     n_copied = n_there = 0
@@ -153,11 +153,13 @@ def copy_pictures(source: Path, target: Path) -> Copied:
         if not is_picture_name(picture.name):
             continue
         place = target / picture.parent.name / picture.name
-        if place.exists() and (os.path.samefile(place, picture) or fault_of(place) is None):
-            n_there += 1
-        elif fault_of(picture) is not None:
+        is_whole = fault_of(picture) is None
+        if not is_whole:
             bad.append(f"{picture.parent.name}/{picture.name}")
-        else:
+        is_same = place.exists() and os.path.samefile(place, picture)
+        if is_whole if is_same else fault_of(place) is None:
+            n_there += 1
+        elif is_whole:
             _copy(picture, place)
             n_copied += 1
     for folder in {place for place in target.glob("*") if place.is_dir()}:

@@ -13,6 +13,7 @@ from django.db import connections
 from django.db.backends.postgresql.client import DatabaseClient
 
 from slipwright.records.errors import NotWhole, Refused
+from slipwright.records.keeping.signed_in import LETS_IN
 
 #: Tables a copy of a garden must hold the rows of.
 _MUST_HOLD = ("records_garden", "records_sticking", "records_look", "records_withdrawal")
@@ -30,10 +31,11 @@ def program(name: str) -> str:
 
 
 def dump(file: Path, *, snapshot_name: str, using: str = "default") -> None:
-    """Write a database, as of an exported snapshot, into ``file``."""
+    """Write a database, as of an exported snapshot, into ``file``, but nothing that lets anybody in now."""
     args, env, name = _reach(using)
     file.touch(mode=0o600, exist_ok=False)  # nobody else reads it, not even while it is written
     command = [program("pg_dump"), *args, "--format=custom", f"--snapshot={snapshot_name}"]
+    command += [f"--exclude-table-data=*.{table}" for table in LETS_IN]
     _run([*command, "--no-owner", "--no-privileges", f"--file={file}", name], env)
 
 

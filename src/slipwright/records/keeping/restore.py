@@ -20,7 +20,7 @@ from django.db import DatabaseError, connections
 
 from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
 from slipwright.records.keeping import pictures, schema
-from slipwright.records.keeping.backup import copy_file, verified, whole_pages
+from slipwright.records.keeping.backup import DRILL, copy_file, verified, whole_pages
 from slipwright.records.keeping.disk import refuse_network, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, vendor
 from slipwright.records.keeping.restore_postgres import drill_postgres, restore_postgres
@@ -94,7 +94,7 @@ def drill(file: Path, *, told: Told | None = None) -> int:
     if vendor() != "sqlite":
         return drill_postgres(file, told=told)
     _refuse_other_files(file)
-    with tempfile.TemporaryDirectory(prefix="slipwright-drill-", dir=file.parent) as folder:
+    with tempfile.TemporaryDirectory(prefix=DRILL, dir=file.parent) as folder:
         again = Path(folder) / "garden.sqlite3"
         try:
             copy_file(file, again, is_live=False)

@@ -20,6 +20,7 @@ from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole, Re
 from slipwright.records.keeping import postgres, schema
 from slipwright.records.keeping.opening import opened
 from slipwright.records.keeping.selfcheck import Told, checked_records
+from slipwright.records.keeping.signed_in import sign_out
 
 
 def restore_postgres(file: Path, *, now: datetime, told: Told | None) -> tuple[str, str, int]:
@@ -136,6 +137,7 @@ def _checked(made: str, file: Path, role: str | None, told: Told | None) -> int:
         found, applied = schema.state(alias), schema.applied_changes(alias)
         if found == "newer":
             raise NewerSchema(sorted(applied - schema.known_changes()))
+        sign_out(alias)
         if found == "older":
             schema.bring_up(alias)
         findings, n_entries, _ = checked_records(using=alias, told=told)

@@ -181,7 +181,7 @@ def _machine() -> Iterator[Finding]:
 
 
 def _copies(now: datetime) -> Iterator[Finding]:
-    newest = diary.read().newest
+    newest = diary.read().newest(now)
     if newest is None:
         what = "no checked copy of this garden is known here: slipwright backup makes one"
         yield Finding("warning", "backup", None, what)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import DatabaseError, connections
 
 from slipwright.records.errors import Refused
@@ -17,7 +19,7 @@ class Damaged(Refused):
     """The garden's file is damaged; ``doors`` say what to do, step by step."""
 
 
-def require_sound() -> None:
+def require_sound(*, now: datetime) -> None:
     """Raise ``Damaged`` where the file itself, or what guards the entries in it, is seen to be damaged.
 
     The entries are not read: that is for ``selfcheck``.
@@ -30,7 +32,7 @@ def require_sound() -> None:
         faults = [str(error)]
     if not faults:
         return
-    newest = diary.read().newest
+    newest = diary.read().newest(now)
     copy = newest.file if newest else "FILE"
     made = f" (made {newest.at:%Y-%m-%d})" if newest else ""
     where = garden_file() if vendor() == "sqlite" else connections["default"].settings_dict["NAME"]

@@ -22,7 +22,7 @@ TAKE_AGAIN = timedelta(days=14)
 SEEN_S = 30.0
 
 #: what somebody in charge is reminded of
-Reminder = Literal["", "none", "old", "here"]
+Reminder = Literal["", "damaged", "none", "old", "here"]
 T = TypeVar("T")
 
 
@@ -69,16 +69,21 @@ def standing() -> Standing:
 
 
 def reminder(now: datetime) -> Reminder:
-    """Return what to remind somebody in charge of: no copy, an old one, or all on the garden's own disk."""
+    """Return what to remind somebody in charge of.
+
+    That the garden is damaged, that there is no copy, that it is old, or that all are on the garden's own disk.
+    """
     seen = _STANDING()
-    newest = seen.diary.newest
+    if seen.diary.missed is not None and seen.diary.missed.reason == "damage":
+        return "damaged"
+    newest = seen.diary.newest(now)
     if newest is None:
         return "none"
     if now - newest.at > COPY_TOO_OLD:
         return "old"
-    away = [copy.at for copy in seen.diary.copies if copy.is_elsewhere]
+    away = [copy.at for copy in seen.diary.whole(now) if copy.is_elsewhere]
     away += [seen.taken_at] if seen.taken_at else []
-    if vendor() == "sqlite" and not any(now - at <= TAKE_AGAIN for at in away):
+    if vendor() == "sqlite" and not any(timedelta() <= now - at <= TAKE_AGAIN for at in away):
         return "here"
     return ""
 
@@ -90,7 +95,7 @@ def ask_for_copy() -> None:
 
 
 def copy_taken() -> None:
-    """Note that the newest copy was taken away from this disk."""
+    """Note that the newest copy was taken away from this disk, and its pictures with it."""
     diary.leave("copy-taken")
     forget()
 

@@ -81,10 +81,11 @@ def end_token(*, garden: Garden, by: Member, now: datetime, token: int) -> Acces
 
 
 def token_shown(secret: str, *, now: datetime) -> AccessToken | None:
-    """Return the token with this secret, unless there is none or it was ended."""
+    """Return the token with this secret, unless it was ended or who made it cannot come in any more."""
     found = (
         AccessToken.objects.select_related("garden", "made_by__garden")
         .filter(sha256=_sha256(secret), ended_at=None)
+        .exclude(made_by__user__is_active=False)
         .first()
     )
     if found is not None and (found.last_used_at is None or now - found.last_used_at > _NOTED_EACH):
@@ -115,19 +116,21 @@ def receive_readings(*, token: AccessToken, now: datetime, sent: Sequence[Any]) 
     answers: list[ReadingAnswer] = []
     for first in range(0, len(sent), _AT_ONCE):
         with transaction.atomic():
-            held = hold(token.garden)
-            answers += [_taken(held, token.made_by, now, told) for told in sent[first : first + _AT_ONCE]]
+            hold(token.garden)
+            chunk = sent[first : first + _AT_ONCE]
+            answers += [_taken(token.garden, token.made_by, now, told) for told in chunk]
     return answers
 
 
-def _taken(held: Garden, by: Member, now: datetime, told: Any) -> ReadingAnswer:
+def _taken(garden: Garden, by: Member, now: datetime, told: Any) -> ReadingAnswer:
     said = told.get("id") if isinstance(told, Mapping) else None
     entry_id = said[:100] if isinstance(said, str) else ""
     try:
-        row = _row(str(held.garden), told)
+        row = _row(str(garden.garden), told)
         entry_id = str(row["id"])
         with transaction.atomic():
-            record: Reading = add(held, by=by, now=now, kind=Reading.kind, row=row).record
+            # read anew: where the one before came to nothing, its number was given back
+            record: Reading = add(hold(garden), by=by, now=now, kind=Reading.kind, row=row).record
     except BadValue as error:
         return ReadingAnswer(entry_id, column=error.column, rule=error.rule)
     except Clash:

@@ -17,7 +17,7 @@ from slipwright.records.models import Device, Garden, Member, OneTimeCode, User
 from slipwright.records.numbering import hold
 from slipwright.records.services.door import user_of_member
 from slipwright.records.services.door_book import keep_door_event
-from slipwright.records.services.reference import edit_reference
+from slipwright.records.services.reference import edit_reference, require_another_owner
 
 PAIR_SIGNS = 12
 PAIR_FOR = timedelta(minutes=10)
@@ -37,7 +37,7 @@ def set_role(*, garden: Garden, by: Member, now: datetime, member: Member, role:
 
 @transaction.atomic
 def shut_out(*, garden: Garden, by: Member, now: datetime, member: Member) -> Member:
-    """Let a member in no more: their sessions and phones end, and what they recorded stays."""
+    """Let a member in no more: sessions and phones end, their tokens rest, what they recorded stays."""
     held = hold(garden)
     roles.require(by, roles.GOVERN, held)
     theirs = _of(held, member)
@@ -47,8 +47,8 @@ def shut_out(*, garden: Garden, by: Member, now: datetime, member: Member) -> Me
             _("They belong to another garden too, and are not shut out from there."),
             [_("Make them a reader here instead.")],
         )
-    if theirs.role == "owner" and not other_owners(held, theirs):
-        raise Refused(_("A garden has at least one owner."), [_("Make somebody else an owner first.")])
+    if theirs.role == "owner":
+        require_another_owner(held, theirs)
     user.is_active = False
     user.save(update_fields=["is_active"])
     end_phones(user=user, now=now)
@@ -68,12 +68,6 @@ def let_back_in(*, garden: Garden, by: Member, now: datetime, member: Member) ->
         theirs.user.save(update_fields=["is_active"])
         keep_door_event(what="member", now=now, member=by, garden=held, told=f"let back in: {theirs}")
     return theirs
-
-
-def other_owners(garden: Garden, member: Member) -> bool:
-    """Return whether the garden has another owner, who is not shut out."""
-    others = Member.objects.filter(garden=garden, role="owner").exclude(pk=member.pk)
-    return others.exclude(user__is_active=False).exists()
 
 
 def end_sessions(user: User) -> None:

@@ -17,7 +17,8 @@ from slipwright.records.models import Garden, Member, Photo
 from slipwright.records.numbering import hold
 from slipwright.records.rows import Row
 from slipwright.records.rules import picture_name
-from slipwright.records.services.entry import add, new_id
+from slipwright.records.services.entry import add, id_beside, new_id
+from slipwright.records.services.withdrawals import is_withdrawn
 
 
 class DiskFull(Refused):
@@ -64,8 +65,9 @@ def receive_photo(
     """Make a picture anew, put it on the disk and record it: all of it, or nothing.
 
     ``sent_sha256`` is what the sender says of the bytes ``sent``; they are refused where it is not theirs.
-    The same picture sent again under the same id is received once. Raises ``DiskFull`` where there is no
-    room.
+    The same picture sent again under the same id is received once. Where its file is missing since, it is
+    put back, or recorded under an id beside that one if it is not made into the same bytes any more. Raises
+    ``DiskFull`` where there is no room.
     """
     roles.require(by, roles.RECORD, garden)
     if len(sent) > MOST_BYTES:
@@ -80,10 +82,13 @@ def receive_photo(
     file_sha256 = hashlib.sha256(jpeg).hexdigest()
     try:
         with pictures.written_beside(pictures.folder_of(garden.garden), jpeg) as unfinished:
-            if kept is not None:
-                if kept.file_sha256 == file_sha256:
-                    pictures.put(unfinished, file_sha256)
+            if kept is not None and kept.file_sha256 == file_sha256:
+                pictures.put(unfinished, file_sha256)
                 return kept
+            if kept is not None:
+                if is_withdrawn(garden, kept):
+                    raise Clash(Photo.kind, entry_id)
+                entry_id = id_beside(entry_id, f"picture-{file_sha256}")
             with transaction.atomic():
                 photo = record_photo(
                     garden=garden,

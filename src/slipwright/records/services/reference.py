@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
+from django.utils.translation import gettext as _
 
 from slipwright.records import roles
 from slipwright.records.canonical import Value, plain
@@ -159,11 +160,26 @@ def _set(record: models.Model, values: Mapping[str, Any], emptied: Mapping[str, 
 
 
 def _still_governed(held: Garden, table: Table, record: models.Model) -> None:
-    if not isinstance(record, Member) or record.role == "owner":
+    if isinstance(record, Member) and record.role != "owner":
+        require_another_owner(held, record)
+
+
+def require_another_owner(held: Garden, member: Member) -> None:
+    """Raise ``Refused`` unless the garden keeps an owner without this one.
+
+    Where this one can come in, another must be able to: somebody who signs in and is not shut out. Of a
+    garden that nobody signs in to any owner will do.
+    """
+    others = Member.objects.filter(garden=held, role="owner").exclude(pk=member.pk)
+    can_come_in = member.user is not None and member.user.is_active
+    theirs = others.filter(user__is_active=True) if can_come_in else others.exclude(user__is_active=False)
+    if theirs.exists():
         return
-    others = Member.objects.filter(garden=held, role="owner").exclude(pk=record.pk)
-    if not others.exclude(user__is_active=False).exists():
-        raise Refused("A garden has at least one owner.", ["Make somebody else an owner first."])
+    if can_come_in and others.filter(user=None).exists():
+        raise Refused(
+            _("A garden has at least one owner who can come in."), [_("Let another owner sign in first.")]
+        )
+    raise Refused(_("A garden has at least one owner."), [_("Make somebody else an owner first.")])
 
 
 def _save(record: models.Model) -> None:

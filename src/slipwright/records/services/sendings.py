@@ -8,8 +8,10 @@ from datetime import UTC, datetime, timedelta
 from typing import Any, Literal
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from slipwright.records import roles
+from slipwright.records.errors import BadValue
 from slipwright.records.models import ENTRY_MODELS, Device, Garden, Member, Sending
 from slipwright.records.numbering import hold
 from slipwright.records.services.receiving import Answer, Sent, is_elsewhere, not_yours, receive_entry
@@ -18,6 +20,8 @@ from slipwright.records.services.turns import in_turn
 #: A phone's clock may differ by so much and is right; beyond the second a person is asked.
 OFF_AFTER = timedelta(minutes=5)
 ASK_AFTER = timedelta(days=1)
+#: A file that a phone wrote holds so many records at most.
+MOST_IN_FILE = 5000
 #: Of a file so many records are taken in at once.
 _CHUNK = 20
 #: What the database keeps of a difference: 63 years.
@@ -74,10 +78,14 @@ def receive_sending(
 def receive_file(*, garden: Garden, by: Member, now: datetime, sent: Sequence[Sent]) -> list[Answer]:
     """Take in what a phone kept and wrote to a file, each record as by whoever recorded it.
 
-    ``by`` brings the file. What somebody recorded who may not record any more is kept aside.
+    ``by`` brings the file. What somebody recorded who may not record any more, or was shut out, is kept
+    aside. Raises ``BadValue`` where it holds more than ``MOST_IN_FILE`` records: then none is taken in.
     """
     roles.require(by, roles.SETTLE, garden)
-    members = {one.member: one for one in Member.objects.filter(garden=garden)}
+    if len(sent) > MOST_IN_FILE:
+        raise BadValue("file", _("must hold at most %(n)s records") % {"n": MOST_IN_FILE})
+    theirs = Member.objects.filter(garden=garden).select_related("user")
+    members = {one.member: one for one in theirs}
     answers: list[Answer] = []
     for start in range(0, len(sent), _CHUNK):
         chunk = sent[start : start + _CHUNK]
@@ -102,7 +110,9 @@ def _from_file(
         return not_yours(content, one.sha256, now)
     named = content.get("by") if isinstance(content, Mapping) else None
     recorded_by = members.get(named, by) if isinstance(named, str) else by
-    return _received(garden, one, kinds, by=recorded_by, sent_by=by, now=now)
+    is_shut_out = recorded_by.user is not None and not recorded_by.user.is_active
+    doubt = f"{recorded_by.member} was shut out" if is_shut_out else ""
+    return _received(garden, one, kinds, by=recorded_by, sent_by=by, now=now, doubt=doubt)
 
 
 def kinds_of(garden: Garden, sent: Iterable[Sent]) -> dict[str, set[str]]:

@@ -84,13 +84,15 @@ def _buckets(name: str, address: str) -> dict[str, Bucket]:
 
 
 def _near(address: str) -> str:
-    """Return the address; of IPv6 the network of its house, for a house has as many as it likes."""
+    """Return the address; of IPv6 out in the world the network of its house: that has many."""
     try:
         known = ip_address(address)
     except ValueError:
         return address
     if isinstance(known, IPv6Address):
-        return str(known.ipv4_mapped or ip_network((known, 64), strict=False))
+        known = known.ipv4_mapped or known
+    if isinstance(known, IPv6Address) and known.is_global:
+        return str(ip_network((known, 64), strict=False))
     return str(known)
 
 

@@ -13,7 +13,7 @@ import random
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 
 from django.db import connection
@@ -32,6 +32,8 @@ MOST_AHEAD = 20
 #: It comes again after so many seconds; all that were told so do not come at once.
 AGAIN_S = (1, 4)
 _TURN_S = 10
+#: So often a process asks whether another one is done.
+_ASK_S = 0.02
 #: After a long sending the file is left alone for so long: whoever else waits to write asks for it again
 #: every 100 ms at the least.
 _PAUSE_S = 0.02
@@ -89,8 +91,23 @@ def _across_processes() -> Iterator[None]:
         return
     handle = os.open(folder, os.O_RDONLY)
     try:
-        with suppress(OSError):  # a file system that knows no such locks
-            fcntl.flock(handle, fcntl.LOCK_EX)
+        _lock(handle)
         yield
     finally:
         os.close(handle)
+
+
+def _lock(handle: int) -> None:
+    """Lock a folder; raise ``Busy`` where another process keeps it for longer than a turn lasts."""
+    until = time.monotonic() + _TURN_S
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if time.monotonic() >= until:
+                raise Busy(random.randint(*AGAIN_S)) from None  # noqa: S311
+            time.sleep(_ASK_S)
+        except OSError:  # a file system that knows no such locks
+            return
+        else:
+            return

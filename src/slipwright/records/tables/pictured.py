@@ -27,38 +27,30 @@ class Pictures:
 
     folder: Path
     waiting: list[tuple[Path, str]] = field(default_factory=list)
-    placed: list[Path] = field(default_factory=list)
 
     def place(self) -> None:
         """Give every picture its name."""
         for unfinished, name in self.waiting:
-            place = self.folder / name
-            if not place.exists():
-                self.placed.append(place)
-            unfinished.replace(place)
+            unfinished.replace(self.folder / name)
         if self.waiting:
             settle_on_disk(self.folder)
 
-    def clear(self, *, kept: bool) -> None:
-        """Remove what was not placed and, unless its rows were kept, what was."""
+    def clear(self) -> None:
+        """Remove what was not placed. What was stays: somebody else may have sent the same meanwhile."""
         for unfinished, _ in self.waiting:
             unfinished.unlink(missing_ok=True)
-        for place in () if kept else self.placed:
-            place.unlink(missing_ok=True)
-        self.waiting, self.placed = [], []
+        self.waiting = []
 
 
 @contextmanager
 def taken(garden: str) -> Iterator[Pictures]:
-    """Give the pictures of a load room beside the others; they stay only if no error leaves the block."""
+    """Give the pictures of a load room beside the others until they have their names."""
     found = Pictures(pictures.folder_of(garden))
-    kept = False
     try:
         yield found
-        kept = True
     finally:
         with suppress(OSError):
-            found.clear(kept=kept)
+            found.clear()
 
 
 def take(source: Source, record: Garden | None, scratch: Scratch, report: LoadReport, into: Pictures) -> None:

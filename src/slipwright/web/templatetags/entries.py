@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 from django import template
@@ -60,12 +59,6 @@ def kind(word: str) -> str:
 def flag(word: str) -> str:
     """Say what does not add up."""
     return str(FLAGS.get(word, word))
-
-
-@register.filter
-def plainly(value: float | Decimal | None) -> str:
-    """Show a strength without trailing noughts, thousands parted."""
-    return "" if value is None else f"{float(value):,.4f}".rstrip("0").rstrip(".")
 
 
 def told_of(error: BadValue) -> dict[str, Any]:

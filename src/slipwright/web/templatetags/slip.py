@@ -14,6 +14,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from slipwright.craft.figures import plain
 from slipwright.craft.name_parts import NotAPlantName
 from slipwright.craft.names import plant_name
 from slipwright.craft.said import in_tongue
@@ -78,8 +79,8 @@ def drawn(svg: str) -> SafeString:
 
 @register.filter
 def number(value: float | Decimal | None) -> str:
-    """Show a number without trailing noughts."""
-    return "" if value is None else f"{float(value):g}"
+    """Show a number without trailing noughts, as the tongue of the page writes it."""
+    return "" if value is None else in_tongue(plain(float(value), 4), _)
 
 
 @register.filter
@@ -91,13 +92,13 @@ def in_length(mm: float | Decimal, units: str) -> str:
 @register.filter
 def volume(ml: float | Decimal, units: str) -> str:
     """Show a volume in millilitres, the garden's unit first."""
-    return measures.volume_text(float(ml) / 1000, first="us" if units == "us" else "metric")
+    return in_tongue(measures.volume_text(float(ml) / 1000, first="us" if units == "us" else "metric"), _)
 
 
 @register.filter
 def warmth(c: float | Decimal, units: str) -> str:
     """Show a temperature, the garden's unit first."""
-    return measures.temperature_text(float(c), first="us" if units == "us" else "metric")
+    return in_tongue(measures.temperature_text(float(c), first="us" if units == "us" else "metric"), _)
 
 
 @register.filter

@@ -154,9 +154,10 @@ def from_file(request: GardenRequest) -> HttpResponse:
             sent = records_of(read_json(file.read()))
         except NotJson as error:
             raise BadValue("file", _("is not a file that a phone wrote: %(why)s") % {"why": error}) from error
+        who: dict[str, Any] = {"garden": request.garden, "by": request.member, "now": request.now}
+        answers = services.receive_file(**who, sent=sent)
     except BadValue as error:
         return _list(request, status=422, wrong={"label": _("File"), "rule": error.rule})
-    answers = services.receive_file(garden=request.garden, by=request.member, now=request.now, sent=sent)
     return _list(request, came=_came(answers, request.now))
 
 

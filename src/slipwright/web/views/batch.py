@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from slipwright.craft.said import in_tongue
 from slipwright.handbook import load_handbook
 from slipwright.outputs.charts.forecast import ForecastWords, forecast_chart
 from slipwright.outputs.measures import length_text
@@ -135,7 +136,11 @@ def _cuttings(stuck: Sticking, units: str) -> str:
     if stuck.length_mm is not None:
         parts.append(
             _("about %(length)s")
-            % {"length": length_text(float(stuck.length_mm), first="us" if units == "us" else "metric")}
+            % {
+                "length": in_tongue(
+                    length_text(float(stuck.length_mm), first="us" if units == "us" else "metric"), _
+                )
+            }
         )
     if stuck.leaves:
         leaves = _("leaves %(how)s") % {"how": named(stuck.leaves)}

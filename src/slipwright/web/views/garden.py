@@ -9,7 +9,6 @@ from typing import Any, cast
 from django.conf import settings
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
@@ -20,6 +19,7 @@ from slipwright.records import roles, selectors
 from slipwright.records.answers.papers import events_of
 from slipwright.records.services.door_book import keep_door_event
 from slipwright.records.tables.dumping import dump_zip
+from slipwright.web.asked import own_path
 from slipwright.web.membership import GardenRequest, access
 
 LOOKS = ("light", "dark")
@@ -90,9 +90,7 @@ def calendar(request: GardenRequest) -> HttpResponse:
 @require_POST
 def look_of_page(request: GardenRequest) -> HttpResponse:
     """Keep on this device whether pages are light or dark, and their language."""
-    onward = request.POST.get("next", "")
-    is_own = onward.startswith("/") and url_has_allowed_host_and_scheme(onward, allowed_hosts=None)
-    answer = redirect(onward if is_own else "garden")
+    answer = redirect(own_path(request.POST.get("next", ""), "garden"))
     if "look" in request.POST:
         _keep(answer, "look", request.POST["look"], LOOKS)
     if "tongue" in request.POST:

@@ -114,6 +114,7 @@ def _page(request: GardenRequest, start: recording.Start, *, status: int = 200, 
         "entry_id": asked.get("entry_id") or uuid.uuid4(),
         "act_id": asked.get("act_id") or uuid.uuid4(),
         "photo_id": asked.get("photo_id") or uuid.uuid4(),
+        "photo_at": asked.get("photo_at") or request.now.replace(microsecond=0).isoformat(),
         "after": asked.get("after", start.after),
         **told,
     }

@@ -25,7 +25,7 @@ from slipwright.records.services.people import (
     may_let_in,
     waiting_for,
 )
-from slipwright.web.asked import Posted, told
+from slipwright.web.asked import Posted, own_path, told
 from slipwright.web.coming_in import come_in
 from slipwright.web.membership import PHONE, GardenRequest, access
 from slipwright.web.saved import remember
@@ -204,8 +204,6 @@ def pair(request: GardenRequest, code: str) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def sure(request: GardenRequest) -> HttpResponse:
     """Ask for the password, and go back to where it was asked for."""
-    from slipwright.web.views.door import own_path
-
     onward = own_path(request.POST.get("next") or request.GET.get("next") or "")
     is_wrong = False
     if request.method == "POST":

@@ -5,7 +5,6 @@ from __future__ import annotations
 import uuid
 from datetime import datetime
 from typing import Any
-from urllib.parse import urlsplit
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -16,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from slipwright.records import roles, selectors, services
 from slipwright.records.errors import BadValue, Clash, NotAllowed, Refused
 from slipwright.records.models import Photo
-from slipwright.web.asked import Posted, told
+from slipwright.web.asked import Posted, own_path, told
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.posted_json import answer_json, asks_json, refuse_json
 from slipwright.web.saved import remember
@@ -62,7 +61,9 @@ def add(request: GardenRequest) -> HttpResponse:
     return redirect(_way_back(request))
 
 
-def received(request: GardenRequest, entry_id: str, about: str, field: str = "file") -> Photo:
+def received(
+    request: GardenRequest, entry_id: str, about: str, *, field: str = "file", at: str = "at"
+) -> Photo:
     """Return the photo made of the picture a form sent."""
     posted = Posted(request)
     picture = request.FILES.get(field)
@@ -75,7 +76,7 @@ def received(request: GardenRequest, entry_id: str, about: str, field: str = "fi
         by=request.member,
         now=request.now,
         about=about,
-        at=_at(posted.text("at"), request),
+        at=_at(posted.text(at), request),
         sent=picture.read(),
         sent_sha256=posted.text("sha256").lower(),
         entry_id=entry_id,
@@ -90,7 +91,7 @@ def photo_beside(request: GardenRequest, about: str) -> tuple[str, list[Photo]]:
     if "photo" not in request.FILES:
         return "", []
     try:
-        photo = received(request, Posted(request).text("photo_id"), about, "photo")
+        photo = received(request, Posted(request).text("photo_id"), about, field="photo", at="photo_at")
     except (BadValue, Clash, Refused) as error:
         why = f"{LABELS['file']} {error.rule}" if isinstance(error, BadValue) else str(error)
         return _(", but not the photo: %(why)s") % {"why": why}, []
@@ -109,10 +110,7 @@ def _at(said: str, request: GardenRequest) -> datetime:
 
 def _way_back(request: GardenRequest) -> str:
     """Return the page of this house the form stood on."""
-    back = Posted(request).text("next")
-    parts = urlsplit(back)
-    is_here = not parts.scheme and not parts.netloc and back.startswith("/") and "\\" not in back
-    return back if is_here and not back.startswith("//") else "/"
+    return own_path(Posted(request).text("next") or request.GET.get("next", ""))
 
 
 def _not_kept(request: GardenRequest, status: int, **why: Any) -> HttpResponse:
@@ -183,6 +181,6 @@ def take_back(request: GardenRequest, entry_id: str) -> HttpResponse:
         "photo": found,
         "entry_id": posted.text("entry_id") or uuid.uuid4(),
         "at": posted.text("at") or request.now.replace(microsecond=0).isoformat(),
-        "back": Posted(request).text("next") or request.GET.get("next", "/"),
+        "back": _way_back(request),
     }
     return render(request, "web/photo_take_back.html", context | trouble, status=422 if trouble else 200)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,8 @@ from slipwright.records import roles, selectors, services
 from slipwright.records.answers.air import AirAt, air_of_places
 from slipwright.records.columns import table_named
 from slipwright.records.errors import BadValue, Refused
+from slipwright.records.keeping.standing import ask_for_copy
+from slipwright.records.keeping import standing
 from slipwright.records.tables.loading import LoadFailed, load
 from slipwright.records.tables.report import LoadReport
 from slipwright.web.asked import Posted, told
@@ -41,6 +44,9 @@ def readings(request: GardenRequest) -> HttpResponse:
         return _page(request, status=422, wrong=wrong)
     try:
         report = _loaded(request, table.read())
+        if report.accepted and not report.n_rejected:
+            with suppress(OSError):  # the readings are kept; the helper makes its copies all the same
+                ask_for_copy()
     except LoadFailed as error:
         return _page(request, status=503, refused=Refused(str(error)))
     return _page(request, status=422 if report.n_rejected else 200, report=report, shown=SHOWN)
@@ -50,7 +56,10 @@ def _loaded(request: GardenRequest, table: bytes) -> LoadReport:
     """Load one table of readings as ``slipwright load`` does: all of it, or nothing."""
     with tempfile.TemporaryDirectory(prefix="slipwright-readings-") as folder:
         Path(folder, "readings.csv").write_bytes(table)
-        return load(Path(folder), now=request.now, within=str(request.garden.garden))
+        report = load(Path(folder), now=request.now, within=str(request.garden.garden))
+    if report.accepted and not report.n_rejected:
+        standing.ask_for_copy()
+    return report
 
 
 def _page(request: GardenRequest, *, status: int = 200, **more: Any) -> HttpResponse:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
+from slipwright.craft.figures import plain
 from slipwright.handbook import load_handbook
 from slipwright.records import codes, roles, selectors, services, words
 from slipwright.records.answers import season_cut, stick_choices, sticking
@@ -157,8 +158,8 @@ def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
 def _told(kept: list[Sticking]) -> str:
     n = sum(batch.n_stuck for batch in kept)
     if len(kept) > 1:
-        return _("Stuck %(n)s in %(lots)s lots.") % {"n": f"{n:,}", "lots": len(kept)}
+        return _("Stuck %(n)s in %(lots)s lots.") % {"n": plain(n, 0), "lots": len(kept)}
     return ngettext("Stuck %(n)s: %(code)s.", "Stuck %(n)s: %(code)s.", n) % {
-        "n": f"{n:,}",
+        "n": plain(n, 0),
         "code": codes.shown(kept[0].batch),
     }

@@ -71,6 +71,7 @@ def _who(request: GardenRequest) -> HttpResponse:
             "garden_name": request.garden.name,
             "today": request.today.isoformat(),
             "now": told_moment(request.now),
+            "number": request.last_number,
             "csrf": get_token(request),
             "may_record": roles.may(request.member, roles.RECORD),
             "is_demo": request.garden.stands_on is not None,
@@ -115,6 +116,7 @@ def told_answer(answer: Answer) -> dict[str, Any]:
         "sha256": answer.sha256,
         "status": answer.status,
         "number": answer.number,
+        "why": why_aside(answer.reason) if answer.status == "set-aside" else "",
         "reason": answer.reason,
         "received_at": told_moment(answer.received_at),
     }

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
+from slipwright.craft.said import in_tongue
 from slipwright.handbook import load_handbook
 from slipwright.outputs import measures
 from slipwright.outputs.charts.small_curve import small_curve
@@ -181,6 +182,8 @@ def _weather(request: GardenRequest, weather: WeatherDay | None) -> dict[str, An
         return None
     first: measures.First = "us" if request.garden.units == "us" else "metric"
     return {
-        "range": measures.temperature_text(float(weather.tmin_c), float(weather.tmax_c), first=first),
+        "range": in_tongue(
+            measures.temperature_text(float(weather.tmin_c), float(weather.tmax_c), first=first), _
+        ),
         "day": weather,
     }

@@ -1,8 +1,7 @@
 // Photos taken at the bench: made smaller, kept on this phone in a database of their own, and sent when
 // there is signal. Where this browser cannot keep them, the form is sent as any other.
+import { change, everything, openPhotos } from "./photo_store.js";
 
-const DATABASE = "slipwright-photos";
-const PHOTOS = "photos";
 const LOCK = "slipwright-photos-send";
 const LONGEST_PX = 2560;
 const QUALITY = 0.85;
@@ -13,28 +12,6 @@ const KEEP_RECEIVED_MS = 24 * 3600 * 1000;
 
 const body = globalThis.document?.body?.dataset ?? {};
 const me = body.member ? { garden: body.garden, member: body.member } : null;
-const done = (request) => new Promise((resolve, reject) => {
-  request.onsuccess = () => resolve(request.result);
-  request.onerror = () => reject(request.error);
-});
-
-/** Open the photos of this phone. Upgrades only add to it. */
-export function openPhotos(factory = globalThis.indexedDB) {
-  const request = factory.open(DATABASE, 1);
-  request.onupgradeneeded = () => request.result.createObjectStore(PHOTOS, { keyPath: "id" });
-  return done(request);
-}
-
-function change(database, work) {
-  return new Promise((resolve, reject) => {
-    const turn = database.transaction(PHOTOS, "readwrite", { durability: "strict" });
-    turn.oncomplete = () => resolve();
-    turn.onerror = turn.onabort = () => reject(turn.error);
-    work(turn.objectStore(PHOTOS));
-  });
-}
-
-const everything = (database) => done(database.transaction(PHOTOS).objectStore(PHOTOS).getAll());
 
 /** The sizes a picture is drawn in so that its longest side is no longer than it may be. */
 export function fitted(width, height, longest = LONGEST_PX) {
@@ -103,7 +80,9 @@ async function sendOne(database, fetch, photo, csrf) {
   const answer = await ask(fetch, "/photos", { method: "POST", body: form, headers: { "X-CSRFToken": csrf } });
   const said = await answer.json();
   if (answer.status === 409 && said.error === "not-yet") return; // what it is of was not received yet
-  const told = answer.ok && said.id === photo.id
+  // an id is made for one picture: where the garden knows it, the form brought the picture itself
+  const isThere = (answer.ok && said.id === photo.id) || (answer.status === 409 && said.error === "clash");
+  const told = isThere
     ? { ...photo, state: "received", received_at: Date.now() }
     : { ...photo, state: "refused", reason: said.reason ?? "" };
   await change(database, (lot) => lot.put(told));
@@ -166,6 +145,10 @@ async function take(database, place, input) {
     list.hidden = false;
     list.append(Object.assign(document.createElement("li"), { textContent: words }));
   };
+  const id = crypto.randomUUID();
+  const fields = input.form?.elements;
+  const named = fields?.namedItem("photo_id") ?? fields?.namedItem("id");
+  if (named) named.value = id; // sent with its form or by itself, it is the same photo
   let blob;
   try {
     blob = await shrunk(file);
@@ -175,7 +158,7 @@ async function take(database, place, input) {
     return;
   }
   const photo = {
-    ...me, v: 1, id: crypto.randomUUID(), about: place.dataset.photos, at: seenAt(), blob,
+    ...me, v: 1, id, about: place.dataset.photos, at: seenAt(), blob,
     sha256: await sha256(await blob.arrayBuffer()), saved_at: Date.now(), state: "saved",
   };
   try {
@@ -189,6 +172,18 @@ async function take(database, place, input) {
   dispatchEvent(new CustomEvent("slipwright:send"));
 }
 
+const takings = new Map();
+
+/** A form is sent once its photo is kept: the photo then travels by itself. */
+function waitForPhotos(event) {
+  const { target: form, submitter } = event;
+  const taking = [...form.elements].map((field) => takings.get(field)).filter(Boolean);
+  if (!taking.length) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  Promise.all(taking).then(() => form.requestSubmit(submitter));
+}
+
 async function begin() {
   const database = await openPhotos();
   const now = async () => {
@@ -198,8 +193,12 @@ async function begin() {
   document.documentElement.classList.add("kept-photos");
   for (const place of document.querySelectorAll("[data-photos]")) {
     const input = place.querySelector("[data-photo]");
-    input?.addEventListener("change", () => take(database, place, input));
+    input?.addEventListener("change", () => {
+      const taking = take(database, place, input).catch(() => {}).finally(() => takings.delete(input));
+      takings.set(input, taking);
+    });
   }
+  document.addEventListener("submit", waitForPhotos, true);
   addEventListener("slipwright:send", now);
   addEventListener("online", now);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) now(); });

@@ -6,7 +6,6 @@ import { Wrong } from "./said.js";
 import { doubtsOfLook, doubtsOfPotting } from "./sums.js";
 
 const COUNTS = ["n_rooted", "n_lost", "n_removed", "n_tried", "n_tried_rooted", "n_lost_rooted"];
-const SIGNS = ["new-leaf", "leaf-drop", "callus", "roots-at-holes"];
 
 /** A look; "rewetted" adds an act. */
 export function look(said, facts) {
@@ -23,7 +22,7 @@ export function look(said, facts) {
     batch: facts.batch,
     ...counts,
     cause,
-    signs: SIGNS.filter((sign) => said.texts("signs").includes(sign)).join(";"),
+    signs: said.texts("signs").join(";"), // the page offers them, in the order of their list
     pot_weight: said.text("pot_weight"),
     after: facts.after && (facts.afterOn ?? "") <= on ? facts.after : "",
     note: said.text("note"),
@@ -59,7 +58,7 @@ export function potting(said, facts) {
   if (said.text("roots") === "not-yet") {
     if (n) throw new Wrong("n_potted", "not-yet");
     const after = facts.after && (facts.afterOn ?? "") <= on ? facts.after : "";
-    const fields = { batch: facts.batch, after, note: [facts.notYet, note].filter(Boolean).join(". ") };
+    const fields = { batch: facts.batch, after, signs: "not-ready", note: [facts.notYet, note].filter(Boolean).join(". ") };
     return { entries: [{ kind: "look", when: on, fields }], words: [["not-yet", {}]], doubts: doubtsOfLook(facts, on, {}) };
   }
   if (!n) throw new Wrong("n_potted", "count-pots");

@@ -7,8 +7,10 @@ const AN_HOUR = 3_600_000;
 
 /** Whose page this is; null for a stranger. */
 export const me = page.member ? { garden: page.garden, member: page.member } : null;
-/** When the server made this page, in ms; to the second, as it tells when it received something. */
+/** When the server made this page, in ms. */
 export const madeAt = Number(page.now ?? 0) * 1000;
+/** The number of the last record the garden had when it made this page. */
+export const lastNumber = Number(page.number ?? 0);
 /** Whether the page was made earlier and comes from this phone, for want of signal. */
 export const isKept = "kept" in page;
 

@@ -1,13 +1,14 @@
 // Every page, on a phone: how much waits to be sent, what was saved last, whether there is signal.
 import { batchIn, forgetWalk, keepWalk } from "./going_on.js";
-import { isKept, madeAt, me, page, theStore } from "./here.js";
-import { forgetSaved, recordHere, rememberSaved, savedLast } from "./recording.js";
+import { isKept, lastNumber, madeAt, me, page, theStore } from "./here.js";
+import { forgetSaved, isHalfWritten, recordHere, rememberSaved, savedLast } from "./recording.js";
 import { send } from "./sender.js";
 import { onChange } from "./store.js";
 import { sendWhenever } from "./triggers.js";
 import { undo, UNDO_MS } from "./undo.js";
 import { keepPages, worker } from "./worker.js";
-import { cloned, timeOf, word } from "./words.js";
+import { photosWaiting } from "../photo_store.js";
+import { cloned, fill, timeOf, word } from "./words.js";
 
 const announce = (words) => { document.getElementById("phone-says").textContent = words; };
 const strips = document.getElementById("strips");
@@ -23,9 +24,10 @@ function strip(name, texts) {
 const away = (name) => document.getElementById(`strip-${name}`)?.remove();
 
 /** Send what waits, and say what stands in the way. */
-async function sendNow() {
+async function sendNow(more = {}) {
   const store = await theStore();
-  const told = await send({ store });
+  const told = await send({ store, ...more });
+  if (told.state === "not-allowed") strip("caution", { words: word("send-not-allowed") });
   if (told.state === "signed-out") {
     const n = await waiting(store);
     if (n) strip("sign-in", { words: word("sign-in-to-send", { n }) });
@@ -70,22 +72,47 @@ async function showSaved(store) {
   const lot = mine(await store.everything()).filter((one) => one.form === saved.form);
   const has = lot.length && lot.every((one) => one.state === "received");
   const state = saved.undone ? "" : has ? word("received-at", { time: timeOf(lot.at(-1).answer.received_at) }) : word("saved");
-  const shown = strip("saved", { words: saved.words, state });
-  const button = shown.querySelector("button");
-  if (saved.undone || !lot.length) button.remove();
+  const isAside = lot.some((one) => one.state === "set-aside");
+  const texts = { words: saved.words, state: isAside && !saved.undone ? word("saved-aside") : state };
+  let shown = document.getElementById("strip-saved");
+  if (shown?.dataset.form === saved.form) fill(shown, texts);
   else {
+    shown = strip("saved", texts);
+    shown.dataset.form = saved.form;
+    const button = shown.querySelector("button");
     button.addEventListener("click", () => { button.disabled = true; takeBack(store, saved); });
-    setTimeout(() => button.remove(), UNDO_MS - (Date.now() - saved.at));
+    setTimeout(() => shown.querySelector("button")?.remove(), UNDO_MS - (Date.now() - saved.at));
   }
+  // what was set aside counts nowhere: there is nothing to undo
+  shown.querySelector("[data-aside]").hidden = !isAside || Boolean(saved.undone);
+  if (saved.undone || isAside || !lot.length) shown.querySelector("button")?.remove();
 }
 
 async function takeBack(store, saved) {
   const words = word("taken-back", { what: saved.words });
   const records = await undo({ store }, me, saved.form, words);
+  if (!records.length) {
+    await count();
+    return;
+  }
   rememberSaved({ ...saved, words, undone: true, at: Date.now() });
   announce(words);
   if (navigator.onLine) await Promise.race([sendNow().catch(() => {}), new Promise((go) => { setTimeout(go, 1500); })]);
   location.assign(records[0]?.page ?? location.href);
+}
+
+/** Photos are sent by their own script, which comes along where any wait. */
+async function sendPhotos() {
+  if (!await photosWaiting(me)) return;
+  const { openPhotos, send: sendOut } = await import("../photos.js");
+  await sendOut(await openPhotos());
+}
+
+/** A newer version is offered while nothing is half written: it loads the page anew. */
+let update = null;
+function offerUpdate() {
+  if (!update || isHalfWritten()) away("update");
+  else if (!document.getElementById("strip-update")) strip("update", {}).querySelector("button").addEventListener("click", update);
 }
 
 /** Whoever signs out is told what waits, and that it stays. */
@@ -96,21 +123,24 @@ function mindSignOut() {
       event.preventDefault();
       const store = await theStore().catch(() => null);
       const n = store ? await waiting(store) : 0;
+      const photos = await photosWaiting(me).catch(() => 0);
       const go = () => {
         form.dataset.sure = "1";
         forgetSaved();
         forgetWalk();
         form.requestSubmit(event.submitter);
       };
-      if (!n) {
+      if (!n && !photos) {
         go();
         return;
       }
       document.getElementById("sign-out-waits")?.remove();
-      const told = cloned("phone-sign-out", { words: word("sign-out-waits", { n }) });
+      const words = [n && word("sign-out-waits", { n }), photos && word("photos-wait", { n: photos })].filter(Boolean).join(" ");
+      const told = cloned("phone-sign-out", { words });
       told.id = "sign-out-waits";
       told.querySelector("[data-send]").addEventListener("click", async () => {
-        await sendNow();
+        await sendNow().catch(() => {});
+        await sendPhotos().catch(() => {});
         go();
       });
       told.querySelector("[data-go]").addEventListener("click", go);
@@ -146,10 +176,12 @@ async function begin() {
   mindSignOut();
   await count();
   const ready = worker({
-    mayUpdate: async () => (await theStore().catch(() => ({ writing: 0 }))).writing === 0,
-    offer: (update) => strip("update", {}).querySelector("button").addEventListener("click", update),
+    mayUpdate: async () => !isHalfWritten() && (await theStore().catch(() => ({ writing: 0 }))).writing === 0,
+    offer: (change) => { update = change; offerUpdate(); },
   });
-  await sendSoon().catch(() => {});
+  for (const happened of ["input", "change", "click"]) document.addEventListener(happened, offerUpdate);
+  await sendSoon({ known: isKept ? Infinity : lastNumber }).catch(() => {});
+  sendPhotos().catch(() => {});
   if (await ready) minePages();
 }
 

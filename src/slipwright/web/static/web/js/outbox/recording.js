@@ -2,11 +2,12 @@
 import { instantText } from "./content.js";
 import * as entries from "./entries.js";
 import { batchIn, keptWalk, nextOf } from "./going_on.js";
-import { madeAt, mayKeep, me, page, theStore, today } from "./here.js";
+import { isTyped, pageFacts } from "./facts.js";
+import { lastNumber, mayKeep, me, page, theStore, today } from "./here.js";
 import { Said, Wrong } from "./said.js";
 import { sealed } from "./seal.js";
 import { sticking } from "./sticking.js";
-import { sinceThePage, standing } from "./sums.js";
+import { doneOn, isOfWalk, sinceThePage, standing } from "./sums.js";
 import { sendInBackground } from "./triggers.js";
 import { cloned, sentence, timeOf, word } from "./words.js";
 
@@ -14,7 +15,10 @@ import { cloned, sentence, timeOf, word } from "./words.js";
 const WAIT_MS = 1500;
 /** Whoever stuck a batch wants its labels next, and those come from the garden. */
 const WAIT_FOR_LABELS_MS = 4000;
+/** A picture is large, and is lost with the page. */
+const WAIT_FOR_PHOTO_MS = 60_000;
 const SAVED = "slipwright-saved";
+const ASKED = "slipwright-asked-to-stay";
 const makers = { ...entries, sticking };
 
 const sleep = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
@@ -36,27 +40,59 @@ async function onSubmit(event, send, announce) {
   event.preventDefault();
   if (form.dataset.busy) return;
   form.dataset.busy = "1";
+  let lot = null;
   try {
-    const lot = await keep(form, submitter);
-    if (!lot) {
-      delete form.dataset.busy;
-      return;
-    }
-    announce(word("saved"));
-    sendInBackground();
-    const wait = form.dataset.record === "sticking" ? WAIT_FOR_LABELS_MS : WAIT_MS;
-    if (navigator.onLine) await Promise.race([send({ anyway: true }).catch(() => {}), sleep(wait)]);
-    location.assign(await goesOn(form, lot));
+    lot = await keep(form, submitter);
   } catch (error) {
     delete form.dataset.busy;
     if (error instanceof Wrong) tell(form, word(`wrong-${error.rule}`), error.field);
     else await fallBack(form, submitter, error);
+    return;
   }
+  if (lot) await leave(form, lot, send, announce);
+  else delete form.dataset.busy;
+}
+
+/** It is kept: whatever happens now, the plain form must not go, for it would be a record of its own. */
+async function leave(form, lot, send, announce) {
+  try {
+    const words = [lot[0].words, await photoBeside(form, lot[0].about)].filter(Boolean).join(". ");
+    rememberSaved({ form: lot[0].form, words, at: Date.now() });
+    announce(word("saved"));
+    sendInBackground().catch(() => {});
+    askToStay().catch(() => {});
+    const wait = form.dataset.record === "sticking" ? WAIT_FOR_LABELS_MS : WAIT_MS;
+    if (navigator.onLine) await Promise.race([send({ anyway: true }).catch(() => {}), sleep(wait)]);
+    location.assign(await goesOn(form, lot));
+  } catch {
+    location.assign("/outbox");
+  }
+}
+
+/** Ask the browser once, at the first save, to keep what lies here. */
+async function askToStay() {
+  if (localStorage.getItem(ASKED)) return;
+  localStorage.setItem(ASKED, "1");
+  await navigator.storage?.persist?.();
+}
+
+/** Send a picture that this phone could not keep at once; says so where it could not be sent either. */
+async function photoBeside(form, about) {
+  const field = [...form.querySelectorAll("input[type=file]")].find((one) => one.files.length);
+  if (!field) return "";
+  const asked = new FormData();
+  asked.set("id", form.elements.photo_id.value);
+  asked.set("about", about);
+  asked.set("file", field.files[0]);
+  const headers = { Accept: "application/json", "X-CSRFToken": form.elements.csrfmiddlewaretoken.value };
+  const answer = await fetch("/photos", {
+    method: "POST", body: asked, headers, credentials: "same-origin", redirect: "error", signal: AbortSignal.timeout(WAIT_FOR_PHOTO_MS),
+  }).catch(() => null);
+  return answer?.ok ? "" : word("photo-not-kept");
 }
 
 /** Put what the form says into the outbox; nothing where it is asked about first. */
 async function keep(form, submitter) {
-  if ([...form.querySelectorAll("input[type=file]")].some((field) => field.files.length)) throw new Error("a file goes with the form");
   const store = await theStore();
   const facts = await factsOf(form, submitter, store);
   const pairs = [...new FormData(form)];
@@ -73,38 +109,32 @@ async function keep(form, submitter) {
   const address = location.pathname + location.search;
   const lot = await sealed(entries, me, { words: told, about, page: address, ground });
   await store.add(lot);
-  sessionStorage.setItem(SAVED, JSON.stringify({ form: lot[0].form, words: told, at: Date.now() }));
   return lot;
 }
 
 async function factsOf(form, submitter, store) {
   const facts = pageFacts(form);
   const records = await store.of(me);
-  const now = facts.batch ? standing(facts, sinceThePage(records, facts.batch, madeAt)) : facts;
+  const now = facts.batch ? standing(facts, sinceThePage(records, facts.batch, lastNumber)) : facts;
   if (now.fours) now.fours = [...now.fours, ...records.filter((one) => one.kind === "sticking").map((one) => one.about.slice(0, 4))];
-  if (now.batches) now.batches = now.batches.filter((batch) => !sinceThePage(records, batch, madeAt).length);
+  if (now.batches) now.batches = now.batches.filter((batch) => !wasSeen(records, batch));
   const ticked = form.querySelector("input[type=radio]:checked");
   const chosen = submitter?.name ? submitter : ticked?.closest("label");
   return { ...now, today: today(), moment: instantText(new Date()), chosen: chosen?.textContent.trim() ?? "" };
 }
 
-function pageFacts({ dataset }) {
-  const { batch, plant, after, afterOn, stuckOn, notYet } = dataset;
-  return {
-    batch, plant, after, afterOn, stuckOn, notYet,
-    waiting: Number(dataset.waiting ?? 0), toPot: Number(dataset.toPot ?? 0), mustWait: "mustWait" in dataset,
-    batches: dataset.batches ? JSON.parse(dataset.batches) : undefined,
-    ...(dataset.sticking ? JSON.parse(dataset.sticking) : {}),
-  };
-}
+/** Whether this phone looked at a batch, or potted it, since the page was made. */
+const wasSeen = (records, batch) => sinceThePage(records, batch, lastNumber).some(isOfWalk);
+
+/** Whether something typed on this page would be lost with it. */
+export const isHalfWritten = () => [...document.querySelectorAll("main form[method=post]")].some(isTyped);
 
 async function goesOn(form, lot) {
   if (form.dataset.record === "sticking") return labelsOf(lot);
   const said = form.dataset.goesOn;
   if (!new URLSearchParams(location.search).has("round")) return said || location.href;
   const records = await (await theStore()).of(me);
-  const done = new Set(records.filter((one) => one.content.on === today()).map((one) => one.content.fields.batch));
-  return nextOf(keptWalk(me), batchIn(location.pathname), said === "/" ? "" : said, done);
+  return nextOf(keptWalk(me), batchIn(location.pathname), said === "/" ? "" : said, doneOn(records, today()));
 }
 
 /** The page with the labels once the garden has the batches; else the outbox, which shows their codes. */
@@ -181,10 +211,10 @@ async function showSince() {
   for (const form of document.querySelectorAll("form[data-record]")) {
     const facts = pageFacts(form);
     if (facts.batches) {
-      const left = facts.batches.filter((batch) => !sinceThePage(records, batch, madeAt).length);
+      const left = facts.batches.filter((batch) => !wasSeen(records, batch));
       form.hidden = !left.length;
     }
-    const since = facts.batch && form.dataset.waiting ? sinceThePage(records, facts.batch, madeAt) : [];
+    const since = facts.batch && form.dataset.waiting ? sinceThePage(records, facts.batch, lastNumber) : [];
     if (!since.length) continue;
     form.dataset.waiting = Math.max(standing(facts, since).waiting, 0);
     form.dispatchEvent(new Event("recount"));
@@ -192,7 +222,7 @@ async function showSince() {
     form.before(onThisPhone(since));
   }
   for (const card of document.querySelectorAll("[data-card]")) {
-    const since = sinceThePage(records, card.dataset.card, madeAt);
+    const since = sinceThePage(records, card.dataset.card, lastNumber);
     if (since.length) card.append(onThisPhone(since));
   }
 }
@@ -212,4 +242,9 @@ export function savedLast() {
 }
 
 export const forgetSaved = () => sessionStorage.removeItem(SAVED);
-export const rememberSaved = (saved) => sessionStorage.setItem(SAVED, JSON.stringify(saved));
+/** Remember it for the strip with Undo; a browser that cannot shows the outbox alone. */
+export function rememberSaved(saved) {
+  try {
+    sessionStorage.setItem(SAVED, JSON.stringify(saved));
+  } catch { /* the record itself is kept */ }
+}

@@ -8,6 +8,8 @@ export const KEEP_RECEIVED_MS = 30 * 24 * 3600 * 1000;
 /** The version of a record as it lies here. */
 export const RECORD_VERSION = 1;
 
+const CLOSED = ["InvalidStateError", "UnknownError"];
+
 /** The steps from each version of the database to the next. New ones go below; none is ever changed. */
 const UPGRADES = [
   (database) => {
@@ -30,14 +32,13 @@ export function openStore(factory = globalThis.indexedDB) {
     };
     request.onblocked = () => reject(new Error("another page holds an older outbox"));
     request.onerror = () => reject(request.error);
-    request.onsuccess = () => resolve(new Store(request.result));
+    request.onsuccess = () => resolve(new Store(request.result, factory));
   });
 }
 
 export class Store {
-  constructor(database) {
-    this.database = database;
-    this.writing = 0;
+  constructor(database, factory = globalThis.indexedDB) {
+    Object.assign(this, { database, factory, writing: 0 });
     database.onversionchange = () => database.close();
   }
 
@@ -46,7 +47,10 @@ export class Store {
     return this.#write(async (lot) => {
       const last = await done(lot.index("n").openCursor(null, "prev"));
       let n = last ? last.value.n : 0;
-      for (const record of records) lot.add({ ...record, n: (n += 1), v: RECORD_VERSION });
+      for (const record of records) {
+        // tried twice, it may lie there already
+        if (!await done(lot.getKey(record.id))) lot.add({ ...record, n: (n += 1), v: RECORD_VERSION });
+      }
     });
   }
 
@@ -57,8 +61,8 @@ export class Store {
 
   /** All records on this phone, oldest first, whoever made them: for counting and sending only. */
   async everything() {
-    const lot = this.database.transaction(RECORDS).objectStore(RECORDS);
-    return (await done(lot.getAll())).sort((one, other) => one.n - other.n);
+    const read = () => done(this.database.transaction(RECORDS).objectStore(RECORDS).getAll());
+    return (await this.#opened(read)).sort((one, other) => one.n - other.n);
   }
 
   /** Note that records are about to be sent: from now on the garden may know them. */
@@ -100,32 +104,64 @@ export class Store {
   async #write(work) {
     this.writing += 1;
     try {
-      const write = this.database.transaction(RECORDS, "readwrite", { durability: "strict" });
-      const kept = new Promise((resolve, reject) => {
-        write.oncomplete = resolve;
-        write.onerror = () => reject(write.error);
-        write.onabort = () => reject(write.error ?? new Error("not kept"));
+      await this.#once(work).catch(async (error) => {
+        if (error?.name !== "QuotaExceededError" || !await this.#makeRoom()) throw error;
+        await this.#once(work);
       });
-      try {
-        await work(write.objectStore(RECORDS));
-      } catch (error) {
-        try { write.abort(); } catch { /* it is over already */ }
-        kept.catch(() => {});
-        throw error;
-      }
-      await kept;
     } finally {
       this.writing -= 1;
     }
     tellOthers();
   }
+
+  /** Take out what was received: the garden has it. Says whether there was any. */
+  async #makeRoom() {
+    const had = (await this.everything()).filter((one) => one.state === "received");
+    if (had.length) await this.#once((lot) => { for (const { id } of had) lot.delete(id); });
+    return had.length > 0;
+  }
+
+  #once(work) {
+    return this.#opened(() => this.#written(work));
+  }
+
+  /** Do something; where the browser closed the database under this page, open it anew and do it again. */
+  async #opened(work) {
+    try {
+      return await work();
+    } catch (error) {
+      if (!CLOSED.includes(error?.name)) throw error;
+      const { database } = await openStore(this.factory);
+      this.database = database;
+      return work();
+    }
+  }
+
+  async #written(work) {
+    const write = this.database.transaction(RECORDS, "readwrite", { durability: "strict" });
+    const kept = new Promise((resolve, reject) => {
+      write.oncomplete = resolve;
+      write.onerror = () => reject(write.error);
+      write.onabort = () => reject(write.error ?? new Error("not kept"));
+    });
+    try {
+      await work(write.objectStore(RECORDS));
+    } catch (error) {
+      try { write.abort(); } catch { /* it is over already */ }
+      kept.catch(() => {});
+      throw error;
+    }
+    await kept;
+  }
 }
 
 /** Other tabs, and the pages of this one, count anew. */
 function tellOthers() {
-  const channel = new BroadcastChannel(DATABASE);
-  channel.postMessage("changed");
-  channel.close();
+  try {
+    const channel = new BroadcastChannel(DATABASE);
+    channel.postMessage("changed");
+    channel.close();
+  } catch { /* they count when they are opened next: it is kept all the same */ }
 }
 
 /** Call back whenever the outbox changed, in this tab or another. */

@@ -1,15 +1,27 @@
 // Where a batch stands for this phone: what the page knew, and what this phone has recorded since.
 
+/** Of records, those that stand: neither set aside nor taken back. */
+export function standingOf(records) {
+  const stand = records.filter((one) => one.state !== "set-aside");
+  const takenBack = new Set(stand.filter((one) => one.kind === "withdrawal").map((one) => one.content.fields.withdraws));
+  return stand.filter((one) => !takenBack.has(one.id));
+}
+
 /**
  * What this phone recorded of a batch and the page does not know yet: of `records`, those that wait, and
- * those received after the page was made.
+ * those received under a number above the garden's last when the page was made.
  */
-export function sinceThePage(records, batch, pageMadeAt) {
-  const takenBack = new Set(records.filter((one) => one.kind === "withdrawal").map((one) => one.content.fields.withdraws));
-  return records.filter((one) => (
-    one.content.fields.batch === batch && !takenBack.has(one.id)
-    && (one.state === "saved" || (one.state === "received" && Date.parse(one.answer.received_at) > pageMadeAt))));
+export function sinceThePage(records, batch, pageNumber) {
+  return standingOf(records).filter((one) => (
+    one.content.fields.batch === batch && (one.state === "saved" || one.answer.number > pageNumber)));
 }
+
+/** Whether a record is one of walking a round: something else done to a batch is none. */
+export const isOfWalk = ({ kind }) => kind === "look" || kind === "potting";
+
+/** The batches of a round that are done on a day. */
+export const doneOn = (records, day) => new Set(
+  standingOf(records).filter((one) => isOfWalk(one) && one.content.on === day).map((one) => one.content.fields.batch));
 
 /** The page's facts of a batch with what this phone recorded since. */
 export function standing(facts, since) {
@@ -19,7 +31,7 @@ export function standing(facts, since) {
     if (kind === "look") {
       now.waiting -= n_rooted + n_lost + n_removed;
       now.toPot += n_rooted - n_lost_rooted;
-      Object.assign(now, { after: id, afterOn: content.on });
+      if (content.on >= (now.afterOn ?? "")) Object.assign(now, { after: id, afterOn: content.on });
     } else if (kind === "potting") now.toPot -= n_potted;
   }
   return now;

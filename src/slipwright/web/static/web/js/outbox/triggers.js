@@ -9,19 +9,19 @@ export const SYNC_TAG = "slipwright-outbox";
 /** Call `send` at each of these moments; returns a function that calls it now. `send` says when not to. */
 export function sendWhenever(send) {
   let notBefore = 0;
-  const now = async ({ anyway = false } = {}) => {
+  const now = async ({ anyway = false, ...more } = {}) => {
     if (!anyway && Date.now() < notBefore) return { state: "later" };
-    const told = await send();
+    const told = await send(more);
     if (told.state === "later" && told.after) {
       notBefore = Date.now() + told.after;
-      setTimeout(now, told.after + 100);
+      setTimeout(() => now().catch(() => {}), told.after + 100);
     }
-    if (told.state === "sending") setTimeout(now, LOOK_AGAIN_MS);
+    if (told.state === "sending") setTimeout(() => now().catch(() => {}), LOOK_AGAIN_MS);
     return told;
   };
-  addEventListener("online", () => { notBefore = 0; now(); });
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) now(); });
-  setInterval(() => { if (!document.hidden) now(); }, EVERY_MS);
+  addEventListener("online", () => { notBefore = 0; now().catch(() => {}); });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) now().catch(() => {}); });
+  setInterval(() => { if (!document.hidden) now().catch(() => {}); }, EVERY_MS);
   return now;
 }
 

@@ -9,7 +9,7 @@ export const UNDO_MS = 30_000;
 
 /**
  * Undo the records of one form; waits for a sending under way, for only then is it known what was sent.
- * `words` are those of the withdrawals.
+ * `words` are those of the withdrawals. Gives what was taken back: what was set aside counts nowhere.
  */
 export function undo({ store, locks = navigator.locks, now = new Date() }, whose, form, words) {
   return locks.request(LOCK, async () => {
@@ -23,6 +23,6 @@ export function undo({ store, locks = navigator.locks, now = new Date() }, whose
       await store.add(await sealed(withdrawals(maybeSent, instantText(now)), whose, { words, about, page }, now));
     }
     if (unsent.length) await store.remove(unsent.map((one) => one.id));
-    return records;
+    return [...unsent, ...maybeSent];
   });
 }

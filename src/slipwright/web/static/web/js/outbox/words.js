@@ -1,8 +1,13 @@
 // The words of these scripts, in the reader's tongue: the page brings them in a template.
 
+const called = (name) => document.getElementById("phone-words")?.content.querySelector(`[data-word="${name}"]`);
+
+/** Whether there is a word of this name. */
+export const hasWord = (name) => Boolean(called(name));
+
 /** A word by its name, with its figures; `n` of one chooses the singular. */
 export function word(name, figures = {}) {
-  const found = document.getElementById("phone-words")?.content.querySelector(`[data-word="${name}"]`);
+  const found = called(name);
   const pattern = (String(figures.n) === "1" && found?.dataset.one) || found?.textContent || name;
   return pattern.replace(/%\((\w+)\)s/g, (_, key) => figures[key] ?? "");
 }
@@ -21,9 +26,15 @@ export function timeOf(moment) {
 
 /** A copy of what a template holds, its marked places filled in. */
 export function cloned(id, texts = {}) {
-  const copy = document.getElementById(id).content.firstElementChild.cloneNode(true);
+  return fill(document.getElementById(id).content.firstElementChild.cloneNode(true), texts);
+}
+
+/** Fill the marked places in; what says the same already is left alone, for it would be read out anew. */
+export function fill(shown, texts) {
   for (const [name, text] of Object.entries(texts)) {
-    for (const place of copy.querySelectorAll(`[data-text="${name}"]`)) place.textContent = text;
+    for (const place of shown.querySelectorAll(`[data-text="${name}"]`)) {
+      if (place.textContent !== text) place.textContent = text;
+    }
   }
-  return copy;
+  return shown;
 }
