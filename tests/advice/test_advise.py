@@ -318,7 +318,7 @@ def test_what_no_number_reaches_is_said():
     assert answer.as_json()["n_to_stick"] is None
     assert any("No number to stick" in note for note in answer.notes)
     first = " ".join(answer.as_text().split("\n\n")[0].split())
-    assert "No number to stick gives 99,999,999 rooted as surely as asked." in first
+    assert "No number to stick gives 99 999 999 rooted as surely as asked." in first
     steps = {step["key"]: step["text"] for step in answer.as_json()["steps"]}
     assert steps["wash"].startswith("Pots with holes")
     assert steps["space"].startswith("Up to 9 to a pot")

@@ -25,7 +25,7 @@ def test_a_name_not_written_by_the_code_stands_as_it_is():
         ({"auxin": "none", "cover": "mist"}, "no hormone · mist"),
         ({"cover": "open"}, ""),
         ({"auxin": "iba"}, "IBA"),
-        ({"auxin": "k-iba", "auxin_form": "gel", "auxin_mg_per_l": 2500.0}, "K-IBA 2,500 gel"),
+        ({"auxin": "k-iba", "auxin_form": "gel", "auxin_mg_per_l": 2500.0}, "K-IBA 2\u00a0500 gel"),
         (
             {"auxin": "iba", "auxin_mg_per_l": 1000, "auxin2": "naa", "auxin2_mg_per_l": 500},
             "IBA 1\u00a0000 + NAA 500",

@@ -121,7 +121,7 @@ def test_leafy_wood_of_winter_is_cut_and_kept_out_of_frost():
         (1, 1, "nodes", "One node under,"),
         (1, 2, "nodes", "1 to 2 nodes under,"),
         (0.33, 0.5, "share", "A third to half of the length under, one node at least,"),
-        (0.4, 0.4, "share", "40 % of the length under,"),
+        (0.4, 0.4, "share", "40\u00a0% of the length under,"),
     ],
 )
 def test_how_deep_is_the_handbook_s(low, high, unit, said):

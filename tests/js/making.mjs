@@ -11,6 +11,7 @@ export class MemoryStore {
   async of({ garden, member }) { return this.records.filter((one) => one.garden === garden && one.member === member); }
   async tried(ids) { this.#change(ids, (one) => ({ ...one, tries: one.tries + 1 })); }
   async settle(id, state, answer) { this.#change([id], (one) => ({ ...one, state, answer })); }
+  async again(id) { this.#change([id], (one) => ({ ...one, state: "saved", answer: null })); }
   async remove(ids) { this.records = this.records.filter((one) => !ids.includes(one.id)); }
   async drop() {}
   #change(ids, change) { this.records = this.records.map((one) => (ids.includes(one.id) ? change(one) : one)); }
@@ -48,15 +49,15 @@ export function waiting(id, more = {}) {
 
 /** A garden: `plan` are its answers to postings in turn, each a function of the records, or nothing to receive them. */
 export class FakeGarden {
-  constructor({ member = "wren", plan = [] } = {}) {
-    Object.assign(this, { member, plan, kept: new Map(), tokens: 0, posted: [] });
+  constructor({ member = "wren", plan = [], number = 1 } = {}) {
+    Object.assign(this, { member, plan, number, kept: new Map(), tokens: 0, posted: [] });
   }
 
   fetch = async (address, { method, body, headers }) => {
     if (method === "GET") {
       if (!this.member) return json(401, { v: 1, error: "signed-out" });
       this.tokens += 1;
-      return json(200, { v: 1, member: this.member, garden: GARDEN, csrf: `token ${this.tokens}` });
+      return json(200, { v: 1, member: this.member, garden: GARDEN, number: this.number, csrf: `token ${this.tokens}` });
     }
     const { records } = JSON.parse(body);
     this.posted.push({ ids: records.map((one) => one.content.id), token: headers["X-CSRFToken"] });

@@ -10,7 +10,7 @@ import { sealed } from "../../src/slipwright/web/static/web/js/outbox/seal.js";
 import { sent } from "../../src/slipwright/web/static/web/js/outbox/sender.js";
 import { checkCharacter } from "../../src/slipwright/web/static/web/js/outbox/codes.js";
 import { sticking } from "../../src/slipwright/web/static/web/js/outbox/sticking.js";
-import { sinceThePage, standing } from "../../src/slipwright/web/static/web/js/outbox/sums.js";
+import { doneOn, sinceThePage, standing } from "../../src/slipwright/web/static/web/js/outbox/sums.js";
 import { GARDEN, received, waiting } from "./making.mjs";
 
 const facts = { batch: "7K3FQ2XA", today: "2026-10-20", stuckOn: "2026-09-10", waiting: 10, toPot: 3, after: "before", afterOn: "2026-10-10" };
@@ -19,10 +19,10 @@ const look = (pairs, more = {}) => makers.look(said(pairs), { ...facts, ...more 
 const kinds = ({ doubts }) => doubts.map((doubt) => doubt.kind);
 
 test("a look holds what was said and nothing else", () => {
-  const { entries: [entry], words, doubts } = look({ n_rooted: "2", n_lost: "0", signs: ["callus", "new-leaf"], note: " wet ", n_removed: "" });
+  const { entries: [entry], words, doubts } = look({ n_rooted: "2", n_lost: "0", signs: ["new-leaf", "not-ready"], note: " wet ", n_removed: "" });
   assert.deepEqual([entry.kind, entry.when], ["look", "2026-10-20"]);
   assert.deepEqual([entry.fields.n_rooted, entry.fields.n_lost, entry.fields.n_removed], [2, 0, null]);
-  assert.deepEqual([entry.fields.signs, entry.fields.note, entry.fields.after], ["new-leaf;callus", "wet", "before"]);
+  assert.deepEqual([entry.fields.signs, entry.fields.note, entry.fields.after], ["new-leaf;not-ready", "wet", "before"]);
   assert.deepEqual(words, [["rooted", { n: 2 }], ["lost", { n: 0 }]]);
   assert.deepEqual(doubts, []);
 });
@@ -57,7 +57,7 @@ test("potting more than had rooted adds a look for the rest, before it", () => {
   assert.deepEqual(kinds(makers.potting(said({ n_potted: "14" }), facts)), ["potted-more"]);
   assert.throws(() => makers.potting(said({ n_potted: "2" }), { ...facts, mustWait: true }), { field: "note" });
   const { entries: [putBack] } = makers.potting(said({ roots: "not-yet", note: "pale" }), { ...facts, notYet: "not yet ready to pot" });
-  assert.deepEqual([putBack.kind, putBack.fields.note], ["look", "not yet ready to pot. pale"]);
+  assert.deepEqual([putBack.kind, putBack.fields.signs, putBack.fields.note], ["look", "not-ready", "not yet ready to pot. pale"]);
 });
 
 test("what this phone has since is counted in, and the next look follows it", () => {
@@ -66,12 +66,38 @@ test("what this phone has since is counted in, and the next look follows it", ()
   const now = standing(facts, sinceThePage([first], facts.batch, 0));
   assert.deepEqual([now.waiting, now.toPot, now.after], [7, 5, "a"]);
   const old = { ...first, state: "received", answer: received(first) };
-  const then = Date.parse(old.answer.received_at);
-  assert.equal(sinceThePage([old], facts.batch, then).length, 0);
-  assert.equal(sinceThePage([old], facts.batch, then - 1000).length, 1);
+  assert.equal(sinceThePage([old], facts.batch, old.answer.number).length, 0);
+  // within the same second, but after the page was made
+  assert.equal(sinceThePage([old], facts.batch, old.answer.number - 1).length, 1);
   const back = { ...waiting("w", { kind: "withdrawal" }), content: { fields: { withdraws: "a" } } };
   assert.equal(sinceThePage([first, back], facts.batch, 0).length, 0);
+  assert.equal(sinceThePage([first, { ...back, state: "set-aside" }], facts.batch, 0).length, 1);
   assert.equal(sinceThePage([{ ...first, state: "set-aside" }], facts.batch, 0).length, 0);
+});
+
+test("a look of an earlier day is counted in, and the next look does not follow it", () => {
+  const late = waiting("late");
+  Object.assign(late.content, { on: "2026-10-05", fields: { batch: facts.batch, n_rooted: 2 } });
+  const now = standing(facts, [late]);
+  assert.deepEqual([now.waiting, now.after, now.afterOn], [8, "before", "2026-10-10"]);
+  late.content.on = "2026-10-10";
+  assert.equal(standing(facts, [late]).after, "late");
+});
+
+test("only looks and pottings that stand make a batch of the round done", () => {
+  const made = (id, kind, more = {}) => ({ ...waiting(id, { kind, ...more }), content: { ...waiting(id).content, fields: { batch: id } } });
+  const back = { ...waiting("w", { kind: "withdrawal" }), content: { fields: { withdraws: "D" } } };
+  const records = [made("A", "look"), made("B", "act"), made("C", "look", { state: "set-aside" }), made("D", "look"), back, made("E", "potting")];
+  assert.deepEqual([...doneOn(records, "2026-10-20")], ["A", "E"]);
+  assert.equal(doneOn(records, "2026-10-21").size, 0);
+});
+
+test("numbers are read as the garden reads them", () => {
+  const read = (typed, as = "decimal") => said({ n: typed })[as]("n");
+  for (const [typed, n] of Object.entries({ "5,0": 5, "5.0": 5, "-5.00": -5, "+3": 3, "1e2": 100, "-0": 0 })) assert.equal(read(typed, "signed") + 0, n, typed);
+  for (const [typed, text] of Object.entries({ "1e3": "1000", "12.5E-1": "1.25", "1e-2": "0.01", ".5e1": "5", "-7,50": "-7.5" })) assert.equal(read(typed), text, typed);
+  for (const typed of ["5,5", "1e9", "x", "1e-1"]) assert.throws(() => read(typed, "signed"), { field: "n" }, typed);
+  for (const typed of ["1e99", "e3", ".", "1.2.3", "12345678901", "1".repeat(21)]) assert.throws(() => read(typed), { rule: "number" }, typed);
 });
 
 test("the round goes on to what is not done yet, and ends at Today", () => {

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { inLots, LOCK, send } from "../../src/slipwright/web/static/web/js/outbox/sender.js";
+import { inLots, LOCK, send, sendBehind } from "../../src/slipwright/web/static/web/js/outbox/sender.js";
 import { undo } from "../../src/slipwright/web/static/web/js/outbox/undo.js";
 import { FakeGarden, GARDEN, json, Locks, MemoryStore, received, waiting } from "./making.mjs";
 
@@ -79,6 +79,49 @@ test("one record that cannot be read holds up none beside it", async () => {
   assert.deepEqual(ids.map((id) => state(store, id)), ["received", "received", "set-aside", "received", "received"]);
 });
 
+test("one record the garden breaks at stays saved, and the others go on", async () => {
+  const broken = (records, garden) => (
+    records.some((one) => one.content.id === "b") ? json(500, { v: 1, error: "broken" }) : garden.receive(records));
+  const ids = ["a", "b", "c", "d"];
+  const store = new MemoryStore(ids.map((id) => waiting(id)));
+  const told = await sending(store, new FakeGarden({ plan: Array(20).fill(broken) }));
+  assert.deepEqual(ids.map((id) => state(store, id)), ["received", "saved", "received", "received"]);
+  assert.deepEqual([told.state, told.received], ["later", 3]);
+  assert.ok(store.records[1].tries > 0);
+});
+
+test("what a garden put back from a copy lacks is sent again", async () => {
+  const had = (id, number) => waiting(id, { state: "received", tries: 1, answer: { ...received(waiting(id)), number } });
+  const store = new MemoryStore([had("a", 7), had("b", 8), had("c", 9), had("d", 9)]);
+  const garden = new FakeGarden({ number: 8 });
+  assert.equal((await sending(store, garden)).received, 0);
+  assert.equal(garden.posted.length, 0);
+  await send({ store, fetch: garden.fetch, locks: new Locks(), known: 8 });
+  assert.deepEqual([...garden.kept.keys()], ["c", "d"]);
+  assert.deepEqual(store.records.map((one) => one.state), Array(4).fill("received"));
+});
+
+test("in the background it is asked for again until nothing stands in the way but a person", async () => {
+  const behind = (garden, locks = new Locks()) => sendBehind({ store: new MemoryStore([waiting("a")]), fetch: garden.fetch, locks });
+  const dead = { fetch: async () => { throw new TypeError("the line is dead"); } };
+  await behind(new FakeGarden());
+  await behind(new FakeGarden({ member: null }));
+  await behind(new FakeGarden({ plan: [refused(403, { v: 1, error: "not-allowed" })] }));
+  await assert.rejects(behind(dead), /no-signal/);
+  await assert.rejects(behind(new FakeGarden({ plan: [refused(503, { v: 1, error: "busy" })] })), /later/);
+  const locks = new Locks();
+  locks.held.add(LOCK);
+  await assert.rejects(behind(new FakeGarden(), locks), /sending/);
+});
+
+test("who may not record is told so, and what nobody foresaw is tried later", async () => {
+  const store = new MemoryStore([waiting("a")]);
+  assert.equal((await sending(store, new FakeGarden({ plan: [refused(403, { v: 1, error: "not-allowed" })] }))).state, "not-allowed");
+  const odd = () => new Response("{", { status: 200, headers: { "Content-Type": "application/json" } });
+  assert.equal((await sending(store, new FakeGarden({ plan: [odd] }))).state, "later");
+  assert.equal(state(store, "a"), "saved");
+});
+
 test("what the garden sets aside is kept with its reason, and the rest is received", async () => {
   const one = (records) => json(200, { v: 1, answers: records.map((each, n) => (n ? received(each) : { ...received(each), status: "set-aside", reason: "no such batch" })) });
   const store = new MemoryStore([waiting("a"), waiting("b")]);
@@ -121,4 +164,10 @@ test("undone before it is sent, a record is gone; undone after, another record t
     const [kept, back, ...more] = store.records;
     assert.deepEqual([kept.id, back.kind, back.content.fields.withdraws, more.length], ["a", "withdrawal", "a", 0]);
   }
+});
+
+test("what was set aside counts nowhere, so there is nothing to undo", async () => {
+  const store = new MemoryStore([waiting("a", { state: "set-aside", tries: 1, answer: { status: "set-aside" } })]);
+  assert.deepEqual(await undo({ store, locks: new Locks() }, { garden: GARDEN, member: "wren" }, "a", "Taken back"), []);
+  assert.equal(store.records.length, 1);
 });

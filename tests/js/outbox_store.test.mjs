@@ -45,3 +45,32 @@ test("a full phone that has nothing the garden has says so, and keeps all", () =
   await assert.rejects(store.add([waiting("c")]), { name: "QuotaExceededError" });
   assert.deepEqual(await ids(store), ["a", "b"]);
 }));
+
+test("a database the browser closed under the page is opened anew", async () => {
+  const store = await openStore(new IDBFactory());
+  await store.add([waiting("a")]);
+  store.database.close();
+  await store.add([waiting("b")]);
+  store.database.close();
+  assert.deepEqual(await ids(store), ["a", "b"]);
+  store.database.close();
+});
+
+test("a write that failed once is not made twice", async () => {
+  const store = await openStore(new IDBFactory());
+  let failed = false;
+  FDBObjectStore.prototype.add = function once(record) {
+    const request = add.call(this, record);
+    if (failed) return request;
+    failed = true;
+    throw new DOMException("disk", "UnknownError");
+  };
+  try {
+    await store.add([waiting("a")]);
+    await store.add([waiting("a")]);
+    assert.deepEqual(await ids(store), ["a"]);
+  } finally {
+    FDBObjectStore.prototype.add = add;
+    store.database.close();
+  }
+});

@@ -96,3 +96,8 @@ test("another member's photo is not sent", async () => {
   const told = await sendTo([photo({ member: "ike" })], () => Response.json({ id: "p1" }));
   assert.deepEqual([told.state, told.sent.length], [["saved"], 0]);
 });
+
+test("a picture the form brought itself under the same id is there, and not refused", async () => {
+  const told = await sendTo([photo()], () => Response.json({ error: "clash", reason: "already there" }, { status: 409 }));
+  assert.deepEqual(told.state, ["received"]);
+});

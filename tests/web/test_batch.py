@@ -62,7 +62,7 @@ def test_the_ceiling_of_the_chart_is_told_as_the_most_that_can_root(client: Clie
 
 
 def test_a_dip_is_told_in_percent_and_by_weight(client: Client, batch: Sticking) -> None:
-    assert "3\u00a0000\u00a0mg/kg (0.3\u00a0%)" in _text(client, f"/batches/{batch.batch}")
+    assert "3 000&nbsp;mg/kg (0.3&nbsp;%)" in _text(client, f"/batches/{batch.batch}")
 
 
 def test_a_code_is_found_as_it_is_read_off_a_label(client: Client, batch: Sticking) -> None:

@@ -120,6 +120,7 @@ def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool
     from slipwright.records.keeping.daily import note_check
     from slipwright.records.keeping.selfcheck import selfcheck as check
 
+    require_garden(garden_file)
     bar = Bar()
     now = datetime.now(UTC)
     with reading(garden_file):

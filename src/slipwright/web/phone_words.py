@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from slipwright.web.aside_words import WHY
+
 
 @dataclass(frozen=True, slots=True)
 class PhoneWord:
@@ -27,7 +29,12 @@ def phone_words() -> list[PhoneWord]:
 
 
 def _plain() -> dict[str, str]:
-    return _of_records() | _of_the_phone() | _of_sending() | _of_what_is_wrong()
+    return _of_records() | _of_the_phone() | _of_sending() | _of_what_is_wrong() | _of_what_is_aside()
+
+
+def _of_what_is_aside() -> dict[str, str]:
+    # what merely does not fit is told by its own reason: that names the column
+    return {f"aside-{word}": str(words) for word, words in WHY.items() if word != "unfit"}
 
 
 def _of_records() -> dict[str, str]:
@@ -58,6 +65,8 @@ def _of_records() -> dict[str, str]:
 def _of_the_phone() -> dict[str, str]:
     return {
         "saved": _("Saved on this phone"),
+        "saved-aside": _("The garden did not take it in."),
+        "photo-not-kept": _("The photo was not kept: this phone has no room for it, and it could not be sent."),
         "received-at": _("Received %(time)s"),
         "no-signal": _("No signal: this page is as of %(time)s."),
         "missing": _("No signal, and the page you asked for is not kept on this phone."),
@@ -84,7 +93,11 @@ def _of_sending() -> dict[str, str]:
         "send-no-signal": _("No signal. It is tried again by itself."),
         "send-signed-out": _("Sign in first: then it goes by itself."),
         "send-refused": _("The garden did not let this phone send. Sign in anew."),
-        "send-later": _("The garden is busy. It is tried again by itself."),
+        "send-not-allowed": _(
+            "You may read here and not record, so the garden takes nothing from this phone. It all stays "
+            "here; save it as a file, and a grower can hand it in."
+        ),
+        "send-later": _("The garden cannot take it all in just now. It is tried again by itself."),
         "send-sending": _("It is being sent in another window."),
     }
 
@@ -133,6 +146,9 @@ def _counted(n: int) -> dict[str, str]:
         "aside": ngettext("%(n)s set aside", "%(n)s set aside", n),
         "received-n": ngettext("%(n)s record received", "%(n)s records received", n),
         "sign-in-to-send": ngettext("Sign in to send %(n)s record.", "Sign in to send %(n)s records.", n),
+        "photos-wait": ngettext(
+            "%(n)s photo on this phone is not sent yet.", "%(n)s photos on this phone are not sent yet.", n
+        ),
         "wait-for-sign-in": ngettext(
             "%(n)s record on this phone waits for whoever made it to sign in.",
             "%(n)s records on this phone wait for whoever made them to sign in.",

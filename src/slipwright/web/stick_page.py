@@ -18,13 +18,14 @@ from slipwright.records.answers.sticking import Number, ToStick
 from slipwright.records.models import Container
 from slipwright.web import ways
 from slipwright.web.asked import whole_of
+from slipwright.web.named import named
 from slipwright.web.stages import firmness_words, stage_words
 
 
 def said(known: ToStick, units: str) -> dict[str, Any]:
     """Return what the page says of the number, the bloom, the cuts and what to mind."""
     number, near = known.number, known.near_bloom
-    lot = known.usual.lot if known.usual else known.by_handbook
+    lot = known.way_first
     found: dict[str, Any] = {
         "cautions_cut": known.cautions_at("cutting"),
         "cautions_dip": known.cautions_at("mixing", "dipping"),
@@ -35,6 +36,7 @@ def said(known: ToStick, units: str) -> dict[str, Any]:
         "seen_words": _seen(known),
         "number_words": "",
         "season_words": _season(known),
+        "out_of_season_words": _out_of_season(known),
         "bloom_now": _of_ten(near.now) if near and near.now else "",
         "bloom_clear": _of_ten(near.clear) if near and near.clear else "",
     }
@@ -58,6 +60,29 @@ def _season(known: ToStick) -> str:
     return _("%(wood)s is near the edge of its season, to about %(on)s: bend the shoot to be sure.") % said
 
 
+def _out_of_season(known: ToStick) -> str:
+    """Say of the usual way that its wood is not in season, and which is, if any."""
+    out = known.out_of_season
+    if out is None:
+        return ""
+    words = {
+        "wood": capfirst(str(ways.WOODS[out.wood])),
+        "other": capfirst(str(ways.WOODS[out.another_now])) if out.another_now else "",
+        "on": day_text(out.from_on) if out.from_on else "",
+    }
+    first = (
+        _("The usual way takes wood out of season: %(wood)s is next from about %(on)s.")
+        if out.from_on
+        else _("The usual way takes wood out of season: %(wood)s.")
+    )
+    then = (
+        _("%(other)s is in season, so the handbook’s way is chosen.")
+        if out.another_now
+        else _("No other wood is in season either.")
+    )
+    return f"{first} {then}" % words
+
+
 def _number(number: Number) -> dict[str, Any]:
     want, n = number.need.want, number.n_to_stick
     words = _(
@@ -71,6 +96,11 @@ def _number(number: Number) -> dict[str, Any]:
         "stick": n,
         "promised": in_tongue(tenths(number.p_reached or 0.0), _),
     }
+    if number.need.survive < 1:
+        words += " " + _("Not all live: about %(share)s rooted ones come to be %(as)s.") % {
+            "share": in_tongue(tenths(number.need.survive), _),
+            "as": named(want.ready_as),
+        }
     rows = sorted([*number.others, (n, number.p_reached or 0.0)])
     return {
         "number_words": words,
@@ -172,7 +202,7 @@ def pictures(known: ToStick) -> dict[str, Any]:
 
 def pots(known: ToStick, choices: Choices, typed: Mapping[str, Any]) -> dict[str, Any]:
     """Return the pot of the way from above, and how far apart its cuttings stand."""
-    lot = known.usual.lot if known.usual else known.by_handbook
+    lot = known.way_first
     named = str(typed.get("container") or lot.get("container") or "")
     n = str(typed.get("n_per_container") or lot.get("n_per_container") or "")
     found = next((one for one in choices.containers if one.container == named), None)

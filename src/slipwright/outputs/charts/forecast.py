@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from textwrap import wrap
 from typing import Final
 
 from slipwright.outputs.svg import Svg
@@ -20,6 +21,9 @@ _RULE: Final = 12.0
 _DATE_WIDE: Final = 64.0
 #: how wide a letter of the axis is, for keeping words apart
 _LETTER: Final = 6.6
+#: how wide a letter of the words beneath is at most, and how far their lines stand apart
+_BAND_LETTER: Final = 7.4
+_LINE: Final = 18.0
 _STEPS: Final = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 
 Seen = tuple[date, int]
@@ -90,7 +94,8 @@ def forecast_chart(
     days = [*(one[0] for one in seen), *(one[0] for one in coming)]
     last_on = max([stuck_on + timedelta(days=14), on, *days])
     scale = _Scale(stuck_on, (last_on - stuck_on).days, max(n_stuck, n_most, 1))
-    svg = Svg(WIDTH, HEIGHT if coming else HEIGHT - 22, words.title)
+    more = (len(_lines(words.band)) - 1) * _LINE
+    svg = Svg(WIDTH, HEIGHT + more if coming else HEIGHT - 22, words.title)
     _axis(svg, scale)
     if coming:
         _band(svg, scale, coming)
@@ -168,11 +173,16 @@ def _counted(svg: Svg, scale: _Scale, seen: Sequence[Seen], on: date) -> None:
         svg.circle(x, y, 4.5, "d-solid")
 
 
+def _lines(words: str) -> list[str]:
+    return wrap(words, int((_RIGHT - _LEFT - 30) / _BAND_LETTER)) or [words]
+
+
 def _words_of_band(svg: Svg, words: str) -> None:
     """Say beneath the dates what the band is, beside a piece of it: within, it would hide what is drawn."""
     y = HEIGHT - 16
     svg.rect(_LEFT, y, 22, 11, "d-enamelwash d-line d-dash")
-    svg.text(_LEFT + 30, y + 10, words)
+    for i, line in enumerate(_lines(words)):
+        svg.text(_LEFT + 30, y + 10 + i * _LINE, line)
 
 
 def _rule(svg: Svg, scale: _Scale, on: date, day_words: Callable[[date], str]) -> None:

@@ -18,7 +18,7 @@ from slipwright.records import selectors
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import Told
 from slipwright.records.answers.walk import SEED
-from slipwright.records.answers.wants import AT_ROOTING
+from slipwright.records.answers.wants import share_that_lives
 from slipwright.records.models import Garden, Plant
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Asked, wants_to_come
@@ -93,11 +93,7 @@ def _asked(
             to_come[batch.want] = to_come.get(batch.want, 0) + told[batch.pk].n_to_come
     asked: dict[str, int] = {}
     for want in wants:
-        page = handbook.page_of(want.taxon)
-        survive = 1.0
-        if want.ready_as not in AT_ROOTING and page is not None and page.survive_percent is not None:
-            survive = page.survive_percent.p50 / 100
-        needed = math.ceil(want.n_wanted / survive)
+        needed = math.ceil(want.n_wanted / share_that_lives(handbook, want.taxon, want.ready_as))
         short = max(needed - max(want.n_alive + to_come.get(want.want, 0), 0), 0)
         asked[want.taxon] = asked.get(want.taxon, 0) + short
     return asked

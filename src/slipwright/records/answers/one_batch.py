@@ -141,6 +141,21 @@ class OneBatch:
         return DayRange(low, middle, high, may.rule)
 
     @property
+    def all_potted(self) -> bool:
+        """Whether some were potted and none of the rooted is left to pot."""
+        return self.now.n_potted > 0 and not self.n_stands_rooted
+
+    @property
+    def may_pot_more(self) -> bool:
+        """Whether any is left that stands rooted or may still root."""
+        return bool(self.n_stands_rooted or self.n_waiting)
+
+    @property
+    def only_two_looks(self) -> bool:
+        """Whether all that is to be settled is which of two looks stands."""
+        return self.now.only_two_looks
+
+    @property
     def pot_now(self) -> bool:
         """Whether enough stand rooted and the plant's rule lets them be potted today."""
         return bool(self.stands and self.stands.may_pot(self.on))

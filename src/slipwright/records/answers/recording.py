@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, cast
 
 from slipwright.advice.rooted import may_pot_from, stands_rooted
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
 from slipwright.handbook import Handbook
-from slipwright.handbook.pages import PotUpRule, Spread, WoodLeaf
+from slipwright.handbook.pages import PotUpRule, Spread, Wood, WoodLeaf
 from slipwright.records import selectors, sums
 from slipwright.records.answers.today import whole_walk
 from slipwright.records.answers.today_parts import Card
@@ -34,6 +34,10 @@ from slipwright.rooting.forecast import DayRange
 #: handbook has no page.  Common practice, no source
 LOOSEN_AFTER_DAYS = 3
 WEANING_DAYS = (3, 10, 21)
+#: sooner than so many days, or than this share of the handbook's days for the first in 10, a cutting
+#: counted as rooted is asked about.  Common practice, no source
+FIRST_ROOTS_DAYS = 3
+FIRST_ROOTS_SHARE = 0.25
 DAYS_A_MONTH = 365.25 / 12
 
 
@@ -196,8 +200,10 @@ def looked_before(garden: Garden, sticking: Sticking, entry_id: str, *, on: date
     return "" if known else entry_id
 
 
-def doubts_of_look(garden: Garden, sticking: Sticking, look: sums.LookSeen) -> list[Doubt]:
-    """Return why the counts would not add up if this look were kept; empty where they do."""
+def doubts_of_look(
+    garden: Garden, handbook: Handbook, sticking: Sticking, look: sums.LookSeen
+) -> list[Doubt]:
+    """Return why the counts would not add up, or hardly can be, if this look were kept; else empty."""
     looks = [_seen(kept) for kept in Look.rows.of(garden).standing().filter(batch=sticking)]
     pottings = [
         sums.PottedUp(potting.on, potting.number, potting.n_potted)
@@ -210,6 +216,8 @@ def doubts_of_look(garden: Garden, sticking: Sticking, look: sums.LookSeen) -> l
     doubts = []
     if look.on < sticking.stuck_on:
         doubts.append(Doubt("before-sticking"))
+    elif look.n_rooted and (day := (look.on - sticking.stuck_on).days) < _first_roots(handbook, sticking):
+        doubts.append(Doubt("rooted-early", day, look.n_rooted))
     said = sum(count or 0 for count in (look.n_rooted, look.n_lost, look.n_removed))
     there = max(then.n_waiting + said, 0)
     if said and then.n_waiting < 0:
@@ -221,6 +229,14 @@ def doubts_of_look(garden: Garden, sticking: Sticking, look: sums.LookSeen) -> l
     if not said and tried > max(there + then.n_to_pot, 0):
         doubts.append(Doubt("tried-more", max(there + then.n_to_pot, 0), tried))
     return doubts
+
+
+def _first_roots(handbook: Handbook, sticking: Sticking) -> int:
+    """Return the days after sticking before which hardly any cutting of this wood can have rooted."""
+    page = handbook.page_of(sticking.taxon.taxon)
+    leaf = page.woods.get(cast(Wood, sticking.wood)) if page else None
+    soonest = min(spread.p10 for spread in leaf.weeks_to_root) if leaf else 0.0
+    return max(FIRST_ROOTS_DAYS, round(7 * soonest * FIRST_ROOTS_SHARE))
 
 
 def doubts_of_potting(now: BatchNow, n_potted: int, on: date) -> list[Doubt]:

@@ -70,6 +70,11 @@ class ToldAside:
         return self.is_readable and self.kept is not None and self.kept_stands and self.kind != "withdrawal"
 
 
+def why_aside(reason: str) -> str:
+    """Return in a word why something was set aside, from the reason kept with it."""
+    return next((why for part, why in _WHY if part in reason), "unfit")
+
+
 def told_asides(garden: Garden, asides: Iterable[SetAside]) -> list[ToldAside]:
     """Return some things kept aside as a list tells them, without what the garden has instead."""
     read = [(aside, _content(aside)) for aside in asides]
@@ -107,7 +112,7 @@ def _told(
     code, by = _batch(content), _text(content.get("by"))
     return ToldAside(
         aside=aside,
-        why=next((why for part, why in _WHY if part in aside.reason), "unfit"),
+        why=why_aside(aside.reason),
         kind=aside.kind if table else "",
         by=str(aside.by) if aside.by and aside.by.member == by else by,
         on=_text(content.get("on") or content.get("at")),

@@ -88,6 +88,16 @@ class NearBloom:
 
 
 @dataclass(frozen=True, slots=True)
+class OutOfSeason:
+    """The wood of the usual way is not in season on the day; from when it is, where that is known."""
+
+    wood: Wood
+    from_on: date | None
+    #: the wood that is in season, which the answer then speaks of; None where none is
+    another_now: Wood | None
+
+
+@dataclass(frozen=True, slots=True)
 class ToStick:
     """A plant, or a taxon that is no stock plant here, and what is known before it is cut."""
 
@@ -105,11 +115,20 @@ class ToStick:
     cane: CaneDrawing | None
     #: what was cut of a stock plant whose share for the season is cut
     share_cut: ShareCut | None = None
+    #: None where the usual way's wood may be cut, or nothing is known of its season
+    out_of_season: OutOfSeason | None = None
 
     @property
     def plant(self) -> str:
         """The stock plant's key, or empty."""
         return self.stock.plant if self.stock else ""
+
+    @property
+    def way_first(self) -> Mapping[str, Value]:
+        """The columns of the way to offer first: the usual one, unless only another wood is in season."""
+        if self.usual and not (self.out_of_season and self.out_of_season.another_now):
+            return self.usual.lot
+        return self.by_handbook
 
     @property
     def plan(self) -> Plan | None:
@@ -135,14 +154,11 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
         raise NotFound(f"there is no plant {taxon!r} in this garden's taxa")
     usual = _usual(garden, taxon)
     asked_wood = cast("Wood | None", usual.lot.get("wood")) if usual else None
-    needs = [
-        need
-        for want in selectors.wants(garden)
-        if want.taxon == taxon and want.ready_by >= on
-        for need in needs_of(garden, handbook, on=on, only=want.want)
-    ]
+    needs = [one for one in needs_of(garden, handbook, on=on, taxon=taxon) if one.want.ready_by >= on]
     need = next((one for one in needs if one.n_short), next(iter(needs), None))
-    advice = _advice(garden, handbook, row, on, need, asked_wood)
+    advice, out_of_season = _advice_in_season(garden, handbook, row, on, need, asked_wood)
+    if out_of_season and out_of_season.another_now:
+        asked_wood = None
     page = handbook.page_of(taxon)
     return ToStick(
         taxon=taxon,
@@ -158,6 +174,7 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
         cautions=_cautions(page, usual, advice),
         cane=_cane(page, advice, stock, asked_wood),
         share_cut=share_cut_of(garden, stock, on=on) if stock else None,
+        out_of_season=out_of_season,
     )
 
 
@@ -239,6 +256,25 @@ def _advice(
     )
 
 
+def _advice_in_season(
+    garden: Garden, handbook: Handbook, row: Taxon, on: date, need: Need | None, wood: Wood | None
+) -> tuple[Advice, OutOfSeason | None]:
+    """Return the answer for the usual way's wood; for the wood in season where that one is not."""
+    advice = _advice(garden, handbook, row, on, need, wood)
+    plan = advice.plan
+    if wood is None or plan is None or plan.leaf.wood != wood or _is_open(plan, on):
+        return advice, None
+    other = _advice(garden, handbook, row, on, need, None)
+    from_on = plan.opening.from_on if plan.opening.from_on > on else None
+    if other.plan is None or not _is_open(other.plan, on):
+        return advice, OutOfSeason(wood, from_on, None)
+    return other, OutOfSeason(wood, from_on, other.plan.leaf.wood)
+
+
+def _is_open(plan: Plan, on: date) -> bool:
+    return plan.opening.from_on == on and plan.opening.window.p_open > 0
+
+
 def _number(need: Need, advice: Advice) -> Number:
     plan = advice.plan
     if plan is None or plan.n_to_stick is None or not need.n_short:
@@ -295,17 +331,28 @@ def _dose_columns(dose: Dose | None) -> dict[str, Value]:
 
 
 def _cautions(page: Page | None, usual: Usual | None, advice: Advice) -> tuple[Caution, ...]:
-    lot = usual.lot if usual else {}
+    """Return what to mind with the usual way, and with the handbook's where that takes another wood."""
     plan = advice.plan
-    dose = plan.dose.form if plan and plan.dose else ""
-    return cautions_for(
-        wood=str(lot.get("wood") or (plan.leaf.wood if plan else "")),
-        prickles=bool(page and page.prickles),
-        hazards=page.hazards if page else (),
-        auxin_form=str(lot.get("auxin_form", "")) if usual else dose,
-        parts=tuple(page.medium) if page else (),
-        cover=str(lot.get("cover", "")),
-    )
+    of_plan = {
+        "wood": plan.leaf.wood if plan else "",
+        "auxin_form": plan.dose.form if plan and plan.dose else "",
+    }
+    lots: list[Mapping[str, Value]] = [usual.lot if usual else of_plan]
+    if usual and plan and usual.lot.get("wood") != plan.leaf.wood:
+        lots.append(of_plan)
+    found = [
+        caution
+        for lot in lots
+        for caution in cautions_for(
+            wood=str(lot.get("wood") or of_plan["wood"]),
+            prickles=bool(page and page.prickles),
+            hazards=page.hazards if page else (),
+            auxin_form=str(lot.get("auxin_form", "")),
+            parts=tuple(page.medium) if page else (),
+            cover=str(lot.get("cover", "")),
+        )
+    ]
+    return tuple({caution.key: caution for caution in found}.values())
 
 
 def _cane(page: Page | None, advice: Advice, stock: Stock | None, wood: Wood | None) -> CaneDrawing | None:

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-import numpy as np
-
 from slipwright.advice.answer import Plan
-from slipwright.advice.walk import clocks_of_batch
 from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.outputs.measures import day_text
 from slipwright.records import selectors
-from slipwright.records.answers.walk import SEED, batches_on_round
+from slipwright.records.answers.told import Told, told_batches, work_out
+from slipwright.records.answers.walk import batches_on_round
 from slipwright.records.models import Garden
 from slipwright.records.selectors import BatchNow, WantNow
-from slipwright.rooting.dates import give_up_on
-from slipwright.rooting.forecast import forecast_batch
 
 #: stages that a rooted cutting reaches without the losses of growing on
 AT_ROOTING = ("rooted", "potted")
@@ -45,16 +42,28 @@ class Need:
         return max(self.n_rooted_needed - self.n_expected, 0)
 
 
-def needs_of(garden: Garden, handbook: Handbook, *, on: date, only: str = "") -> list[Need]:
-    """Return every want, or only the one of that id, with what it still needs, soonest first."""
+def needs_of(
+    garden: Garden, handbook: Handbook, *, on: date, only: str = "", taxon: str = ""
+) -> list[Need]:
+    """Return every want, or only those of an id or a taxon, with what each still needs, soonest first."""
     found: dict[str, list[BatchNow]] = {}
-    for batch in selectors.states_of_all_batches(garden):
-        if batch.want:
-            found.setdefault(batch.want, []).append(batch)
-    return [
-        Need(want, _survive(handbook, want), _expected(garden, handbook, found.get(want.want, []), on))
+    wants = [
+        want
         for want in selectors.wants(garden)
-        if only in ("", want.want)
+        if only in ("", want.want) and taxon in ("", want.taxon)
+    ]
+    names = {want.want for want in wants}
+    for batch in selectors.states_of_all_batches(garden):
+        if batch.want in names:
+            found.setdefault(batch.want, []).append(batch)
+    told = _told(garden, handbook, [batch for batches in found.values() for batch in batches], on)
+    return [
+        Need(
+            want,
+            share_that_lives(handbook, want.taxon, want.ready_as),
+            _expected(found.get(want.want, []), told),
+        )
+        for want in wants
     ]
 
 
@@ -67,25 +76,28 @@ def asked_for(garden: Garden, handbook: Handbook, *, on: date) -> dict[str, int]
     return asked
 
 
-def _survive(handbook: Handbook, want: WantNow) -> float:
-    page = handbook.page_of(want.taxon)
-    if want.ready_as in AT_ROOTING or page is None or page.survive_percent is None:
+def share_that_lives(handbook: Handbook, taxon: str, ready_as: str) -> float:
+    """Return the share of rooted cuttings that live to what is wanted, the handbook's middle."""
+    page = handbook.page_of(taxon)
+    if ready_as in AT_ROOTING or page is None or page.survive_percent is None:
         return 1.0
     return page.survive_percent.p50 / 100
 
 
-def _expected(garden: Garden, handbook: Handbook, batches: list[BatchNow], on: date) -> int:
+def _expected(batches: list[BatchNow], told: Mapping[int, Told]) -> int:
     alive = sum(batch.n_rooted - batch.n_lost_rooted for batch in batches)
+    return max(alive + sum(told[batch.pk].n_to_come for batch in batches if batch.pk in told), 0)
+
+
+def _told(garden: Garden, handbook: Handbook, batches: list[BatchNow], on: date) -> dict[int, Told]:
+    """Return what is told of those with cuttings that wait, as Today's round has it."""
     waiting = [batch for batch in batches if batch.ended_on is None and batch.n_waiting > 0]
-    generator = np.random.default_rng(SEED)
-    for batch in batches_on_round(garden, handbook, waiting):
-        clocks = clocks_of_batch(batch)
-        left = (give_up_on(batch.counts.stuck_on, clocks.patience_days) - on).days
-        told = forecast_batch(
-            clocks, batch.counts, on=on, generator=generator, ahead=[0, *([left] if left > 0 else [])]
-        )
-        alive += told.days[-1].rooted.p50 - batch.counts.until(on).n_rooted
-    return max(alive, 0)
+    if not waiting:
+        return {}
+    told = told_batches(garden, handbook, waiting, on=on)
+    missing = [batch for batch in waiting if batch.pk not in told]
+    fresh = work_out(garden, batches_on_round(garden, handbook, missing), on=on) if missing else []
+    return told | {batch.pk: one for batch, one in zip(missing, fresh, strict=True)}
 
 
 def in_time(want: WantNow, plan: Plan) -> str:

@@ -10,7 +10,7 @@ from typing import NamedTuple, get_type_hints
 from slipwright.records import codes
 from slipwright.records.errors import Ambiguous, BadValue, NotFound
 from slipwright.records.models import BatchState, Garden, Look, Potting, Sticking
-from slipwright.records.sums import LookSeen, counted_looks
+from slipwright.records.sums import TWO_LOOKS_FROM_ONE, LookSeen, counted_looks
 from slipwright.rooting.counts import BatchCounts, LookCounts
 
 
@@ -100,6 +100,11 @@ class BatchNow(NamedTuple):
     def flagged(self) -> tuple[str, ...]:
         """What does not add up, in the words of ``records.sums``."""
         return tuple(self.flags.split(";")) if self.flags else ()
+
+    @property
+    def only_two_looks(self) -> bool:
+        """Whether the sums hold, and only two looks were made from one earlier look."""
+        return self.flags == TWO_LOOKS_FROM_ONE
 
 
 def containers_for(n_stuck: int, n_per_container: int | None, cells: int | None = None) -> int | None:

@@ -109,6 +109,15 @@ class History:
         )
 
     @property
+    def n_by_fate(self) -> tuple[tuple[str, int], ...]:
+        """How many went which way, as the outcomes that stand say: given, planted and the like."""
+        found: dict[str, int] = {}
+        for event in self.standing:
+            if event.kind == "outcome" and event.what.fate and event.what.n_reached:
+                found[event.what.fate] = found.get(event.what.fate, 0) + event.what.n_reached
+        return tuple(found.items())
+
+    @property
     def first_potted_on(self) -> date | None:
         """Day of the first potting that stands."""
         return next((event.on for event in self.standing if event.kind == "potting"), None)

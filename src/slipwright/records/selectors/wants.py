@@ -27,6 +27,8 @@ class WantNow:
     n_stuck: int
     n_rooted: int
     n_waiting: int
+    #: rooted ones that died since
+    n_lost_rooted: int
 
 
 def wants(garden: Garden) -> list[WantNow]:
@@ -36,9 +38,9 @@ def wants(garden: Garden) -> list[WantNow]:
         for row in BatchState.rows.of(garden)
         .filter(batch__want__isnull=False, withdrawn=False)
         .values("batch__want")
-        .annotate(stuck=Sum("n_stuck"), rooted=Sum("n_rooted"), waiting=Sum("n_waiting"))
+        .annotate(stuck=Sum("n_stuck"), rooted=Sum("n_rooted"), waiting=Sum("n_waiting"), died=Sum("n_lost_rooted"))
     }
-    none = {"stuck": 0, "rooted": 0, "waiting": 0}
+    none = {"stuck": 0, "rooted": 0, "waiting": 0, "died": 0}
     return [
         WantNow(
             want.want,
@@ -53,6 +55,7 @@ def wants(garden: Garden) -> list[WantNow]:
             (so_far := sums.get(want.pk, none))["stuck"],
             so_far["rooted"],
             so_far["waiting"],
+            so_far["died"],
         )
         for want in Want.rows.of(garden).select_related("taxon").order_by("ready_by", "want")
     ]

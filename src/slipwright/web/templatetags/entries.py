@@ -41,7 +41,7 @@ FIELDS: dict[str, str | Promise] = {
     "reason": _("What is wrong with it"),
     "at": _("When"),
     "ready_as": _("How far they have come"),
-    "n_reached": _("How many reached it"),
+    "n_reached": _("How many is this about"),
     "n_lost": _("How many were lost on the way"),
     "fate": _("Where they went"),
     "to": _("To whom or where"),

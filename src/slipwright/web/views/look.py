@@ -54,7 +54,7 @@ def _kept(request: GardenRequest, start: recording.Start) -> HttpResponse:
     said = _said(request, start)
     kept = recording.is_kept(request.garden, "look", said["entry_id"])
     if not kept and not _was_so(request):
-        doubts = recording.doubts_of_look(request.garden, start.sticking, _as_seen(said))
+        doubts = recording.doubts_of_look(request.garden, load_handbook(), start.sticking, _as_seen(said))
         if doubts:
             told = {"doubts": doubts, "marks": _marks(said, doubts), "doubt_terms": _terms(said)}
             return _page(request, start, status=422, **told)

@@ -13,6 +13,7 @@ from django.http import HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.templatetags.static import static
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 from django.views.decorators.http import require_safe
 
 from slipwright import __version__
@@ -40,18 +41,34 @@ def service_worker(request: GardenRequest) -> HttpResponse:
     ``?sends`` gives it with the modules that send in the background, for browsers that can.
     """
     files = [static(name) for name in _files()]
-    told = json.dumps({"version": _version(tuple(files)), "files": files})
+    told = json.dumps({"version": _version(tuple(files)), "files": files, "words": _words()})
     head = f"self.SLIPWRIGHT = {told};\n"
     if "sends" in request.GET:
         store, sender = static("web/js/outbox/store.js"), static("web/js/outbox/sender.js")
         head = (
-            f'import {{ openStore }} from "{store}";\nimport {{ send }} from "{sender}";\n'
-            f"{head}self.sendWaiting = async () => send({{ store: await openStore() }});\n"
+            f'import {{ openStore }} from "{store}";\nimport {{ sendBehind }} from "{sender}";\n'
+            f"{head}self.sendWaiting = async () => sendBehind({{ store: await openStore() }});\n"
         )
     answer = HttpResponse(head + _worker(), content_type="text/javascript; charset=utf-8")
     answer["Service-Worker-Allowed"] = "/"
     answer["Cache-Control"] = "no-cache"
     return answer
+
+
+def _words() -> dict[str, dict[str, str]]:
+    """Return what the worker says itself, in every tongue: it serves whoever comes next."""
+    told = {}
+    for tongue, _name in settings.LANGUAGES:
+        with override(tongue):
+            told[tongue] = {
+                "title": _("Not signed out yet: no signal"),
+                "text": _(
+                    "The pages kept on this phone are gone. The garden is told as soon as there is signal, "
+                    "before anything else is shown here."
+                ),
+                "again": _("Try again"),
+            }
+    return told
 
 
 @require_safe

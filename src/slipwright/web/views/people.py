@@ -6,6 +6,7 @@ import uuid
 from typing import Any
 
 from django.conf import settings
+from django.contrib.auth import logout
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -120,6 +121,9 @@ def shut(request: GardenRequest, pk: int) -> HttpResponse:
     try:
         if Posted(request).text("shut") == "out":
             services.shut_out(**asked)
+            if member.pk == request.member.pk:
+                logout(request)
+                return redirect("sign-in")
             said = _("%(name)s is shut out. What they recorded stays.")
         else:
             services.let_back_in(**asked)

@@ -75,7 +75,7 @@ def _put_back(request: GardenRequest, start: recording.Start, said: dict[str, An
     after = recording.looked_before(request.garden, start.sticking, Posted(request).text("after"), on=on)
     if not recording.is_kept(request.garden, "look", entry_id) and "really" not in request.POST:
         seen = LookSeen(entry_id, on, 0, after)
-        doubts = recording.doubts_of_look(request.garden, start.sticking, seen)
+        doubts = recording.doubts_of_look(request.garden, load_handbook(), start.sticking, seen)
         if doubts:
             return _page(request, start, status=422, doubts=doubts)
     look = record_look(

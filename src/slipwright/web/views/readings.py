@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import dateformat
@@ -19,7 +20,6 @@ from slipwright.records import roles, selectors, services
 from slipwright.records.answers.air import AirAt, air_of_places
 from slipwright.records.columns import table_named
 from slipwright.records.errors import BadValue, Refused
-from slipwright.records.keeping.standing import ask_for_copy
 from slipwright.records.keeping import standing
 from slipwright.records.tables.loading import LoadFailed, load
 from slipwright.records.tables.report import LoadReport
@@ -44,9 +44,6 @@ def readings(request: GardenRequest) -> HttpResponse:
         return _page(request, status=422, wrong=wrong)
     try:
         report = _loaded(request, table.read())
-        if report.accepted and not report.n_rejected:
-            with suppress(OSError):  # the readings are kept; the helper makes its copies all the same
-                ask_for_copy()
     except LoadFailed as error:
         return _page(request, status=503, refused=Refused(str(error)))
     return _page(request, status=422 if report.n_rejected else 200, report=report, shown=SHOWN)
@@ -58,7 +55,8 @@ def _loaded(request: GardenRequest, table: bytes) -> LoadReport:
         Path(folder, "readings.csv").write_bytes(table)
         report = load(Path(folder), now=request.now, within=str(request.garden.garden))
     if report.accepted and not report.n_rejected:
-        standing.ask_for_copy()
+        with suppress(OSError):  # the readings are kept; the helper makes its copies all the same
+            standing.ask_for_copy()
     return report
 
 
@@ -105,6 +103,7 @@ def instruments(request: GardenRequest) -> HttpResponse:
     context = {
         "tokens": selectors.tokens_of(request.garden),
         "address": request.build_absolute_uri("/api/readings"),
+        "is_here_only": not settings.PAGES_AT and not request.is_overheard and not request.is_secure(),
     }
     answer = render(
         request, "web/instruments.html", context | trouble, status=422 if "wrong" in trouble else 200

@@ -117,7 +117,7 @@ def _made(request: GardenRequest, asked: Posted, taxon: str) -> Any:
         shown_as=asked.text("shown_as"),
         place=_place_row(asked) if place else None,
         taxon=_taxon_row(asked, taxon, plant) if plant else None,
-        plant={"plant": plant, "taxon": taxon, "place": place or None} if plant else None,
+        plant={"plant": plant, "taxon": taxon} if plant else None,
     )
 
 

@@ -95,6 +95,8 @@ def _form(
     choices = stick_choices.choices(request.garden)
     there = {"usual": known.usual.lot if known.usual else {}, "handbook": known.by_handbook}
     open_ways = [*(way for way, lot in there.items() if lot), "other"]
+    first = "usual" if known.usual and known.way_first is known.usual.lot else "handbook"
+    open_ways.sort(key=lambda way: way != first)
     context: dict[str, Any] = {
         "known": known,
         "choices": choices,

@@ -13,6 +13,7 @@ from django.http import HttpResponse
 from django.middleware.csrf import get_token
 
 from slipwright.records import roles, services
+from slipwright.records.answers.set_aside import why_aside
 from slipwright.records.errors import Busy
 from slipwright.records.services import Answer, Sent
 from slipwright.web.membership import GardenRequest, access
