@@ -15,6 +15,7 @@ from playwright.sync_api import BrowserContext, Error, Page, Route, expect
 from tests.browser.pages import filled, sign_in
 from tests.browser.served import Served
 from tests.browser.test_journeys import query
+from tests.records.pictures import drawn
 
 RECORDS = """async () => {
   const open = indexedDB.open("slipwright-outbox");
@@ -29,6 +30,18 @@ RECORDS = """async () => {
   return records;
 }"""
 KEPT = "async () => (await caches.keys()).filter((name) => name.startsWith('slipwright-pages-'))"
+
+#: the garden sets aside whatever it is sent
+PUT_ASIDE = """(() => {
+  const real = fetch;
+  window.fetch = async (where, asked) => {
+    if (where !== "/sync" || asked?.method !== "POST") return real(where, asked);
+    const why = { status: "set-aside", why: "no-batch", reason: "batch: must be in batches", number: null };
+    const answers = JSON.parse(asked.body).records.map(({ content: { id, kind }, sha256 }) => (
+      { id, kind, sha256, received_at: new Date().toISOString(), ...why }));
+    return Response.json({ v: 1, answers });
+  };
+})()"""
 
 
 def outbox(page: Page) -> list[dict[str, Any]]:
@@ -460,3 +473,148 @@ def test_a_newer_version_waits_until_somebody_asks_for_it(
     # pages that were kept before still open, with the files they name
     page.goto(own_demo.address + address)
     expect(page.locator("#strip-no-signal")).to_be_visible()
+
+
+@pytest.mark.usefixtures("on_its_own")
+def test_what_fails_after_it_is_kept_doubles_nothing(page: Page, own_demo: Served) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    be_ready(page, own_demo, address)
+    page.add_init_script(
+        "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };"
+        "BroadcastChannel.prototype.postMessage = () => { throw new Error('closed'); };"
+    )
+    before = n_looks(own_demo)
+    page.goto(own_demo.address + address)
+    page.locator("[data-figure='1']").click()
+    save(page)
+    expect(page).not_to_have_url(re.compile("/look$"))
+    until_received(page, 1)
+    assert len(outbox(page)) == 1
+    assert n_looks(own_demo) == before + 1
+
+
+@pytest.mark.usefixtures("on_its_own")
+def test_what_was_set_aside_offers_no_undo_and_leads_to_why(page: Page, own_demo: Served) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    be_ready(page, own_demo, address)
+    page.add_init_script(PUT_ASIDE)
+    page.goto(own_demo.address + address)
+    page.locator("[data-figure='1']").click()
+    save(page)
+    strip = page.locator("#strip-saved")
+    expect(strip).to_contain_text("did not take it in")
+    expect(strip.locator("button")).to_have_count(0)
+    strip.locator("a").click()
+    row = page.locator("[data-outbox=aside] li")
+    expect(row).to_contain_text("Its batch is not in this garden")
+    # a change of the outbox leaves what is open, and where one is, as it was
+    row.locator("[data-delete]").click()
+    page.evaluate("new BroadcastChannel('slipwright-outbox').postMessage('changed')")
+    page.wait_for_timeout(300)
+    expect(row.locator("[data-sure] button")).to_be_focused()
+
+
+def test_the_strip_of_what_was_saved_changes_in_place(
+    page: Page, phone: BrowserContext, own_demo: Served
+) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    be_ready(page, own_demo, address, address.removesuffix("/look"))
+    asked = "navigator.storage.persist = async () => { localStorage.n = (localStorage.n ?? '') + 1; };"
+    page.add_init_script(asked)
+    page.goto(own_demo.address + address)
+    phone.set_offline(True)
+    page.locator("[data-figure='1']").click()
+    save(page)
+    strip = page.locator("#strip-saved")
+    expect(strip).to_contain_text("Saved on this phone")
+    strip.evaluate("(one) => { one.isTheSame = true; }")
+    strip.locator("button").focus()
+    phone.set_offline(False)
+    expect(strip).to_contain_text("Received")
+    assert strip.evaluate("(one) => one.isTheSame")
+    expect(strip.locator("button")).to_be_focused()
+    assert page.evaluate("localStorage.n") == "1"
+
+
+def test_signed_out_without_signal_nothing_of_it_is_left_to_see(
+    page: Page, phone: BrowserContext, own_demo: Served
+) -> None:
+    be_ready(page, own_demo)
+    page.goto(own_demo.address + "/garden")
+    phone.set_offline(True)
+    page.locator("form[action$='/sign-out'] button").first.click()
+    expect(page.locator("h1")).to_have_text("Not signed out yet: no signal")
+    assert page.evaluate(KEPT) == []
+    page.goto(own_demo.address + "/")
+    expect(page.locator("h1")).to_have_text("Not signed out yet: no signal")
+    phone.set_offline(False)
+    page.goto(own_demo.address + "/")
+    expect(page).to_have_url(re.compile("/sign-in"))
+    expect(page.locator("[name=password]").first).to_be_visible()
+
+
+def test_a_look_with_a_photo_is_kept_without_signal(
+    page: Page, phone: BrowserContext, own_demo: Served, tmp_path: Path
+) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    be_ready(page, own_demo, address)
+    picture = tmp_path / "leaf.png"
+    picture.write_bytes(drawn(size=(900, 700), kind="PNG"))
+    page.goto(own_demo.address + address)
+    expect(page.locator("html.kept-photos")).to_have_count(1)
+    before = n_looks(own_demo)
+    ((photos,),) = query(own_demo, "select count(*) from records_photo")
+    phone.set_offline(True)
+    page.locator("[data-figure='1']").click()
+    # pressed while the picture is still made smaller
+    page.evaluate("addEventListener('change', () => document.querySelector('#look-form .slant').click())")
+    page.locator("[data-photo]").set_input_files(picture)
+    expect(page.locator("#strip-saved")).to_contain_text("1 rooted")
+    page.goto(own_demo.address + "/outbox")
+    expect(page.locator("[data-outbox=photos]")).to_contain_text("1 photo on this phone is not sent yet")
+    phone.set_offline(False)
+    page.goto(own_demo.address + "/")
+    until_received(page, 1)
+    until(page, lambda: query(own_demo, "select count(*) from records_photo") == [(int(str(photos)) + 1,)])
+    assert n_looks(own_demo) == before + 1
+
+
+@pytest.mark.usefixtures("on_its_own")
+def test_a_photo_the_phone_cannot_keep_goes_beside_its_look(
+    page: Page, own_demo: Served, tmp_path: Path
+) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    be_ready(page, own_demo, address)
+    picture = tmp_path / "leaf.jpg"
+    picture.write_bytes(drawn(size=(900, 700)))
+    page.add_init_script(
+        "const add = IDBObjectStore.prototype.add; IDBObjectStore.prototype.add = function (...given) {"
+        "if (this.name === 'photos') throw new DOMException('full', 'QuotaExceededError');"
+        "return add.apply(this, given); };"
+    )
+    page.goto(own_demo.address + address)
+    before = n_looks(own_demo)
+    ((photos,),) = query(own_demo, "select count(*) from records_photo")
+    page.locator("[data-figure='1']").click()
+    page.locator("summary:has-text('Photo')").click()
+    page.locator("[data-photo]").set_input_files(picture)
+    expect(page.locator("[data-photos-here]")).to_contain_text("no room")
+    save(page)
+    expect(page).not_to_have_url(re.compile("/look$"))
+    until_received(page, 1)
+    assert query(own_demo, "select count(*) from records_photo") == [(int(str(photos)) + 1,)]
+    assert n_looks(own_demo) == before + 1
+
+
+def test_a_newer_version_is_not_offered_over_a_form_half_filled_in(page: Page, own_demo: Served) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    be_ready(page, own_demo, address)
+    page.goto(own_demo.address + address)
+    page.evaluate(
+        "navigator.serviceWorker.register('/sw.js?sends=1&newer', { type: 'module' }).then(() => true)"
+    )
+    expect(page.locator("#strip-update")).to_be_visible()
+    page.locator("[data-figure='1']").click()
+    expect(page.locator("#strip-update")).to_have_count(0)
+    page.locator("[data-wipe]").click()
+    expect(page.locator("#strip-update")).to_be_visible()

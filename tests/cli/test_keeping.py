@@ -56,3 +56,9 @@ def test_a_damaged_garden_is_not_served(example: Path, run: Run) -> None:
     connection.close()
     assert example.read_bytes() == content
     assert "DAMAGED" in run("selfcheck", code=1).stdout
+
+
+def test_where_there_is_no_garden_the_check_says_that_and_not_damage(nothing_yet: Path, run: Run) -> None:
+    said = run("selfcheck", code=1).stdout
+    assert "There is no garden in" in said
+    assert "DAMAGED" not in said

@@ -37,6 +37,8 @@ test("counts that do not add up are asked about, each by its name", () => {
   assert.deepEqual(kinds(look({ n_lost_rooted: "4", n_rooted: "1" })), []);
   assert.deepEqual(kinds(look({ n_tried: "14" })), ["tried-more"]);
   assert.deepEqual(kinds(look({ on: "2026-09-01" })), ["before-sticking"]);
+  assert.deepEqual(look({ n_rooted: "2", on: "2026-09-14" }, { firstRoots: 5 }).doubts, [{ kind: "rooted-early", there: 4, said: 2 }]);
+  assert.deepEqual(kinds(look({ n_rooted: "2", on: "2026-09-15" }, { firstRoots: 5 })), []);
 });
 
 test("what cannot be is refused with the field", () => {

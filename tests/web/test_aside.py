@@ -349,3 +349,16 @@ def test_a_phone_whose_clock_was_out_is_named(client: Client, garden: Garden, gr
     assert "2 hours slow" in told
     assert "3 days fast" in told
     assert "1 minute fast" not in told
+
+
+def test_two_looks_whose_sums_hold_are_told_as_such_and_who_picks(
+    rivals: list[str], volunteer: Member, as_member: Callable[[Member], Client]
+) -> None:
+    by_volunteer = as_member(volunteer)
+    told = page(by_volunteer, "/batches/7K3F")
+    assert "Two looks made without knowing of each other" in told
+    assert "Does not add up" not in told
+    assert re.search(r"As it counts now: 4 rooted, 0 lost", told)
+    assert "A grower picks the look that stands." in told
+    assert "two looks, pick one" in page(by_volunteer, "/batches")
+    assert "does not add up" not in page(by_volunteer, "/batches")

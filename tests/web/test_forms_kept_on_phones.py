@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 import os
 import re
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
+from urllib.parse import parse_qsl
 
 import pytest
 from django.test import Client
@@ -26,54 +26,89 @@ from tests.web.conftest import TODAY
 
 FIXTURE = Path(__file__).parents[1] / "js" / "fixtures" / "forms.json"
 CODE = "7K3FQ2XJ"
-_UUID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
-
-#: says, kind of record, page, what is typed; "{batch}" is a batch with a look of 10 October
-FORMS: list[tuple[str, str, str, list[tuple[str, str]]]] = [
-    ("a look with counts", "look", "/batches/{batch}/look", [("n_rooted", "4"), ("n_lost", "0"), ("note", " wet ")]),
-    ("signs in the order of the page", "look", "/batches/{batch}/look", [("signs", "new-leaf"), ("signs", "callus"), ("signs", "not-ready")]),
-    ("a look of an earlier day follows none", "look", "/batches/{batch}/look", [("n_rooted", "1"), ("on", "2025-10-05")]),
-    ("a look of the day of the one before", "look", "/batches/{batch}/look", [("pot_weight", "lighter"), ("on", "2025-10-10")]),
-    ("why lost", "look", "/batches/{batch}/look", [("n_lost", "2"), ("cause", "rot-from-base"), ("n_removed", "1")]),
-    ("tried some", "look", "/batches/{batch}/look", [("n_tried", "3"), ("n_tried_rooted", "2"), ("n_lost_rooted", "1")]),
-    ("given up", "look", "/batches/{batch}/look", [("n_rooted", "1"), ("give_up", "17")]),
-    ("wetted again", "look", "/batches/{batch}/look", [("n_rooted", "1"), ("rewetted", "1")]),
-    ("nothing said", "look", "/batches/{batch}/look", []),
-    ("potted", "potting", "/batches/{batch}/pot-up?all-the-same=1", [("n_potted", "2"), ("container", "pot-1l"), ("note", "dry")]),
-    ("potted more than had rooted", "potting", "/batches/{batch}/pot-up?all-the-same=1", [("n_potted", "6"), ("note", "dry"), ("on", "2025-10-19")]),
-    ("roots too short", "potting", "/batches/{batch}/pot-up?all-the-same=1", [("roots", "not-yet")]),
-    ("roots too short, of an earlier day, with a note", "potting", "/batches/{batch}/pot-up?all-the-same=1", [("roots", "not-yet"), ("on", "2025-10-05"), ("note", "pale")]),
-    ("watered", "act", "/batches/{batch}", [("what", "act"), ("act", "water"), ("note", " little "), ("to_place", "mist-1")]),
-    ("moved", "act", "/batches/{batch}", [("what", "act"), ("act", "move"), ("to_place", "frame-1"), ("on", "2025-10-18")]),
-    ("a stage", "seen", "/plants/rose-gate", [("kind", "stage"), ("bbch", "51")]),
-    ("a bent shoot", "seen", "/plants/rose-gate", [("kind", "firmness"), ("firmness_mid", "3"), ("note", "cool day"), ("on", "2025-10-19")]),
-    ("cut back", "seen", "/plants/rose-gate", [("kind", "act")]),
-    ("stuck by a way of the garden", "sticking", "/stick?plant=rose-gate", [("n_stuck", "12"), ("place", "mist-1"), ("way", "other"), ("method", "rose-autumn")]),
-    ("stuck with numbers of all writings", "sticking", "/stick?plant=rose-gate", [("n_stuck", "12"), ("place", "frame-1"), ("way", "other"), ("wood", "softwood"), ("days_from_bloom", "5,0"), ("length_mm", "7,50"), ("minutes", "1e2"), ("auxin", "iba"), ("auxin_form", "solution"), ("strength", "1e3")]),
-    ("stuck before bloom", "sticking", "/stick?plant=rose-gate", [("n_stuck", "3"), ("place", "frame-1"), ("way", "other"), ("wood", "softwood"), ("days_from_bloom", "-5.0"), ("dip_s", "05")]),
-    ("three lots, another day, a felt shoot", "sticking", "/stick?plant=rose-gate", [("grade", "three"), ("n_upper", "3"), ("n_middle", "0"), ("n_lower", "4"), ("place", "mist-1"), ("way", "other"), ("firmness", "3"), ("stuck_on", "2025-10-15")]),
-]  # fmt: skip
+UUID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+#: kind of record: the page of its form, and where that goes
+PAGES = {
+    "look": (f"/batches/{CODE}/look", ""),
+    "potting": (f"/batches/{CODE}/pot-up?all-the-same=1", ""),
+    "act": (f"/batches/{CODE}", f"/batches/{CODE}/act"),
+    "seen": ("/plants/rose-gate", "/plants/rose-gate/seen"),
+    "sticking": ("/stick?plant=rose-gate", ""),
+}
+#: what the scripts read of a form, and of its hidden fields
+FACTS = [
+    "batch",
+    "plant",
+    "after",
+    "afterOn",
+    "stuckOn",
+    "notYet",
+    "waiting",
+    "toPot",
+    "mustWait",
+    "batches",
+    "sticking",
+]
+HIDDEN = ("what", "kind", "plant", "taxon")
 
 
-@dataclass
-class Forms(HTMLParser):
-    """The forms of a page that a phone keeps: their data and hidden fields."""
+class Form(NamedTuple):
+    """A form that is sent: what it is an example of, the kind of its record, and what is typed."""
 
-    found: list[tuple[dict[str, str], dict[str, str]]] = field(default_factory=list)
+    says: str
+    record: str
+    typed: str
 
-    def __post_init__(self) -> None:
+
+_NUMBERS = "days_from_bloom=5,0&length_mm=7,50&minutes=1e2&auxin=iba&auxin_form=quick-dip&strength=1e3"
+FORMS = [
+    Form("a look with counts", "look", "n_rooted=4&n_lost=0&note=+wet+"),
+    Form("signs in the order of the page", "look", "signs=new-leaf&signs=callus&signs=not-ready"),
+    Form("a look of an earlier day follows none", "look", "note=seen+late&on=2025-10-05"),
+    Form("a look of the day of the one before", "look", "pot_weight=lighter&on=2025-10-10"),
+    Form("why lost", "look", "n_lost=2&cause=rot-from-base&n_removed=1"),
+    Form("tried some", "look", "n_tried=3&n_tried_rooted=2&n_lost_rooted=1"),
+    Form("given up", "look", "n_rooted=1&give_up=17"),
+    Form("wetted again", "look", "n_rooted=1&rewetted=1"),
+    Form("nothing said", "look", ""),
+    Form("potted", "potting", "n_potted=2&container=pot-1l&note=dry"),
+    Form("potted more than had rooted", "potting", "n_potted=6&note=dry&on=2025-10-19"),
+    Form("roots too short", "potting", "roots=not-yet"),
+    Form("roots too short, of an earlier day", "potting", "roots=not-yet&on=2025-10-05&note=pale"),
+    Form("watered", "act", "what=act&act=water&note=+little+&to_place=mist-1"),
+    Form("moved", "act", "what=act&act=move&to_place=frame-1&on=2025-10-18"),
+    Form("a stage", "seen", "kind=stage&bbch=51"),
+    Form("a bent shoot", "seen", "kind=firmness&firmness_mid=3&note=cool+day&on=2025-10-19"),
+    Form("cut back", "seen", "kind=act"),
+    Form("stuck by a way", "sticking", "n_stuck=12&place=mist-1&way=other&method=rose-autumn"),
+    Form("numbers of all writings", "sticking", f"n_stuck=12&place=frame-1&wood=softwood&{_NUMBERS}"),
+    Form("stuck before bloom", "sticking", "n_stuck=3&place=frame-1&wood=softwood&days_from_bloom=-5.0"),
+    Form(
+        "three lots of another day, and a shoot that was felt",
+        "sticking",
+        "grade=three&n_upper=3&n_middle=0&n_lower=4&place=mist-1&firmness=springs&stuck_on=2025-10-15",
+    ),
+]
+
+
+class Shown(HTMLParser):
+    """The forms of a page: their data, as a script names them, and their hidden fields."""
+
+    def __init__(self, page: str) -> None:
         super().__init__()
+        self.forms: list[tuple[dict[str, str], dict[str, str]]] = []
+        self.feed(page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         said = {name: value or "" for name, value in attrs}
         if tag == "form":
-            data = {_camel(name[5:]): value for name, value in said.items() if name.startswith("data-")}
-            self.found.append((data, {}))
-        elif tag == "input" and said.get("type") == "hidden" and self.found:
-            self.found[-1][1][said["name"]] = said.get("value", "")
+            data = {name[5:]: value for name, value in said.items() if name.startswith("data-")}
+            self.forms.append(({_in_scripts(name): value for name, value in data.items()}, {}))
+        elif tag == "input" and said.get("type") == "hidden" and self.forms:
+            self.forms[-1][1][said["name"]] = said.get("value", "")
 
 
-def _camel(name: str) -> str:
+def _in_scripts(name: str) -> str:
     first, *more = name.split("-")
     return first + "".join(part.capitalize() for part in more)
 
@@ -88,6 +123,35 @@ def batch(garden: Garden, grower: Member, now: datetime) -> Sticking:
     return made
 
 
+def _sent(client: Client, garden: Garden, form: Form) -> dict[str, Any]:
+    """Send a form as a browser would; return it with the facts of its page and what the garden made of it."""
+    page, to = PAGES[form.record]
+    typed = parse_qsl(form.typed)
+    said = dict(typed)
+    data, hidden = next(
+        (data, hidden)
+        for data, hidden in Shown(client.get(page).content.decode()).forms
+        if data.get("record") == form.record
+        and all(hidden.get(name) == said.get(name) for name in ("what", "kind"))
+    )
+    garden.refresh_from_db()
+    before = garden.last_number
+    posted: dict[str, Any] = dict(hidden) | {name: [v for n, v in typed if n == name] for name in said}
+    answer = client.post(to or page, posted)
+    assert answer.status_code == 302, re.sub(r"(<[^>]+>|\s)+", " ", answer.content.decode())
+    pairs = [(name, hidden[name]) for name in HIDDEN if name in hidden and name not in said] + typed
+    made = {
+        "says": form.says,
+        "record": form.record,
+        "today": TODAY,
+        "data": {name: data[name] for name in (*FACTS, "sticking") if name in data},
+        "pairs": pairs,
+        "entries": [_told(one, n) for n, one in enumerate(_entries(garden, before), start=1)],
+    }
+    told: dict[str, Any] = json.loads(_without_ids(json.dumps(made)))
+    return told
+
+
 def _entries(garden: Garden, after: int) -> list[Entry]:
     found = [one for model in ENTRY_MODELS for one in model.rows.of(garden).filter(number__gt=after)]
     return sorted(found, key=lambda one: one.number)
@@ -95,62 +159,28 @@ def _entries(garden: Garden, after: int) -> list[Entry]:
 
 def _told(entry: Entry, n: int) -> dict[str, Any]:
     whole = content_of(entry)
-    if entry.kind == "sticking":
-        whole["fields"]["batch"] = f"new-{n}"
-    return {"kind": whole["kind"], "when": whole["on"], "fields": whole["fields"]}
-
-
-def _made(client: Client, garden: Garden, form: tuple[str, str, str, list[tuple[str, str]]]) -> dict[str, Any]:
-    says, record, address, typed = form
-    where = address.format(batch=CODE)
-    page = Forms()
-    page.feed(client.get(where).content.decode())
-    kept = dict(typed)
-    data, hidden = next(
-        (data, hidden)
-        for data, hidden in page.found
-        if data.get("record") == record and all(hidden[name] == kept[name] for name in ("what", "kind") if name in kept and name in hidden)
-    )  # fmt: skip
-    garden.refresh_from_db()
-    before = garden.last_number
-    asked = {name: value for name, value in hidden.items() if name not in kept}
-    for name, value in typed:
-        asked[name] = [*asked[name], value] if isinstance(asked.get(name), list) else [value]  # type: ignore[assignment,list-item]
-    to = {"act": f"/batches/{CODE}/act", "seen": "/plants/rose-gate/seen"}.get(record, where)
-    answer = client.post(to, asked)
-    assert answer.status_code == 302, (says, re.findall(r"(?s)<main.*?</h2>|class=\"refused.*?</", answer.content.decode()))
-    entries = [_told(one, n) for n, one in enumerate(_entries(garden, before), start=1)]
-    pairs = [[name, value] for name, value in hidden.items() if name in ("plant", "taxon") or name in _OF_THE_FORM and name not in kept]
-    told = {"says": says, "record": record, "today": TODAY, "data": _facts(data), "pairs": pairs + [list(pair) for pair in typed], "entries": entries}
-    return json.loads(_without_ids(json.dumps(told)))  # type: ignore[no-any-return]
-
-
-_OF_THE_FORM = ("what", "kind")
-_FACTS = (
-    "batch", "plant", "after", "afterOn", "stuckOn", "notYet", "waiting", "toPot", "mustWait", "batches", "sticking",
-)  # fmt: skip
-
-
-def _facts(data: dict[str, str]) -> dict[str, str]:
-    return {name: data[name] for name in _FACTS if name in data}
+    drawn = {"batch": f"new-{n}"} if entry.kind == "sticking" else {}
+    return {"kind": whole["kind"], "when": whole["on"], "fields": whole["fields"] | drawn}
 
 
 def _without_ids(text: str) -> str:
-    ids = list(dict.fromkeys(_UUID.findall(text)))
-    for n, one in enumerate(ids, start=1):
+    for n, one in enumerate(dict.fromkeys(UUID.findall(text)), start=1):
         text = text.replace(one, f"id-{n}")
     return text
 
 
-@pytest.mark.parametrize("form", FORMS, ids=[form[0] for form in FORMS])
-def test_a_form_makes_the_entries_the_scripts_are_held_to(
-    client: Client, garden: Garden, batch: Sticking, form: tuple[str, str, str, list[tuple[str, str]]]
-) -> None:
-    made = _made(client, garden, form)
-    kept = json.loads(FIXTURE.read_text(encoding="utf-8")) if FIXTURE.exists() else []
+@pytest.mark.usefixtures("batch")
+@pytest.mark.parametrize("form", FORMS, ids=[form.says for form in FORMS])
+def test_a_form_makes_the_entries_the_scripts_are_held_to(client: Client, garden: Garden, form: Form) -> None:
+    made = _sent(client, garden, form)
     if os.environ.get("SLIPWRIGHT_WRITE_FORMS") == "1":
-        order = [one[0] for one in FORMS]
-        kept = [one for one in kept if one["says"] in order and one["says"] != made["says"]] + [made]
-        kept.sort(key=lambda one: order.index(one["says"]))
-        FIXTURE.write_text(json.dumps(kept, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
-    assert made in kept
+        _write(made)
+    assert made in json.loads(FIXTURE.read_text(encoding="utf-8"))
+
+
+def _write(made: dict[str, Any]) -> None:
+    order = [form.says for form in FORMS]
+    kept = json.loads(FIXTURE.read_text(encoding="utf-8")) if FIXTURE.exists() else []
+    kept = [one for one in kept if one["says"] in order and one["says"] != made["says"]] + [made]
+    kept.sort(key=lambda one: order.index(one["says"]))
+    FIXTURE.write_text(json.dumps(kept, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")

@@ -131,7 +131,7 @@ def test_the_card_holds_name_history_code_and_what_it_is_not(client: Client, bat
     assert "Not an official plant passport." in page
     assert "First winter:" in page
     assert "common practice, no source" in page
-    assert "<strong>Light:</strong>" not in page
+    assert "<strong>Light:</strong>" in page
 
 
 def test_the_givers_own_words_stand_and_an_empty_line_is_left_out(client: Client, batch: Sticking) -> None:
@@ -160,3 +160,33 @@ def test_a_protected_plant_without_a_licence_gets_no_card(
         assert "Back to the batch" in page
         assert "plant passport" not in page
     assert Plant.rows.of(garden).exists()
+
+
+def test_a_batch_all_of_whose_rooted_are_potted_says_so(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    batch = stick(garden, grower, now, n_stuck=8)
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now, "batch": batch.batch}
+    services.record_look(**who, on=date(2025, 10, 14), n_rooted=6, n_lost=2)
+    services.record_potting(**who, on=date(2025, 10, 15), n_potted=6)
+    page = _text(client, f"/batches/{batch.batch}")
+    assert "All that rooted are potted." in page or "None stands rooted" not in page
+    assert "perhaps never" not in page
+
+
+def test_the_stage_known_is_chosen_and_a_missing_one_is_told_at_its_field(
+    client: Client, batch: Sticking
+) -> None:
+    page = _text(client, f"/batches/{batch.batch}/outcome")
+    assert re.search(r'name="ready_as" value="potted" required checked', page)
+    assert 'method="post" novalidate' in page
+    answer = client.post(
+        f"/batches/{batch.batch}/outcome", {"entry_id": str(uuid.uuid4()), "ready_as": "weaned"}
+    )
+    assert 'id="wrong-n_reached"' in answer.content.decode()
+
+
+def test_after_giving_one_away_the_batch_says_one_given(client: Client, batch: Sticking) -> None:
+    fields = {"entry_id": str(uuid.uuid4()), "ready_as": "potted", "n_reached": "1", "fate": "given"}
+    assert _outcome(client, batch, **fields) == 302
+    assert "1 given" in _text(client, f"/batches/{batch.batch}")

@@ -293,3 +293,20 @@ class TestOnTheRound:
 
     def test_off_the_round_nothing_is_said_of_it(self, client: Client, batch: Sticking) -> None:
         assert "in today" not in shown(client, address(batch))
+
+
+def test_roots_sooner_than_wood_roots_are_asked_about_and_never_refused(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fresh = stick(garden, grower, now, n_stuck=14, wood="hardwood", stuck_on=TODAY)
+    said = form(client, fresh, n_rooted="6")
+    answer = client.post(address(fresh), said)
+    assert answer.status_code == 422
+    assert "6 rooted 0 days after sticking?" in re.sub(r"\s+", " ", answer.content.decode())
+    assert not looks(fresh)
+    assert client.post(address(fresh), {**said, "really": "1"}).status_code == 302
+    assert [look.n_rooted for look in looks(fresh)] == [6]
+
+
+def test_roots_in_their_time_are_not_asked_about(client: Client, batch: Sticking) -> None:
+    assert client.post(address(batch), form(client, batch, n_rooted="2")).status_code == 302

@@ -236,3 +236,11 @@ def test_a_member_has_the_gardens_place_and_may_stick_a_batch(client: Client) ->
     html = client.get("/one-pot", ROSE).content.decode()
     assert 'href="/stick?taxon=Rosa"' in html
     assert "Sign in" not in html.partition("</main>")[0]
+
+
+def test_the_days_of_potting_and_of_looking_say_what_they_hang_on(stranger: Client) -> None:
+    asked = {"plant": "rose", "on": "2026-06-25", "at": "41", "want": "5", "have": "tent"}
+    said = re.sub(r"\s+", " ", stranger.get("/one-pot", asked).content.decode())
+    assert re.search(r"Once \d+ have rooted:", said)
+    assert "Go on looking while any waits." in said
+    assert "times the odds" not in said

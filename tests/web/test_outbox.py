@@ -8,14 +8,20 @@ import re
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
+from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.test import Client
 
+from slipwright.handbook import load_handbook
 from slipwright.records import services
+from slipwright.records.answers import recording
 from slipwright.records.models import Garden, Member, Sticking
 from slipwright.web import phone_words
+from slipwright.web.membership import GardenRequest
+from slipwright.web.views import look as looking
 from tests.records.making import stick
 
 SCRIPTS = Path(str(finders.find("web/js")))
@@ -53,7 +59,7 @@ class TestWorker:
         plain, sends = (client.get(address).content.decode() for address in ("/sw.js", "/sw.js?sends=1"))
         assert "import {" not in plain
         assert re.search(
-            r'^import \{ send \} from "/static/web/js/outbox/sender\.[0-9a-f]+\.js";', sends, re.M
+            r'^import \{ sendBehind \} from "/static/web/js/outbox/sender\.[0-9a-f]+\.js";', sends, re.M
         )
 
 
@@ -79,8 +85,38 @@ def test_a_page_says_whose_it_is_and_of_when(client: Client, garden: Garden) -> 
     assert 'data-today="2025-10-20"' in body
     assert "data-demo" not in body
     assert re.search(r'data-now="\d{10}"', body)
+    assert 'data-number="0"' in body
     stranger = body_of(Client(HTTP_HOST="127.0.0.1"), "/one-pot")
     assert "data-member" not in stranger
+
+
+def test_a_page_tells_the_last_record_there_was_when_it_was_asked_for(
+    client: Client, batch: Sticking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert f'data-number="{batch.number}"' in body_of(client, "/")
+    told = looking.goes_on
+
+    def meanwhile(request: GardenRequest, code: str, walk: Any) -> str:
+        services.record_look(
+            garden=request.garden,
+            by=request.member,
+            now=request.now,
+            batch=code,
+            on=request.today,
+            n_rooted=1,
+        )
+        return told(request, code, walk)
+
+    monkeypatch.setattr(looking, "goes_on", meanwhile)
+    assert f'data-number="{batch.number}"' in body_of(client, f"/batches/{batch.batch}/look?round=1")
+
+
+def test_the_worker_can_say_in_every_tongue_that_nobody_was_signed_out(client: Client) -> None:
+    first = client.get("/sw.js").content.decode().splitlines()[0]
+    words = json.loads(first.removeprefix("self.SLIPWRIGHT = ").removesuffix(";"))["words"]
+    assert set(words) == {tongue for tongue, _ in settings.LANGUAGES}
+    assert all(set(said) == {"title", "text", "again"} for said in words.values())
+    assert "<" not in json.dumps(words)
 
 
 def test_pages_carry_a_mark_of_whom_they_are_for_that_tells_neither(
@@ -115,6 +151,7 @@ def test_a_form_of_a_look_holds_what_a_phone_needs(
     before = facts()
     assert (before["record"], before["batch"], before["waiting"]) == ("look", batch.batch, "20")
     assert (before["after"], before["after-on"]) == (batch.entry_id, "2025-10-01")
+    assert int(before["first-roots"]) == recording.first_roots(load_handbook(), batch) > 0
     assert before["goes-on"] == f"/batches/{batch.batch}"
     look = services.record_look(
         garden=garden, by=grower, now=now, batch=batch.batch, on=batch.stuck_on, n_rooted=5
@@ -134,6 +171,10 @@ def test_every_word_the_scripts_say_is_there(client: Client) -> None:
     said = set()
     for file in SCRIPTS.glob("outbox/*.js"):
         said |= set(re.findall(r'\bword\("([a-z-]+)"', file.read_text("utf-8")))
+        said |= {
+            f"doubt-{kind}"
+            for kind in re.findall(r'doubts\.push\(\{ kind: "([a-z-]+)"', file.read_text("utf-8"))
+        }
         said |= {f"wrong-{rule}" for rule in re.findall(r'new Wrong\([^)]*, "([a-z-]+)"\)', file.read_text())}
     words = {word.name for word in phone_words.phone_words()}
     assert said - words == set()

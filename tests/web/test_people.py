@@ -383,3 +383,8 @@ def test_a_link_from_the_machine_is_proof_for_half_an_hour(owner: Member) -> Non
     assert asked.status_code == 403
     assert "slipwright let-in owner" in text(asked)
     assert list(DoorEvent.objects.values_list("what", flat=True)) == ["let-in"]
+
+
+def test_a_code_that_was_shown_and_not_used_lets_nobody_in_yet(owned: Client, volunteer: Member) -> None:
+    way_in(owned, volunteer)
+    assert "A code was shown; not used yet." in text(owned.get("/people"))

@@ -14,6 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from slipwright.records import services
+from slipwright.records.keeping import pictures
 from slipwright.records.models import Garden, Look, Member, Photo, Sticking
 from slipwright.web.views import photos
 from tests.records.making import stick
@@ -66,6 +67,19 @@ def test_a_program_is_answered_in_json_and_may_send_twice(client: Client, batch:
             "status": "received",
             "number": Photo.rows.get().number,
         }
+
+
+def test_a_program_hears_of_the_id_it_sent_wherever_the_picture_was_kept(
+    client: Client, batch: Sticking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client.post("/photos", sent(batch), **JSON)  # type: ignore[arg-type]
+    first = Photo.rows.get()
+    (pictures.folder_of(first.garden.garden) / first.file).unlink()
+    monkeypatch.setattr("slipwright.records.services.photos.made_anew", lambda _sent: drawn(size=(20, 20)))
+    answer = client.post("/photos", sent(batch), **JSON)  # type: ignore[arg-type]
+    beside = Photo.rows.exclude(pk=first.pk).get()
+    assert answer.json() == {"v": 1, "id": "photo-1", "status": "received", "number": beside.number}
+    assert client.get(f"/photos/{beside.entry_id}").content == drawn(size=(20, 20))
 
 
 @pytest.mark.parametrize(

@@ -250,3 +250,8 @@ def test_a_potting_saved_before_with_other_figures_is_told(client: Client, batch
     answer = client.post(address(batch), {**sent, "n_potted": "3"})
     assert answer.status_code == 422
     assert "saved before with other figures" in answer.content.decode()
+
+
+def test_potting_early_says_beforehand_that_the_reason_is_needed(client: Client, resting: Sticking) -> None:
+    page = shown(client, f"{address(resting)}?all-the-same=1")
+    assert "needed: it is before their time" in page

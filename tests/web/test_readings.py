@@ -170,3 +170,9 @@ def test_readings_are_taken_in_where_no_sign_can_be_left(
     monkeypatch.setattr(diary, "leave", full)
     rows = "place,at,air_c\nmist-1,2025-10-20T10:00:00-04:00,21.5\n"
     assert "1 reading was taken in" in client.post("/readings", table(rows)).content.decode()
+
+
+def test_an_address_of_this_machine_only_is_said_to_be_one(
+    owner: Member, as_member: Callable[[Member], Client]
+) -> None:
+    assert "This address is of this machine only." in shown(as_member(owner), "/garden/instruments")

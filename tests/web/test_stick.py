@@ -16,7 +16,7 @@ from django.http import HttpResponse
 from django.test import Client
 
 from slipwright.records import services
-from slipwright.records.models import Firmness, Garden, Member, Method, Note, Plant, Sticking, Taxon
+from slipwright.records.models import Firmness, Garden, Member, Method, Note, Place, Plant, Sticking, Taxon
 from tests.records.making import stick
 
 ROSE = "Rosa 'Pale Ferry'"
@@ -434,3 +434,57 @@ def test_other_firmness_under_one_id_is_told_and_nothing_more_is_kept(
     assert answer.status_code == 422
     assert "Kept once already" in answer.content.decode()
     assert Firmness.rows.of(garden).get().firmness_mid == 3
+
+
+@pytest.fixture
+def out_of_season(garden: Garden, usual: Sticking) -> Sticking:
+    """Make the usual way one of hardwood, which is not in season in October."""
+    Method.rows.of(garden).filter(method="rose-autumn").update(wood="hardwood")
+    return usual
+
+
+def test_a_usual_way_out_of_season_gives_way_to_the_wood_in_season_as_today_says(
+    client: Client, out_of_season: Sticking
+) -> None:
+    page = re.sub(r"\s+", " ", unescape(client.get("/stick", {"plant": "rose-gate"}).content.decode()))
+    assert 'name="way" value="handbook" checked' in page
+    assert "not its season" in page
+    assert "The usual way takes wood out of season: Hardwood is next from about" in page
+    assert "Semi-hardwood is in season, so the handbook’s way is chosen." in page
+    assert "Hardwood is next, from about" not in page
+
+
+def test_in_season_the_usual_way_is_chosen_with_no_word_of_season_against_it(
+    client: Client, usual: Sticking
+) -> None:
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    assert 'name="way" value="usual" checked' in page
+    assert "not its season" not in page
+
+
+def test_today_and_the_page_for_sticking_ask_for_the_same_number(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    stick(garden, grower, now, n_stuck=17, want="roses-27", plant="rose-gate")
+    page = unescape(client.get("/stick", {"plant": "rose-gate"}).content.decode())
+    (short,) = re.findall(r"(\d+) more rooted are needed", page)
+    assert f"{short} more rooted wanted" in unescape(client.get("/").content.decode())
+
+
+def test_what_lives_of_the_rooted_is_told_beside_the_number(client: Client, usual: Sticking) -> None:
+    page = client.get("/stick", {"plant": "rose-gate"}).content.decode()
+    assert "Not all live: about" in page
+
+
+def test_an_empty_form_is_told_all_that_is_missing_at_once(client: Client, garden: Garden) -> None:
+    page = unescape(_post(client, n_stuck="", place="", way="").content.decode())
+    for words in ("say how many you stuck", "say where they stand", "choose the wood"):
+        assert words in page
+
+
+def test_the_only_place_there_is_is_chosen(client: Client, garden: Garden) -> None:
+    where = re.compile(r'name="place" value="frame-1"[^>]* checked')
+    assert not where.search(client.get("/stick", {"plant": "rose-gate"}).content.decode())
+    Plant.rows.of(garden).update(place=None)
+    Place.rows.of(garden).exclude(place="frame-1").delete()
+    assert where.search(client.get("/stick", {"plant": "rose-gate"}).content.decode())

@@ -71,7 +71,12 @@ def test_a_phone_asks_whose_it_is(client: Client, garden: Garden) -> None:
     assert (answer.status_code, answer["Cache-Control"]) == (200, "no-store")
     assert fits(told, "who")
     assert (told["member"], told["garden"], told["today"]) == ("grower", str(garden.garden), "2025-10-20")
-    assert (told["may_record"], told["is_demo"]) == (True, False)
+    assert (told["may_record"], told["is_demo"], told["number"]) == (True, False, 0)
+
+
+def test_it_is_told_the_number_of_the_last_record(client: Client, garden: Garden, batch: Sticking) -> None:
+    (answer,) = send(client, sending(look(garden, "a"))).json()["answers"]
+    assert client.get("/sync").json()["number"] == answer["number"] == batch.number + 1
 
 
 def test_the_token_it_is_given_lets_it_send(garden: Garden, client: Client, batch: Sticking) -> None:
@@ -94,6 +99,7 @@ def test_each_record_is_answered_in_order_and_a_bad_one_blocks_none(
     assert fits(answer.json(), "answers")
     assert statuses(answer) == ["received", "set-aside", "received", "set-aside", "set-aside", "set-aside"]
     assert [one["id"] for one in answer.json()["answers"]][:3] == ["a", "b", "c"]
+    assert [one["why"] for one in answer.json()["answers"]][:3] == ["", "newer", ""]
     assert (Look.rows.count(), SetAside.rows.count()) == (2, 4)
     aside = SetAside.rows.filter(entry_id="b").get()
     assert (str(aside.by), aside.device) == ("grower", None)

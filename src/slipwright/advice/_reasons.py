@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from slipwright.advice._wording import WOOD_WORDS, day_in_words, in_tenths, sentence, tenths
+from slipwright.advice._wording import WOOD_WORDS, day_in_words, fewer, in_tenths, sentence, tenths
 from slipwright.advice.answer import Better, Verdict
 from slipwright.advice.asked import Asked
 from slipwright.advice.odds import NEAR_BLOOM_ROOTED, odds_of
 from slipwright.advice.plan import odds_of_opening
 from slipwright.advice.timing import SOON_DAYS, BloomNow, Opening, bloom_days, is_before_bloom
-from slipwright.craft.figures import plain
 from slipwright.craft.said import Said
 from slipwright.craft.wood import season_dates
 from slipwright.handbook.pages import Page
@@ -59,10 +58,10 @@ def reasons(
     if best.near_bloom:
         said.append(
             Said(
-                "So near before bloom (first flowers about {day}) it costs: a shoot without a bud roots at "
-                "{factor} times the odds.",
+                "So near before bloom (first flowers about {day}) it costs: of shoots without a bud "
+                "{fewer} root.",
                 day=day_in_words(bloom.first_on, beside=asked.on),
-                factor=plain(NEAR_BLOOM_ROOTED, 2),
+                fewer=fewer(NEAR_BLOOM_ROOTED),
             )
         )
     return [*said, *_better(asked, better)]
@@ -168,9 +167,9 @@ def may_be_tried(
     )
     return [
         Said(
-            "A shoot without a bud is not refused all the same: as softwood today about {chance} root, at "
-            "{factor} times the odds (common practice, no source).",
+            "A shoot without a bud is not refused all the same: as softwood today about {chance} root, "
+            "{fewer} than clear of bloom (common practice, no source).",
             chance=tenths(odds.p_rooted[1]),
-            factor=plain(NEAR_BLOOM_ROOTED, 2),
+            fewer=fewer(NEAR_BLOOM_ROOTED),
         )
     ]

@@ -420,3 +420,32 @@ def listed(words: Sequence[str], joint: Literal["and", "or"] = "and") -> str:
     if joint == "or":
         return Said("{before} or {last}", before=before, last=last)
     return Said("{before} and {last}", before=before, last=last)
+
+
+def fewer(factor: float) -> str:
+    """Return in words what a factor on the odds of rooting comes to.
+
+    Parameters
+    ----------
+    factor : float
+        Factor on the odds, above 0 [-].
+
+    Returns
+    -------
+    str
+        "as many", "a little fewer", "fewer" or "far fewer".
+
+    References
+    ----------
+    Our own wording.
+
+    Examples
+    --------
+    >>> fewer(0.85), fewer(0.7), fewer(0.25)
+    ('a little fewer', 'fewer', 'far fewer')
+    """
+    if factor >= 1:
+        return Said("as many")
+    if factor >= 0.8:
+        return Said("a little fewer")
+    return Said("fewer") if factor >= 0.5 else Said("far fewer")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from slipwright.advice._wording import WOOD_WORDS, listed, plain, sentence, span, tenths, unlike
+from slipwright.advice._wording import WOOD_WORDS, fewer, listed, sentence, span, tenths, unlike
 from slipwright.advice.answer import Plan
 from slipwright.advice.asked import Asked, Named
 from slipwright.advice.timing import BloomNow
@@ -125,9 +125,9 @@ def _notes(named: Named, asked: Asked, bloom: BloomNow) -> Iterable[str]:
         yield Said("Beyond 60 degrees the handbook's months run early or late: go by the feel of the wood.")
     if asked.shoot is None:
         yield Said(
-            "The shoot decides: one in bud or flower is refused, a spent one roots at {factor} times the "
-            "odds. Look at its tip.",
-            factor=plain(bloom.spent_cost, 2),
+            "The shoot decides: one in bud or flower is refused; of spent ones {fewer} root. "
+            "Look at its tip.",
+            fewer=fewer(bloom.spent_cost),
         )
     if asked.shoot in ("budded", "flowering"):
         yield Said("The handbook's reason for its distance from bloom: {reason}", reason=bloom.reason)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from slipwright.craft.figures import plain
+from slipwright.advice._wording import fewer
 from slipwright.craft.numbers import StickCount, beta_of_spread, cuttings_to_stick, p_at_least
 from slipwright.craft.said import Said
 from slipwright.handbook.pages import Page, WoodLeaf
@@ -92,8 +92,8 @@ def odds_of(
         clocks = clocks.with_odds(rooted=cost.value)
         remarks.append(
             Said(
-                "a spent shoot roots at {factor} times the odds ({origin})",
-                factor=plain(cost.value, 2),
+                "of spent shoots {fewer} root ({origin})",
+                fewer=fewer(cost.value),
                 origin=cost.origin.words,
             )
         )
@@ -101,17 +101,16 @@ def odds_of(
         clocks = clocks.with_odds(rooted=NEAR_BLOOM_ROOTED)
         remarks.append(
             Said(
-                "just before bloom soft wood without a bud roots at {factor} times the odds "
-                "(common practice, no source)",
-                factor=plain(NEAR_BLOOM_ROOTED, 2),
+                "just before bloom, of soft shoots without a bud {fewer} root (common practice, no source)",
+                fewer=fewer(NEAR_BLOOM_ROOTED),
             )
         )
     if have == "open" and not leafless:
         clocks = clocks.with_odds(rooted=NO_COVER_ROOTED, lost=NO_COVER_LOST)
         remarks.append(
             Said(
-                "leafy cuttings without a cover dry out: about a quarter of the odds of rooting "
-                "(common practice, no source)"
+                "leafy cuttings without a cover dry out: {fewer} root (common practice, no source)",
+                fewer=fewer(NO_COVER_ROOTED),
             )
         )
     return Odds(clocks, share_points(clocks), weeks_points(clocks), tuple(remarks))

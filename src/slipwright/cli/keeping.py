@@ -67,10 +67,11 @@ def _of_pictures(n: int, bad: Sequence[str]) -> str:
 
 @click.command()
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--replace-other", is_flag=True, help="Also over a garden that is another than the copy's.")
 @_FILE
 @as_json
 @refusing(OSError)
-def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
+def restore(file: Path, garden_file: Path | None, *, replace_other: bool, json_wanted: bool) -> None:
     """Put the backup FILE in the garden's place. What was there is kept under another name.
 
     \b
@@ -84,7 +85,7 @@ def restore(file: Path, garden_file: Path | None, *, json_wanted: bool) -> None:
 
     bar = Bar()
     with reading(garden_file):
-        done = put_back(file, now=datetime.now(UTC), told=bar.told)
+        done = put_back(file, now=datetime.now(UTC), told=bar.told, replace_other=replace_other)
         for one in all_gardens():
             keep_door_event(what="restored", now=datetime.now(UTC), garden=one, told=file.name)
         names = ", ".join(garden_names())
@@ -120,7 +121,6 @@ def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool
     from slipwright.records.keeping.daily import note_check
     from slipwright.records.keeping.selfcheck import selfcheck as check
 
-    require_garden(garden_file)
     bar = Bar()
     now = datetime.now(UTC)
     with reading(garden_file):
@@ -140,7 +140,10 @@ def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool
     }
     verdict = "all is well" if found.ok else "DAMAGED"
     lines = [f"{found.n_entries:,} entries of {found.n_batches:,} batches in {found.database}: {verdict}"]
-    lines += [f"{finding.level}: {finding}" for finding in found.findings]
+    found_none = [one for one in found.findings if (one.level, one.where) == ("damage", "schema")]
+    if found_none:
+        lines = [f"There is no garden in {found.database} yet: nothing to check."]
+    lines += [f"{one.level}: {one}" for one in found.findings if one not in found_none]
     told, warned = how_long(certificates_folder(), now)
     if warned:
         data["findings"] += [{"level": "warning", "where": "certificate", "id": None, "what": warned}]

@@ -71,6 +71,7 @@ def _listed(text: str) -> list[str]:
     return [part.strip() for part in text.split(",") if part.strip()]
 
 
+USUAL_GARDEN = str(default_garden_file())
 DATABASES = {"default": database(os.environ.get("SLIPWRIGHT_DATABASE_URL", ""))}
 PHOTOS = os.environ.get("SLIPWRIGHT_PHOTOS") or str(
     Path(platformdirs.user_data_path("slipwright")) / "photos"

@@ -241,6 +241,11 @@ class Page:
     hazard_notes: tuple[Statement, ...] = ()
     #: where a law forbids or limits growing, moving or giving away plants of this kind
     restricted: tuple[Statement, ...] = ()
+    #: the care of a plant once it is planted out, for whoever is given one
+    light: tuple[Statement, ...] = ()
+    water: tuple[Statement, ...] = ()
+    planting: tuple[Statement, ...] = ()
+    cutting_back: tuple[Statement, ...] = ()
     #: how many cuttings share one pot, and what that pot holds
     n_per_pot: Range | None = None
     pot_volume_l: Amount | None = None

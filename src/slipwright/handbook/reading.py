@@ -23,12 +23,16 @@ LISTS = (
     "storing",
     "hygiene",
     "winter",
+    "light",
+    "water",
+    "planting",
+    "cutting_back",
     "rights",
     "restricted",
     "hazard_notes",
     "notes",
 )
-_MAY_BE_EMPTY = ("restricted", "hazard_notes", "notes")
+_MAY_BE_EMPTY = ("light", "water", "planting", "cutting_back", "restricted", "hazard_notes", "notes")
 _HAZARDS = ("thorns", "irritant-sap", "toxic")
 #: tongues beside English in which a page may name its plants, under ``common_names_xx``
 TONGUES = ("es",)

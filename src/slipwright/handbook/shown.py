@@ -36,7 +36,8 @@ def shown_texts(handbook: Handbook) -> tuple[str, ...]:
 
 
 def _of_page(page: Page) -> Iterator[str]:
-    for statement in (*page.storing, *page.winter, *page.restricted, *page.rights[-1:], *page.hazard_notes):
+    care = (*page.winter, *page.light, *page.water, *page.planting, *page.cutting_back)
+    for statement in (*page.storing, *care, *page.restricted, *page.rights[-1:], *page.hazard_notes):
         yield statement.text
     yield page.bloom.reason.text
     yield from (note.text for note in page.bloom.notes if note.origin.sources)

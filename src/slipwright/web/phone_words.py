@@ -66,7 +66,9 @@ def _of_the_phone() -> dict[str, str]:
     return {
         "saved": _("Saved on this phone"),
         "saved-aside": _("The garden did not take it in."),
-        "photo-not-kept": _("The photo was not kept: this phone has no room for it, and it could not be sent."),
+        "photo-not-kept": _(
+            "The photo was not kept: this phone has no room for it, and it could not be sent."
+        ),
         "received-at": _("Received %(time)s"),
         "no-signal": _("No signal: this page is as of %(time)s."),
         "missing": _("No signal, and the page you asked for is not kept on this phone."),
@@ -138,6 +140,9 @@ def _counted(n: int) -> dict[str, str]:
         "stuck": ngettext("Stuck %(n)s: %(code)s.", "Stuck %(n)s: %(code)s.", n),
         "nothing": ngettext(
             "%(n)s batch looked at, nothing to note", "%(n)s batches looked at, nothing to note", n
+        ),
+        "doubt-rooted-early": ngettext(
+            "%(said)s rooted %(days)s day after sticking?", "%(said)s rooted %(days)s days after sticking?", n
         ),
         "rooted-died": ngettext("%(n)s rooted one died", "%(n)s rooted ones died", n),
         "unsent": ngettext(

@@ -41,13 +41,26 @@ def lots_of(posted: Posted, known: ToStick, choices: Choices, today: date, *, is
     if not lot.get("wood"):
         felt = FELT.get(posted.text("firmness"), (0, ""))[1]
         if not felt:
-            raise BadValue("wood", _("choose the wood: bend a shoot, or choose another way"))
+            raise _no_wood()
         lot["wood"] = felt
     entry_id = server_id(posted)
     return [
         cast(Lot, lot | {"n_stuck": n, "part": part, "id": id_beside(entry_id, part) if i else entry_id})
         for i, (part, n) in enumerate(graded)
     ]
+
+
+def missing(posted: Posted, choices: Choices) -> list[BadValue]:
+    """Return what a form leaves empty that must be said: the number, the place, the wood."""
+    found = []
+    if not posted.text("n_stuck") and posted.text("grade") != "three":
+        found.append(_no_number())
+    if (choices.places or choices.far_places) and not posted.text("place"):
+        found.append(_no_place())
+    said = [posted.text(name) for name in ("way", "method", "wood", "firmness")]
+    if not any(said) or (said[0] == "other" and not any(said[1:])):
+        found.append(_no_wood())
+    return found
 
 
 def in_words(error: BadValue) -> dict[str, Any]:
@@ -77,7 +90,7 @@ def _graded(posted: Posted) -> list[tuple[str, int]]:
             raise BadValue("n_stuck", rule % {"together": together, "n": n})
         return [(part, count) for part, count in counts if count]
     if not n:
-        raise BadValue("n_stuck", _("say how many you stuck"))
+        raise _no_number()
     return [(posted.word("part", words.PARTS), n)]
 
 
@@ -130,8 +143,20 @@ def _said(posted: Posted) -> dict[str, Value]:
 def _cover_of_place(choices: Choices, place: str) -> str:
     places = (*choices.places, *choices.far_places)
     if places and not place:
-        raise BadValue("place", _("say where they stand"))
+        raise _no_place()
     return next((one.cover for one in places if one.place == place), "")
+
+
+def _no_number() -> BadValue:
+    return BadValue("n_stuck", _("say how many you stuck"))
+
+
+def _no_place() -> BadValue:
+    return BadValue("place", _("say where they stand"))
+
+
+def _no_wood() -> BadValue:
+    return BadValue("wood", _("choose the wood: bend a shoot, or choose another way"))
 
 
 def _labels() -> dict[str, str]:

@@ -81,3 +81,12 @@ def test_no_word_in_it_is_taken_for_markup_and_no_style_is_set() -> None:
     assert "<b>" not in chart
     assert "a &amp; b" in chart
     assert "style=" not in chart
+
+
+def test_words_of_the_band_that_are_long_take_a_second_line_inside_the_drawing() -> None:
+    long = "8 de cada 10 veces dentro de la banda discontinua"
+    chart = _chart(words=ForecastWords("Rooted by day", "today", "20 at most", long))
+    assert long not in chart
+    assert "8 de cada 10 veces dentro de la" in chart
+    height = float(re.search(r'viewBox="0 0 360 ([0-9.]+)"', chart)[1])  # type: ignore[index]
+    assert height > float(re.search(r'viewBox="0 0 360 ([0-9.]+)"', _chart())[1])  # type: ignore[index]

@@ -60,10 +60,11 @@ def test_several_in_one_second_are_several_and_none_takes_anothers_name(
         raise OSError(errno.EPERM, "Operation not permitted")
 
     # another copy, of this garden or of its namesake, takes the name while it is thought to be free
-    monkeypatch.setattr(Path, "exists", lambda path: False if path.parent == tmp_path else path.is_file())
+    stem = "garden" if database.vendor == "sqlite" else database.url.rsplit("/", 1)[1]
+    exists = Path.exists
+    monkeypatch.setattr(Path, "exists", lambda path: not path.name.startswith(f"{stem}-2") and exists(path))
     if not linked:
         monkeypatch.setattr(os, "link", no_links)
-    stem = "garden" if database.vendor == "sqlite" else database.url.rsplit("/", 1)[1]
     made = [backup(to=tmp_path, now=now) for _ in range(3)]
     assert [one.file.stem for one in made] == [f"{stem}-20251020-153000{end}" for end in ("", "-2", "-3")]
     assert [sha256_of(one.file) for one in made] == [one.sha256 for one in made]

@@ -18,17 +18,19 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.db import connection, connections
+from django.test import override_settings
 
 from slipwright.records import services
-from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
+from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole, Refused
 from slipwright.records.keeping import disk, pictures, schema
 from slipwright.records.keeping.backup import backup
-from slipwright.records.keeping.opening import opened, opened_file
+from slipwright.records.keeping.opening import opened, opened_file, told_garden
 from slipwright.records.keeping.restore import drill, restore
 from slipwright.records.keeping.selfcheck import selfcheck
 from slipwright.records.keeping.sqlite_build import sqlite
 from slipwright.records.models import Garden, Look, Member, Sticking
 from tests.databases import POSTGRES_URL, Database, administer, at
+from tests.records.conftest import small_garden
 from tests.records.making import every_kind_of_entry, stick
 from tests.records.pictures import drawn
 
@@ -65,6 +67,26 @@ def test_the_copy_takes_the_place_and_what_was_there_is_kept(
         assert Sticking.rows.using(alias).count() == 2
     if database.vendor == "postgresql":
         drop(done.kept_as)
+
+
+@SQLITE_ONLY
+def test_one_garden_is_put_over_another_only_where_it_is_meant_so(
+    copy: Path, garden: Garden, now: datetime, database: Database, templates: Any
+) -> None:
+    with templates.copy("sqlite"):
+        small_garden("Tern Point")
+        with pytest.raises(Refused, match=r"holds Tern Point, and the copy holds .*\n.*--garden"):
+            restore(copy, now=now)
+        assert Garden.objects.get().name == "Tern Point"
+        assert restore(copy, now=now, replace_other=True).kept_as
+        assert Garden.objects.get().name != "Tern Point"
+
+
+@SQLITE_ONLY
+def test_what_is_printed_names_a_garden_that_is_not_the_usual_one(garden: Garden, database: Database) -> None:
+    assert told_garden() == f" --garden {database.file}"
+    with override_settings(USUAL_GARDEN=str(database.file)):
+        assert told_garden() == ""
 
 
 def drop(name: str) -> None:

@@ -12,7 +12,10 @@ from slipwright.outputs._press.paper import Paper
 from slipwright.outputs._press.typeface import ASCENT, PT_PER_MM, Face, Run, typographic
 
 # A figure and its unit are read together, so they are not parted at the end of a line.
-_UNITS = r"(?:mm|cm|m|in|ft|ml|L|°C|°F|mg/L|mg/kg|s|min|h|days?|weeks?|months?|pots?|US|días?|semanas?|meses|macetas?)"
+_UNITS = (
+    r"(?:mm|cm|m|in|ft|ml|L|°C|°F|mg/L|mg/kg|s|min|h"
+    r"|days?|weeks?|months?|pots?|US|días?|semanas?|meses|macetas?)"
+)
 _FIGURE = re.compile(rf"(?<=[\d¼½¾⅛⅜⅝⅞]) (?={_UNITS}\b)")
 
 

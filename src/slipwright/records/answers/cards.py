@@ -89,10 +89,18 @@ def card_of(
 
 
 def care_of(handbook: Handbook, taxon: str) -> tuple[Care, ...]:
-    """Return what the handbook holds for each line of care: today the first winter, and no more."""
+    """Return what the handbook holds for each line of care."""
     page = handbook.page_of(taxon)
-    held = {"winter": page.winter[:_AT_MOST] if page else ()}
-    return tuple(Care(line, held.get(line, ())) for line in CARE)
+    if page is None:
+        return tuple(Care(line) for line in CARE)
+    held = {
+        "light": page.light,
+        "water": page.water,
+        "planting": page.planting,
+        "cutting": page.cutting_back,
+        "winter": page.winter,
+    }
+    return tuple(Care(line, held[line][:_AT_MOST]) for line in CARE)
 
 
 def _origin(history: History, given_on: date | None) -> str:

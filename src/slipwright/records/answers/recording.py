@@ -216,7 +216,7 @@ def doubts_of_look(
     doubts = []
     if look.on < sticking.stuck_on:
         doubts.append(Doubt("before-sticking"))
-    elif look.n_rooted and (day := (look.on - sticking.stuck_on).days) < _first_roots(handbook, sticking):
+    elif look.n_rooted and (day := (look.on - sticking.stuck_on).days) < first_roots(handbook, sticking):
         doubts.append(Doubt("rooted-early", day, look.n_rooted))
     said = sum(count or 0 for count in (look.n_rooted, look.n_lost, look.n_removed))
     there = max(then.n_waiting + said, 0)
@@ -231,7 +231,7 @@ def doubts_of_look(
     return doubts
 
 
-def _first_roots(handbook: Handbook, sticking: Sticking) -> int:
+def first_roots(handbook: Handbook, sticking: Sticking) -> int:
     """Return the days after sticking before which hardly any cutting of this wood can have rooted."""
     page = handbook.page_of(sticking.taxon.taxon)
     leaf = page.woods.get(cast(Wood, sticking.wood)) if page else None

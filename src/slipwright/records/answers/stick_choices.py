@@ -22,6 +22,12 @@ class Choices:
     containers: tuple[Container, ...]
     media: tuple[Medium, ...]
 
+    @property
+    def only_place(self) -> str:
+        """The one place there is; nothing where there are several, or none."""
+        there = (*self.places, *self.far_places)
+        return there[0].place if len(there) == 1 else ""
+
 
 def choices(garden: Garden) -> Choices:
     """Return what a sticking may name."""

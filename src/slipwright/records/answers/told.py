@@ -33,7 +33,7 @@ from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
 from slipwright.rooting.ranges import Array
 
 #: raise it where what is kept takes another form or is worked out in another way
-FORM = 3
+FORM = 4
 #: batches worked out and kept in one transaction
 AT_ONCE = 50
 #: batches worked out while a page is asked for; the rest wait for the helper
@@ -189,12 +189,12 @@ def work_out(garden: Garden, batches: Sequence[BatchOnRound], *, on: date) -> li
         known = batch.counts.until(on)
         rot = act.act == "look" and bool(known.looks) and known.looks[-1].rot_seen
         acts.setdefault(batch.batch, []).append(ToldAct(act.act, act.why, rot or act.act in _URGENT))
-    draws = standard_draws(generator, N_DRAWS)
+    draws = standard_draws(np.random.default_rng(SEED), N_DRAWS)
     told = []
     for batch in batches:
-        forecast = (
-            _forecast(batch, on, generator, draws, south, days) if on >= batch.counts.stuck_on else None
-        )
+        # a generator of its own, so that a batch is told alike whichever others are worked out with it
+        own = np.random.default_rng(SEED)
+        forecast = _forecast(batch, on, own, draws, south, days) if on >= batch.counts.stuck_on else None
         told.append(
             Told(
                 tuple(acts.get(batch.batch, ())),

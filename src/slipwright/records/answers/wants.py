@@ -42,15 +42,11 @@ class Need:
         return max(self.n_rooted_needed - self.n_expected, 0)
 
 
-def needs_of(
-    garden: Garden, handbook: Handbook, *, on: date, only: str = "", taxon: str = ""
-) -> list[Need]:
+def needs_of(garden: Garden, handbook: Handbook, *, on: date, only: str = "", taxon: str = "") -> list[Need]:
     """Return every want, or only those of an id or a taxon, with what each still needs, soonest first."""
     found: dict[str, list[BatchNow]] = {}
     wants = [
-        want
-        for want in selectors.wants(garden)
-        if only in ("", want.want) and taxon in ("", want.taxon)
+        want for want in selectors.wants(garden) if only in ("", want.want) and taxon in ("", want.taxon)
     ]
     names = {want.want for want in wants}
     for batch in selectors.states_of_all_batches(garden):

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import itertools
+import shlex
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.db import connections, transaction
 
 #: A copy is opened as it is: not turned to WAL, which would leave files beside it.
@@ -27,6 +29,13 @@ def vendor(using: str = "default") -> str:
 def garden_file(using: str = "default") -> Path:
     """Return the file of a SQLite database itself, where its name is a link to it."""
     return Path(str(connections[using].settings_dict["NAME"])).resolve()
+
+
+def told_garden() -> str:
+    """Return what a command is told to act on this database: nothing where it is the usual one."""
+    if vendor() != "sqlite" or garden_file() == Path(settings.USUAL_GARDEN).resolve():
+        return ""
+    return f" --garden {shlex.quote(str(garden_file()))}"
 
 
 @contextmanager

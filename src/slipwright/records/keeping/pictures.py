@@ -144,8 +144,9 @@ def fault_of(picture: Path) -> Fault | None:
 def copy_pictures(source: Path, target: Path) -> Copied:
     """Copy all pictures from one folder of all pictures to another, those that are whole.
 
-    Each is read to its end. What is there by name is left alone unless it is damaged. On one disk a picture is not copied but
-    gets a second name (a hard link): it is never changed under its name. Nothing is ever removed.
+    Each is read to its end. What is there by name is left alone unless it is damaged. On one disk a picture
+    is not copied but gets a second name (a hard link): it is never changed under its name. Nothing is ever
+    removed.
     """
     n_copied = n_there = 0
     bad: list[str] = []

@@ -18,7 +18,7 @@ from typing import Any
 
 from django.db import DatabaseError, connections
 
-from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
+from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole, Refused
 from slipwright.records.keeping import pictures, schema
 from slipwright.records.keeping.backup import DRILL, copy_file, verified, whole_pages
 from slipwright.records.keeping.disk import refuse_network, settle_on_disk
@@ -26,6 +26,7 @@ from slipwright.records.keeping.opening import garden_file, opened_file, vendor
 from slipwright.records.keeping.restore_postgres import drill_postgres, restore_postgres
 from slipwright.records.keeping.selfcheck import Told
 from slipwright.records.keeping.sqlite_build import sqlite
+from slipwright.records.models import Garden
 
 #: What lies beside a SQLite file and belongs to it.
 _BESIDE = ("-wal", "-shm", "-journal")
@@ -45,10 +46,11 @@ class Restored:
     bad_pictures: tuple[str, ...] = ()
 
 
-def restore(file: Path, *, now: datetime, told: Told | None = None) -> Restored:
+def restore(file: Path, *, now: datetime, told: Told | None = None, replace_other: bool = False) -> Restored:
     """Put the copy ``file`` in the place of the garden, and keep what was there.
 
-    Pictures that lie beside the copy are put back too; none is ever taken away.
+    Pictures that lie beside the copy are put back too; none is ever taken away. A copy in which no
+    garden is one of those that are there is refused, unless ``replace_other`` says it is meant so.
     """
     if not file.is_file():
         raise NotFound(f"there is no file {file}")
@@ -68,6 +70,8 @@ def restore(file: Path, *, now: datetime, told: Told | None = None) -> Restored:
         except sqlite.DatabaseError as error:
             raise NotWhole(str(file), [str(error)]) from error
         n_entries = _checked(beside, told)
+        if not replace_other:
+            _refuse_another(beside, garden)
         settle_on_disk(beside)
         connections["default"].close()
         kept_as = _swap(beside, garden, f"{now:%Y%m%d-%H%M%S}")
@@ -75,6 +79,31 @@ def restore(file: Path, *, now: datetime, told: Told | None = None) -> Restored:
         for end in ("", *_BESIDE):
             beside.with_name(beside.name + end).unlink(missing_ok=True)
     return Restored(str(garden), str(kept_as) if kept_as else None, n_entries, *_pictures_of(file))
+
+
+def _refuse_another(copy: Path, garden: Path) -> None:
+    """Refuse to put one garden over another; one that cannot be read any more is no hindrance."""
+    there, new = _gardens_in(garden), _gardens_in(copy)
+    if there and not there.keys() & new.keys():
+        raise Refused(
+            f"{garden} holds {', '.join(there.values())}, and the copy holds {', '.join(new.values())}",
+            [
+                "For a garden in another file give that file: --garden FILE.",
+                "To put it over the other one all the same, give --replace-other; that one is kept.",
+            ],
+        )
+
+
+def _gardens_in(file: Path) -> dict[str, str]:
+    """Return the gardens of a SQLite file, their names by their ids; none where it cannot be read."""
+    if not file.exists():
+        return {}
+    try:
+        with opened_file(file) as alias:
+            rows = Garden.objects.using(alias).values_list("garden", "name")
+            return {str(one): name for one, name in rows}
+    except DatabaseError:
+        return {}
 
 
 def _pictures_of(file: Path) -> tuple[int, tuple[str, ...]]:

@@ -8,7 +8,7 @@ from django.db import DatabaseError, connections
 
 from slipwright.records.errors import Refused
 from slipwright.records.keeping import diary, schema
-from slipwright.records.keeping.opening import garden_file, vendor
+from slipwright.records.keeping.opening import garden_file, told_garden, vendor
 from slipwright.records.keeping.selfcheck import missing_triggers
 
 #: so many faults are told; selfcheck tells all
@@ -41,9 +41,10 @@ def require_sound(*, now: datetime) -> None:
         f"{where} is damaged, so it is not served, and nothing was mended: {told}",
         [
             "1. Leave the file as it is. Copy it, with what lies beside it, to another disk.",
-            "2. slipwright selfcheck names what is damaged.",
-            f"3. slipwright restore {copy}{made} puts the newest copy back and keeps the damaged file.",
-            "4. slipwright dump still writes out what can be read of the damaged one.",
+            f"2. slipwright selfcheck{told_garden()} names what is damaged.",
+            f"3. slipwright restore {copy}{told_garden()}{made} puts the newest copy back and keeps the "
+            "damaged file.",
+            f"4. slipwright dump{told_garden()} still writes out what can be read of the damaged one.",
         ],
     )
 

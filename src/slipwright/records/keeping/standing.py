@@ -71,7 +71,7 @@ def standing() -> Standing:
 def reminder(now: datetime) -> Reminder:
     """Return what to remind somebody in charge of.
 
-    That the garden is damaged, that there is no copy, that it is old, or that all are on the garden's own disk.
+    That the garden is damaged, that there is no copy or only an old one, or that all lie on its own disk.
     """
     seen = _STANDING()
     if seen.diary.missed is not None and seen.diary.missed.reason == "damage":
@@ -83,7 +83,7 @@ def reminder(now: datetime) -> Reminder:
         return "old"
     away = [copy.at for copy in seen.diary.whole(now) if copy.is_elsewhere]
     away += [seen.taken_at] if seen.taken_at else []
-    if vendor() == "sqlite" and not any(timedelta() <= now - at <= TAKE_AGAIN for at in away):
+    if vendor() == "sqlite" and not any(abs(now - at) <= TAKE_AGAIN for at in away):
         return "here"
     return ""
 

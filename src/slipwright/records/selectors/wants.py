@@ -38,7 +38,9 @@ def wants(garden: Garden) -> list[WantNow]:
         for row in BatchState.rows.of(garden)
         .filter(batch__want__isnull=False, withdrawn=False)
         .values("batch__want")
-        .annotate(stuck=Sum("n_stuck"), rooted=Sum("n_rooted"), waiting=Sum("n_waiting"), died=Sum("n_lost_rooted"))
+        .annotate(
+            stuck=Sum("n_stuck"), rooted=Sum("n_rooted"), waiting=Sum("n_waiting"), died=Sum("n_lost_rooted")
+        )
     }
     none = {"stuck": 0, "rooted": 0, "waiting": 0, "died": 0}
     return [

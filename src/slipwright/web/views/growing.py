@@ -80,7 +80,9 @@ def outcome(request: GardenRequest, code: str) -> HttpResponse:
         "fates": words.FATES,
         "entry_id": entry_id,
         "typed": request.POST,
-        "reached": request.POST.get("ready_as") or grown.now.reached or ("potted" if grown.now.n_potted else ""),
+        "reached": request.POST.get("ready_as")
+        or grown.now.reached
+        or ("potted" if grown.now.n_potted else ""),
     }
     return render(request, "web/outcome.html", context | trouble, status=422 if trouble else 200)
 

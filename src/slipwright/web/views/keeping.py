@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 from slipwright.records import roles
 from slipwright.records.errors import NotFound, Refused
 from slipwright.records.keeping import standing, taking
+from slipwright.records.keeping.opening import told_garden
 from slipwright.records.selectors import garden_names
 from slipwright.records.services.door_book import keep_door_event
 from slipwright.web.membership import GardenRequest, access
@@ -74,6 +75,7 @@ def _shown(request: GardenRequest) -> dict[str, Any]:
     return {
         "seen": seen,
         "newest": newest,
+        "told_garden": told_garden(),
         "is_alone": is_alone,  # what is damaged in another garden is not for this one's owner
         "parcel": taking.parcel(Path(newest.file), request.garden.garden) if newest and is_alone else None,
         "copies": seen.diary.copies,

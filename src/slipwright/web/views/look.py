@@ -86,6 +86,7 @@ def facts_for_phone(
     return {
         "goes_on": goes_on(request, start.now.batch, walk),
         "after_on": start.last.on if start.last else start.now.stuck_on,
+        "first_roots": recording.first_roots(load_handbook(), start.sticking),
     }
 
 

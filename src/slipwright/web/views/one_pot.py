@@ -32,6 +32,7 @@ from slipwright.outputs.drawings.pots import PotFromAbove
 from slipwright.outputs.drawings.steps import step_drawing
 from slipwright.outputs.one_page import one_page_pdf
 from slipwright.records.errors import BadValue
+from slipwright.rooting.dates import pot_up_at
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.tongue import tongue
@@ -252,6 +253,8 @@ def _counted(request: GardenRequest, answer: Advice, plan: Plan) -> dict[str, An
     return {
         "other": other_number(plan, answer.asked.n_wanted),
         "per_pot": per_pot,
+        "per_pot_least": min(per_pot, (plan.n_to_stick or per_pot) // (plan.n_containers or 1)),
+        "n_to_pot": pot_up_at(plan.n_to_stick or 1),
         "apart_mm": seen.apart_mm if per_pot > 2 else None,
         "pot_drawing": seen.svg(),
         "facts": sheet.facts,

@@ -56,7 +56,9 @@ def add(request: GardenRequest) -> HttpResponse:
         wrong = told(error, LABELS)
         return refuse_json(422, "refused", str(error)) if as_json else _not_kept(request, 422, wrong=wrong)
     if as_json:
-        return answer_json({"id": photo.entry_id, "status": "received", "number": photo.number})
+        # by the id it was sent under: kept beside an entry whose picture went missing, it has another
+        sent_as = Posted(request).text("id")
+        return answer_json({"id": sent_as, "status": "received", "number": photo.number})
     remember(request, _("Photo kept."), [photo])
     return redirect(_way_back(request))
 

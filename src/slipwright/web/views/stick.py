@@ -125,9 +125,9 @@ def _form(
 def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
     posted = Posted(cast(HttpRequest, request))
     already = bool(posted.text("already_done"))
+    choices = stick_choices.choices(request.garden)
     try:
         is_kept = season_cut.is_kept(request.garden, stick_form.server_id(posted))
-        choices = stick_choices.choices(request.garden)
         lots = stick_form.lots_of(posted, known, choices, request.today, is_kept=is_kept)
         if known.share_cut and not (already or is_kept or posted.text("anyway")):
             raise BadValue("anyway", _("choose “All the same” to cut it in spite of that"))
@@ -143,7 +143,16 @@ def _keep(request: GardenRequest, known: sticking.ToStick) -> HttpResponse:
             ground=ground,
         )
     except BadValue as error:
-        return _form(request, known, request.POST, 422, wrong=stick_form.in_words(error))
+        more = [one for one in stick_form.missing(posted, choices) if one.column != error.column]
+        words_of = stick_form.in_words
+        return _form(
+            request,
+            known,
+            request.POST,
+            422,
+            wrong=words_of(error),
+            more_wrong=[words_of(one) for one in more],
+        )
     except Refused as error:
         return _form(request, known, request.POST, 422, refused=error, already=True)
     except Clash:

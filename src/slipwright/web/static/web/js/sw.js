@@ -208,7 +208,7 @@ function notSignedOut() {
   const tongue = WORDS[leaving.tongue] ? leaving.tongue : "en";
   const { title, text, again } = WORDS[tongue];
   const page = `<!doctype html><html lang="${tongue}"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark"><title>${title}</title><body><h1>${title}</h1><p>${text}</p><p><a href="/sign-in">${again}</a></p>`;
+<meta name="color-scheme" content="light dark"><title>${title}</title><body><main><h1>${title}</h1><p>${text}</p><p><a href="/sign-in">${again}</a></p></main>`;
   return new Response(page, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8", "Content-Security-Policy": "default-src 'none'" } });
 }
 

@@ -5,7 +5,7 @@ export function pageFacts({ dataset }) {
   const { batch, plant, after, afterOn, stuckOn, notYet } = dataset;
   return {
     batch, plant, after, afterOn, stuckOn, notYet,
-    waiting: Number(dataset.waiting ?? 0), toPot: Number(dataset.toPot ?? 0), mustWait: "mustWait" in dataset,
+    waiting: Number(dataset.waiting ?? 0), toPot: Number(dataset.toPot ?? 0), firstRoots: Number(dataset.firstRoots ?? 0), mustWait: "mustWait" in dataset,
     batches: dataset.batches ? JSON.parse(dataset.batches) : undefined,
     ...(dataset.sticking ? JSON.parse(dataset.sticking) : {}),
   };

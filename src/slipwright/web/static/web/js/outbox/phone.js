@@ -13,9 +13,10 @@ import { cloned, fill, timeOf, word } from "./words.js";
 const announce = (words) => { document.getElementById("phone-says").textContent = words; };
 const strips = document.getElementById("strips");
 
-/** Put a strip above the page; of one kind there is one. */
+/** Put a strip above the page; of one kind there is one, and it changes in place. */
 function strip(name, texts) {
-  document.getElementById(`strip-${name}`)?.remove();
+  const there = document.getElementById(`strip-${name}`);
+  if (there) return fill(there, texts);
   const shown = cloned(`phone-${name}`, texts);
   shown.id = `strip-${name}`;
   strips.append(shown);
@@ -28,6 +29,7 @@ async function sendNow(more = {}) {
   const store = await theStore();
   const told = await send({ store, ...more });
   if (told.state === "not-allowed") strip("caution", { words: word("send-not-allowed") });
+  else if (told.state === "done") away("caution");
   if (told.state === "signed-out") {
     const n = await waiting(store);
     if (n) strip("sign-in", { words: word("sign-in-to-send", { n }) });
@@ -77,6 +79,7 @@ async function showSaved(store) {
   let shown = document.getElementById("strip-saved");
   if (shown?.dataset.form === saved.form) fill(shown, texts);
   else {
+    away("saved");
     shown = strip("saved", texts);
     shown.dataset.form = saved.form;
     const button = shown.querySelector("button");

@@ -155,7 +155,7 @@ function ask(form, doubts, said) {
   const heads = section.querySelector("[data-doubts]");
   for (const { kind, there, said: n } of doubts) {
     const head = document.createElement("h2");
-    head.textContent = word(`doubt-${kind}`, { terms: terms.join(` ${word("and")} `), said: n, there, n: "" });
+    head.textContent = word(`doubt-${kind}`, { terms: terms.join(` ${word("and")} `), said: n, there, days: there, n: there });
     heads.append(head);
   }
   const really = section.querySelector("[data-really]");

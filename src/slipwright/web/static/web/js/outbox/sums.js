@@ -1,5 +1,7 @@
 // Where a batch stands for this phone: what the page knew, and what this phone has recorded since.
 
+const A_DAY_MS = 86_400_000;
+
 /** Of records, those that stand: neither set aside nor taken back. */
 export function standingOf(records) {
   const stand = records.filter((one) => one.state !== "set-aside");
@@ -39,9 +41,11 @@ export function standing(facts, since) {
 
 /** Why the counts of a look would not add up; empty where they do. */
 export function doubtsOfLook(facts, on, counts) {
-  const { waiting, toPot, stuckOn } = facts;
+  const { waiting, toPot, stuckOn, firstRoots = 0 } = facts;
   const doubts = [];
+  const day = (Date.parse(on) - Date.parse(stuckOn)) / A_DAY_MS;
   if (on < stuckOn) doubts.push({ kind: "before-sticking", there: 0, said: 0 });
+  else if (counts.n_rooted && day < firstRoots) doubts.push({ kind: "rooted-early", there: day, said: counts.n_rooted });
   const said = (counts.n_rooted ?? 0) + (counts.n_lost ?? 0) + (counts.n_removed ?? 0);
   if (said && waiting - said < 0) doubts.push({ kind: "more-than-waiting", there: Math.max(waiting, 0), said });
   const died = counts.n_lost_rooted ?? 0;
