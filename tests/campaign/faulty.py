@@ -1,7 +1,11 @@
-"""Pages with a planted fault: what a phone sends is answered as received before it is written down."""
+"""Pages with a planted fault: what a phone sends is answered as received before it is written down.
+
+The fault is there only where ``SLIPWRIGHT_PLANTED`` is set: tests import every module beside them.
+"""
 
 from __future__ import annotations
 
+import os
 import queue
 import threading
 import time
@@ -33,5 +37,6 @@ def _receive_early(**asked: Any) -> Receipt:
     return Receipt(0, "right", tuple(answers))
 
 
-services.receive_sending = _receive_early
-threading.Thread(target=_write_later, daemon=True).start()
+if os.environ.get("SLIPWRIGHT_PLANTED") == "1":
+    services.receive_sending = _receive_early
+    threading.Thread(target=_write_later, daemon=True).start()

@@ -104,8 +104,9 @@ def found_so_far(out: list[Phone]) -> list[str]:
 
 @pytest.mark.parametrize("database", ["sqlite"], indirect=True)
 def test_planted_an_answer_before_the_commit_is_caught(
-    garden: Garden, grower: Member, batch: str, database: Database
+    garden: Garden, grower: Member, batch: str, database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setenv("SLIPWRIGHT_PLANTED", "1")
     with (
         served(database.url, "tests.campaign.faulty:application") as pages,
         phones(pages, garden, grower, batch) as out,

@@ -11,6 +11,7 @@ from django.db import connection
 
 from slipwright.records.keeping import daily
 from slipwright.records.keeping.backup import backup
+from slipwright.records.keeping.opening import told_garden
 from slipwright.records.keeping.soundness import Damaged, require_sound
 from slipwright.records.models import Garden, Member
 from tests.databases import Database, at
@@ -65,7 +66,7 @@ def test_a_damaged_one_is_named_with_what_to_do_and_left_as_it_is(
     database.file.write_bytes(content)
     with pytest.raises(Damaged, match="is not served, and nothing was mended") as caught:
         require_sound(now=now)
-    assert f"slipwright restore {copy.file} (made 2025-10-20)" in str(caught.value)
+    assert f"slipwright restore {copy.file}{told_garden()} (made 2025-10-20)" in str(caught.value)
     connection.close()
     assert database.file.read_bytes() == content
 
