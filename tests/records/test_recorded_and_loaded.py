@@ -15,6 +15,7 @@ from slipwright.records.tables.dumping import dump
 from slipwright.records.tables.loading import load
 from tests.databases import Templates
 from tests.records.making import every_kind_of_entry, stick
+from tests.records.pictures import drawn
 
 ON = date(2025, 10, 15)
 
@@ -38,7 +39,7 @@ def test_a_season_recorded_by_hand_travels_whole(
     garden: Garden, grower: Member, volunteer: Member, now: datetime, tmp_path: Path, templates: Templates
 ) -> None:
     who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
-    every_kind_of_entry(**who)
+    every_kind_of_entry(**who, picture=drawn())
     batch = stick(**who, n_stuck=30, note="=not a formula")
     say = who | {"batch": batch.batch, "by": volunteer}
     first = services.record_look(**say, on=date(2025, 10, 8), n_rooted=2, signs=["callus", "new-leaf"])
