@@ -398,7 +398,7 @@ def test_a_phone_that_cannot_keep_records_sends_the_plain_form(page: Page, own_d
     expect(page).not_to_have_url(re.compile("/look$"))
     assert n_looks(own_demo) == before + 1
     page.goto(own_demo.address + address)
-    page.route("**/sync", lambda route: route.abort())
+    page.context.set_offline(True)
     page.locator("[data-figure='1']").click()
     save(page)
     expect(page.locator("#phone-wrong")).to_contain_text("no room left")
