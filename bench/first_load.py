@@ -4,8 +4,8 @@ Method: a demonstration garden is made anew and served by ``slipwright serve`` o
 Chromium, 390 px wide, is slowed six times in its processor and to 400 kbit/s with 400 ms to each answer (by
 the browser's own emulation). A page is opened in a new browser profile (first), then in a new tab of the
 same one (again); each RUNS times. Printed are medians of the largest contentful paint, and of what was
-asked for before it: style sheets, scripts, fonts. Limits: 2.5 s first, 1.0 s again, no script and no font
-before it at the first load.
+asked for before it: style sheets, scripts, fonts. Limits: 2.5 s first, 1.0 s again; before it at the first
+load no font, and no script but ``first.js``, the three lines that hold the others back until then.
 """
 
 from __future__ import annotations
@@ -104,7 +104,7 @@ def main() -> int:
                 if page.name not in SHOWN:
                     continue
                 first, again, before = measured(browser, served, filled(page.address, served), page.signed_in)
-                late = [name for name in before if name.endswith((".js", ".woff2"))]
+                late = [name for name in before if name.endswith((".js", ".woff2")) and not name.startswith("first.")]
                 kept &= first <= FIRST_S and again <= AGAIN_S and not late
                 print(f"{page.name:<18}{first:>9.2f}{again:>9.2f}   {', '.join(before)}")
             browser.close()

@@ -2,12 +2,13 @@
 
     python bench/phones.py [SECONDS]
 
-Method: the garden is made in a temporary folder; the pages are served by granian with the workers and threads
-``slipwright serve`` gives it, on this machine, the helper beside it; the phones are threads of one process on
-the same machine, each with its own member and session and one kept connection. A phone sends as the scripts
-do: it asks for a token, then posts; answered 503 it comes again after ``Retry-After``. Times are wall time
-from sending the posting to the last byte of its answer. Meanwhile Today, Batches and one batch are asked for
-in turn, twice a second, by a member who asked for each eight times before. Four runs:
+Method: the garden is made in a temporary folder, 10,000 batches of which 500 are open, 9 looks each; the
+pages are served by granian with the workers and threads ``slipwright serve`` gives it, on this machine, the
+helper beside it; the phones are threads of one process on the same machine, each with its own member and
+session and one kept connection. A phone sends as the scripts do: it asks for a token, then posts; answered
+503 it comes again after ``Retry-After``. Times are wall time from sending the posting to the last byte of its
+answer. Meanwhile Today, Batches and one batch are asked for in turn, twice a second, by a member who asked
+for each eight times before. Four runs:
 
 steady   each phone records one look every 3 seconds, for SECONDS (60). 95 of 100 answers within 100 ms, 99
          within 250 ms, none refused.
@@ -40,7 +41,7 @@ from urllib.parse import urlencode
 from serving import run_on_each, served
 
 N_PHONES, EVERY_S, N_QUEUED, LOT = 50, 3.0, 40, 20
-N_BATCHES, N_ENTRIES = 500, 100_000
+N_OPEN, N_BATCHES, N_ENTRIES = 500, 10_000, 100_000
 FLOOD_PER_S, FLOOD_S, FLOODERS = 200, 10.0, 8
 SEED = 2026
 
@@ -318,7 +319,8 @@ def measure(seconds: float) -> bool:
     call_command("collectstatic", verbosity=0, interactive=False)
     now = datetime.now(UTC)
     begun = time.perf_counter()
-    garden = fill(n_batches=N_BATCHES, n_looks=N_ENTRIES - N_BATCHES, now=now)
+    n_looks = N_ENTRIES - N_BATCHES
+    garden = fill(n_batches=N_OPEN, n_looks=n_looks, n_ended=N_BATCHES - N_OPEN, at_all=True, now=now)
     count_anew()
     refresh(garden, load_handbook(), on=now.date(), now=now)
     print(f"{N_ENTRIES:,} entries: made in {time.perf_counter() - begun:.0f} s", flush=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 
@@ -53,3 +54,12 @@ def test_what_breaks_is_told_on_stderr_with_debug_off_too() -> None:
     env = {**os.environ, "DJANGO_SETTINGS_MODULE": "slipwright.config.settings"}
     told = subprocess.run([sys.executable, "-c", script], env=env, capture_output=True, text=True, check=True)
     assert told.stderr.count("Internal Server Error: /garden") == 1
+
+
+def test_a_page_asks_for_one_script_and_holds_the_others_back(client: Client) -> None:
+    for address in ("/", "/stick", "/one-pot", "/batches", "/sign-in"):
+        page = client.get(address, follow=True).content.decode()
+        shown = re.sub(r"<template.*?</template>", "", page, flags=re.DOTALL)
+        scripts = re.findall(r"<script[^>]+/js/([^\"]+)\"", shown)
+        assert [name.partition(".")[0] for name in scripts] == ["first"], address
+        assert "/js/outbox/phone." in page, address

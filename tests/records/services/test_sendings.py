@@ -15,12 +15,12 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from slipwright.records import services
+from slipwright.records import services, states
 from slipwright.records.canonical import sha256
 from slipwright.records.contents import content_of
 from slipwright.records.errors import BadValue, Busy
 from slipwright.records.models import BatchState, Device, Garden, Look, Member, Sending, SetAside, Sticking
-from slipwright.records.services import Sent, sendings, turns
+from slipwright.records.services import Sent, entry, sendings, turns
 from tests.databases import Database, Templates
 from tests.records.conftest import small_garden
 from tests.records.making import stick
@@ -275,3 +275,29 @@ def test_where_the_file_system_knows_no_locks_sendings_are_taken_in(
     monkeypatch.setattr(fcntl, "flock", unknown)
     with turns.in_turn(1):
         pass
+
+
+def test_the_batches_of_a_sending_are_summed_once(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls: list[set[int]] = []
+    resum = states.resum
+    monkeypatch.setattr(sendings, "resum", lambda held, pks: calls.append(set(pks)) or resum(held, pks))
+    monkeypatch.setattr(entry, "resum", lambda *said: pytest.fail("summed after one record"))
+    told = sent(*(look(garden, str(n), n_rooted=1) for n in range(4)))
+    services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    assert calls == [{batch.pk}]
+    assert BatchState.rows.get(batch=batch).n_rooted == 4
+    assert list(states.differences(garden)) == []
+
+
+def test_the_record_that_sums_beyond_all_bounds_is_kept_aside_alone(
+    garden: Garden, grower: Member, batch: Sticking, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(states, "MOST", 20)
+    told = sent(look(garden, "a", n_lost=1), look(garden, "b", n_lost=21), look(garden, "c", n_lost=2))
+    receipt = services.receive_sending(garden=garden, by=grower, now=now, sent=told, sent_at=now)
+    assert [one.status for one in receipt.answers] == ["received", "set-aside", "received"]
+    assert "must not sum to more than 20" in receipt.answers[1].reason
+    assert list(states.differences(garden)) == []
+    assert BatchState.rows.get(batch=batch).n_lost == 3

@@ -37,7 +37,7 @@ FORM = 4
 #: batches worked out and kept in one transaction
 AT_ONCE = 50
 #: batches worked out while a page is asked for; the rest wait for the helper
-WITH_A_PAGE = 20
+WITH_A_PAGE = 10
 #: points of a curve between today and the end of patience
 _POINTS = 8
 #: acts that cannot wait, whatever the reason

@@ -64,11 +64,13 @@ def add(
     row: Row,
     server: Mapping[str, Any] | None = None,
     touched: int | None = None,
+    sum_later: set[int] | None = None,
 ) -> Added:
     """Add an entry to a garden that is held, unless it is there already.
 
     ``row`` holds the columns of its table; ``server`` what the server found out beside them, and
-    ``touched`` a batch to sum anew that the entry itself does not name.
+    ``touched`` a batch to sum anew that the entry itself does not name. A caller that adds many gives
+    ``sum_later``: the batches are put there, and it sums them once, in the same transaction.
     """
     roles.require(by, roles.RECORD, held)
     table = table_of_kind(kind)
@@ -79,7 +81,9 @@ def add(
     record = _made(held, table, full, by, now, server or {})
     record.save(force_insert=True)
     batches = {pk for pk in (touched, batch_of(record)) if pk is not None}
-    if batches:
+    if sum_later is not None:
+        sum_later |= batches
+    elif batches:
         resum(held, batches)
     return Added(record, is_new=True)
 

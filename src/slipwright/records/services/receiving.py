@@ -66,12 +66,14 @@ def receive_entry(
     sent_by: Member | None = None,
     doubt: str = "",
     kinds: Kinds | None = None,
+    sum_later: set[int] | None = None,
 ) -> Answer:
     """Take in the entry of this canonical ``content``, recorded by ``by``, or keep it aside.
 
     ``sha256`` is what the sender worked out; it is worked out again here.  ``ground`` goes with the
     sticking of a protected plant, which has been done already.  With a ``doubt`` only what was taken in
-    before is; the rest is kept aside for that reason.  ``sent_by`` and ``device`` sent it.
+    before is; the rest is kept aside for that reason.  ``sent_by`` and ``device`` sent it.  ``sum_later``
+    is that of ``entry.add``.
     """
     held = hold(garden)
     if by.garden_id != held.pk:
@@ -83,7 +85,17 @@ def receive_entry(
         if not isinstance(content, Mapping):
             raise BadValue("content", "must be an object", content)
         with transaction.atomic():
-            record = _take_in(held, content, sha256, by=by, now=now, ground=ground, doubt=doubt, kinds=kinds)
+            record = _take_in(
+                held,
+                content,
+                sha256,
+                by=by,
+                now=now,
+                ground=ground,
+                doubt=doubt,
+                kinds=kinds,
+                sum_later=sum_later,
+            )
     except ValueError as error:
         return answer_aside(aside.keep(str(error), now, by=sent_by or by, device=device))
     aside.settle(now)
@@ -100,6 +112,7 @@ def _take_in(
     ground: str,
     doubt: str,
     kinds: Kinds | None,
+    sum_later: set[int] | None,
 ) -> Entry:
     if content.get("garden") != str(held.garden):
         raise BadValue("garden", "must be this garden", content.get("garden"))
@@ -115,15 +128,24 @@ def _take_in(
             raise Clash(kind, entry_id)
     if doubt and kept_before(held, table, row) is None:
         raise ValueError(doubt)
-    return _added(held, table.kind, row, by=by, now=now, ground=ground)
+    return _added(held, table.kind, row, by=by, now=now, ground=ground, sum_later=sum_later)
 
 
-def _added(held: Garden, kind: str, row: Row, *, by: Member, now: datetime, ground: str) -> Entry:
+def _added(
+    held: Garden,
+    kind: str,
+    row: Row,
+    *,
+    by: Member,
+    now: datetime,
+    ground: str,
+    sum_later: set[int] | None,
+) -> Entry:
     if kind == "sticking":
         return stick(held, by=by, now=now, row=row, already_done=True, ground=ground)
     if kind == "withdrawal":
         return take_back(held, by=by, now=now, row=row)
-    record: Entry = add(held, by=by, now=now, kind=kind, row=row).record
+    record: Entry = add(held, by=by, now=now, kind=kind, row=row, sum_later=sum_later).record
     return record
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, Literal
@@ -16,6 +16,7 @@ from slipwright.records.models import ENTRY_MODELS, Device, Garden, Member, Send
 from slipwright.records.numbering import hold
 from slipwright.records.services.receiving import Answer, Sent, is_elsewhere, not_yours, receive_entry
 from slipwright.records.services.turns import in_turn
+from slipwright.records.states import resum
 
 #: A phone's clock may differ by so much and is right; beyond the second a person is asked.
 OFF_AFTER = timedelta(minutes=5)
@@ -63,16 +64,40 @@ def receive_sending(
     if clock == "ask":
         days = round(abs(skew) / timedelta(days=1))
         doubt = f"this phone's clock differs by {days} {'day' if days == 1 else 'days'}"
+
+    def take_in(kinds: dict[str, set[str]], one: Sent, sum_later: set[int] | None) -> Answer:
+        if isinstance(one.content, Mapping) and _of_another(garden, by, one.content):
+            return not_yours(one.content, one.sha256, now)
+        others = {"by": by, "now": now, "device": device, "doubt": doubt, "sum_later": sum_later}
+        return _received(garden, one, kinds, **others)
+
     with in_turn(len(sent)), transaction.atomic():
-        kinds = kinds_of(hold(garden), sent)
-        answers = []
-        for one in sent:
-            if isinstance(one.content, Mapping) and _of_another(garden, by, one.content):
-                answers.append(not_yours(one.content, one.sha256, now))
-                continue
-            answers.append(_received(garden, one, kinds, by=by, now=now, device=device, doubt=doubt))
+        answers = _all_of(garden, sent, take_in)
         _keep(garden, answers, by=by, now=now, sent_at=now + skew, device=device)
     return Receipt(round(skew.total_seconds()), clock, tuple(answers))
+
+
+def _all_of(
+    garden: Garden,
+    sent: Sequence[Sent],
+    take_in: Callable[[dict[str, set[str]], Sent, set[int] | None], Answer],
+) -> list[Answer]:
+    """Take in each of some records, and sum the batches they touch once, at the end.
+
+    Where a batch then sums to more than the database keeps, all is taken back and done once more with a
+    sum after each record, which finds the one to keep aside.
+    """
+    held = hold(garden)
+    batches: set[int] = set()
+    try:
+        with transaction.atomic():
+            kinds = kinds_of(held, sent)
+            answers = [take_in(kinds, one, batches) for one in sent]
+            resum(held, batches)
+    except BadValue:
+        kinds = kinds_of(held, sent)
+        answers = [take_in(kinds, one, None) for one in sent]
+    return answers
 
 
 def receive_file(*, garden: Garden, by: Member, now: datetime, sent: Sequence[Sent]) -> list[Answer]:
@@ -86,12 +111,15 @@ def receive_file(*, garden: Garden, by: Member, now: datetime, sent: Sequence[Se
         raise BadValue("file", _("must hold at most %(n)s records") % {"n": MOST_IN_FILE})
     theirs = Member.objects.filter(garden=garden).select_related("user")
     members = {one.member: one for one in theirs}
+
+    def take_in(kinds: dict[str, set[str]], one: Sent, sum_later: set[int] | None) -> Answer:
+        return _from_file(garden, one, kinds, members, by=by, now=now, sum_later=sum_later)
+
     answers: list[Answer] = []
     for start in range(0, len(sent), _CHUNK):
         chunk = sent[start : start + _CHUNK]
         with in_turn(1), transaction.atomic():
-            kinds = kinds_of(hold(garden), chunk)
-            answers += [_from_file(garden, one, kinds, members, by=by, now=now) for one in chunk]
+            answers += _all_of(garden, chunk, take_in)
     _keep(garden, answers, by=by, now=now, sent_at=now, device=None)
     return answers
 
@@ -104,6 +132,7 @@ def _from_file(
     *,
     by: Member,
     now: datetime,
+    sum_later: set[int] | None,
 ) -> Answer:
     content = one.content
     if isinstance(content, Mapping) and is_elsewhere(garden, content):
@@ -112,7 +141,8 @@ def _from_file(
     recorded_by = members.get(named, by) if isinstance(named, str) else by
     is_shut_out = recorded_by.user is not None and not recorded_by.user.is_active
     doubt = f"{recorded_by.member} was shut out" if is_shut_out else ""
-    return _received(garden, one, kinds, by=recorded_by, sent_by=by, now=now, doubt=doubt)
+    others = {"by": recorded_by, "sent_by": by, "now": now, "doubt": doubt, "sum_later": sum_later}
+    return _received(garden, one, kinds, **others)
 
 
 def kinds_of(garden: Garden, sent: Iterable[Sent]) -> dict[str, set[str]]:
