@@ -104,7 +104,11 @@ def main() -> int:
                 if page.name not in SHOWN:
                     continue
                 first, again, before = measured(browser, served, filled(page.address, served), page.signed_in)
-                late = [name for name in before if name.endswith((".js", ".woff2")) and not name.startswith("first.")]
+                late = [
+                    name
+                    for name in before
+                    if name.endswith((".js", ".woff2")) and not name.startswith("first.")
+                ]
                 kept &= first <= FIRST_S and again <= AGAIN_S and not late
                 print(f"{page.name:<18}{first:>9.2f}{again:>9.2f}   {', '.join(before)}")
             browser.close()

@@ -39,10 +39,10 @@ def main(folder: Path) -> None:
             browser = playwright.chromium.launch(
                 executable_path=shutil.which("chromium"), args=["--no-sandbox"]
             )
-            context = browser.new_context()
-            sign_in(context, served)
+            visitors = {is_in: browser.new_context() for is_in in (True, False)}
+            sign_in(visitors[True], served)
             for page in PAGES:
-                _pictures(context, served, page, folder)
+                _pictures(visitors[page.signed_in], served, page, folder)
                 print(page.name, flush=True)  # noqa: T201
             browser.close()
     (folder / "README.md").write_text(_index(), encoding="utf-8")

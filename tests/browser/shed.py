@@ -5,12 +5,15 @@
 
 from __future__ import annotations
 
+import io
 import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+
+from PIL import Image, ImageDraw
 
 from tests.browser.served import PATIENCE_S, ROOT, environment
 
@@ -63,11 +66,27 @@ def _fill(folder: Path) -> None:
     _authority(folder, now)
 
 
+def _a_pot() -> bytes:
+    """Return a picture of a pot with three cuttings in it."""
+    image = Image.new("RGB", (800, 600), "#cfd8d2")
+    draw = ImageDraw.Draw(image)
+    draw.rectangle((0, 470, 800, 600), fill="#9a8f80")
+    for x, top in ((320, 150), (400, 90), (480, 170)):
+        draw.line((x, 330, x, top), fill="#6d5a3a", width=10)
+        for y in range(top, 290, 55):
+            draw.ellipse((x - 70, y, x - 4, y + 26), fill="#4f7a4a")
+            draw.ellipse((x + 4, y + 18, x + 70, y + 44), fill="#5c8a55")
+    draw.polygon([(250, 330), (550, 330), (515, 540), (285, 540)], fill="#a8583a")
+    draw.rectangle((238, 310, 562, 352), fill="#b86a48")
+    page = io.BytesIO()
+    image.save(page, "JPEG", quality=85)
+    return page.getvalue()
+
+
 def _looks_and_photos(who: dict[str, Any], owner: Any, others: list[Any], noon: datetime) -> None:
     from slipwright.records import services
     from slipwright.records.canonical import sha256
     from slipwright.records.models import BatchState
-    from tests.records.pictures import drawn
 
     states = BatchState.rows.filter(batch__garden=who["garden"], ended_on=None, withdrawn=False)
     batch = states.filter(n_rooted=0, n_waiting__gt=3).order_by("batch__batch").first().batch
@@ -76,7 +95,7 @@ def _looks_and_photos(who: dict[str, Any], owner: Any, others: list[Any], noon: 
             **who, by=member, batch=batch.batch, on=noon.date(), n_rooted=n, after=batch.entry_id
         )
     shown = states.filter(n_rooted__gt=2, n_waiting__gt=2).order_by("-n_looks", "batch__batch").first().batch
-    services.receive_photo(**who, by=owner, about=shown.batch, at=noon, sent=drawn(size=(640, 480)))
+    services.receive_photo(**who, by=owner, about=shown.batch, at=noon, sent=_a_pot())
     for n in (1, 2):
         content = {
             "kind": "look",

@@ -93,12 +93,15 @@ def test_page_fits_a_narrow_phone_and_large_text(page: Any, seen: BrowserPage, s
     seen.set_viewport_size({"width": 320, "height": 640})
     go_to(seen, page, shed)
     assert _past_the_edge(seen) == [], f"{page.name} at 320 px"
+    assert _squeezed(seen) == [], f"{page.name} at 320 px"
     seen.evaluate("document.documentElement.style.fontSize = '200%'")
     assert _past_the_edge(seen) == [], f"{page.name} at 320 px with text at 200 %"
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
-def test_targets_are_large_enough_for_a_gloved_thumb(page: Any, seen: BrowserPage, shed: Served) -> None:
+def test_targets_are_large_enough_for_a_gloved_thumb_and_words_have_room(
+    page: Any, seen: BrowserPage, shed: Served
+) -> None:
     seen.set_viewport_size({"width": 390, "height": 844})
     go_to(seen, page, shed)
     small = seen.evaluate(
@@ -114,6 +117,19 @@ def test_targets_are_large_enough_for_a_gloved_thumb(page: Any, seen: BrowserPag
         [TARGET_PX, RECORDING, RECORDING_PX],
     )
     assert small == [], page.name
+    assert _squeezed(seen) == [], f"{page.name} at 390 px"
+
+
+def _squeezed(seen: BrowserPage) -> list[str]:
+    """Return words that stand letter below letter."""
+    found: list[str] = seen.evaluate(
+        """() => [...document.querySelectorAll('main *')].filter(one => one.checkVisibility())
+        .filter(one => [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim().length > 8))
+        .map(one => [one, one.getBoundingClientRect()])
+        .filter(([one, box]) => box.width > 1 && box.width < 45 && box.height > 4 * box.width)
+        .map(([one]) => one.outerHTML.slice(0, 120))"""
+    )
+    return found
 
 
 def _past_the_edge(seen: BrowserPage) -> list[str]:

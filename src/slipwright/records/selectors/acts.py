@@ -17,6 +17,7 @@ from slipwright.records.models import (
     Member,
     Note,
     Photo,
+    Reading,
     ReferenceEdit,
     Sending,
     Sticking,
@@ -117,7 +118,7 @@ def _newest(model: type[Entry], garden: Garden, by: Member | None, below: int) -
         .annotate(
             a_kind=Value(model.kind, output_field=text),
             a_shown=F("by__shown_as") if has_by else nobody,
-            a_who=F("by__member") if has_by else nobody,
+            a_who=F("by__member") if has_by else F("source") if model is Reading else nobody,
             a_of=of,
             a_batch=Value(int(in_batch), output_field=IntegerField()),
         )
