@@ -1,4 +1,4 @@
-"""Sums of the trade at the bench. Nothing here opens a garden."""
+"""How many to stick, and where to cut a cane."""
 
 from __future__ import annotations
 
@@ -10,12 +10,7 @@ from slipwright.cli.answer import as_json, refusing, say
 MOST_ASSURANCE = 0.99
 
 
-@click.group()
-def craft() -> None:
-    """Sums of the trade."""
-
-
-@craft.command("stick-count")
+@click.command("stick-count")
 @click.option("--want", "n_wanted", type=int, required=True, help="Plants wanted.")
 @click.option("--mean", type=float, required=True, help="Expected share that roots, 0 to 1.")
 @click.option("--assurance", type=float, required=True, help="Wished probability, as 0.9.")
@@ -70,7 +65,7 @@ def _lengths(ctx: click.Context, param: click.Parameter, value: str) -> tuple[fl
         raise click.BadParameter(f"{value!r}: give distances as 30,70,115", ctx, param) from None
 
 
-@craft.command("cane")
+@click.command("cane")
 @click.option(
     "--node-mm", required=True, callback=_lengths, help="Distance of each node from the tip, as 30,70,115."
 )
