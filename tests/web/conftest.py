@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 
 import pytest
-from django.test import Client
+from django.test import Client, override_settings
 
+from slipwright.records import services
 from slipwright.records.models import Garden, Member, User
 from tests.databases import Database
 from tests.records.conftest import garden, grower, now, owner, reader, templates, volunteer
@@ -16,6 +17,7 @@ __all__ = ["garden", "grower", "now", "owner", "reader", "templates", "volunteer
 
 #: the garden's today in every page test
 TODAY = "2025-10-20"
+PASSWORD = "heel and mallet 7"
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -33,6 +35,34 @@ def database(templates: Callable[..., object]) -> Iterator[Database]:
 @pytest.fixture(autouse=True)
 def _today(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SLIPWRIGHT_TODAY", TODAY)
+
+
+@pytest.fixture
+def quick_hashes() -> Iterator[None]:
+    """Hash passwords quickly: how slow the real hash is, is Django's to test."""
+    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
+        yield
+
+
+@pytest.fixture
+def stranger() -> Client:
+    """Give somebody who did not sign in."""
+    return Client(HTTP_HOST="127.0.0.1")
+
+
+@pytest.fixture
+def code(database: Database) -> str:
+    """Give the code of a first run."""
+    return services.make_code(purpose="set-up", now=datetime.now(UTC), minutes=60)
+
+
+@pytest.fixture
+def orla(garden: Garden, owner: Member) -> User:
+    """Give the owner as somebody who signs in with a password."""
+    user = User.objects.create_user("orla", password=PASSWORD)
+    owner.user = user
+    owner.save()
+    return user
 
 
 @pytest.fixture

@@ -2,27 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
 import pytest
-from django.test import Client, override_settings
+from django.test import Client
 
 from slipwright.records.models import Garden
 from slipwright.web.urls import urlpatterns
 from tests.web.access_asking import World, ask, header_faults, mismatches, world_of
 from tests.web.access_table import TABLE, Row
 
+pytestmark = pytest.mark.usefixtures("quick_hashes")
+
 _UNSAFE = [row for row in TABLE if row.post]
 #: asked by programs with a token of their own: a browser's cookie counts for nothing there
 _WITHOUT_COOKIES = {"api-readings"}
-
-
-@pytest.fixture(autouse=True)
-def _quick_hashes() -> Iterator[None]:
-    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
-        yield
 
 
 @pytest.fixture

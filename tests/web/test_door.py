@@ -3,43 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
-from django.test import Client, override_settings
+from django.test import Client
 
 from slipwright.records import services
 from slipwright.records.models import Garden, Member, User
-from tests.databases import Database
+from tests.web.conftest import PASSWORD
 
-PASSWORD = "heel and mallet 7"
-
-
-@pytest.fixture(autouse=True)
-def _quick_hashes() -> Iterator[None]:
-    """Hash passwords quickly: how slow the real hash is, is Django's to test."""
-    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
-        yield
-
-
-@pytest.fixture
-def stranger() -> Client:
-    return Client(HTTP_HOST="127.0.0.1")
-
-
-@pytest.fixture
-def code(database: Database) -> str:
-    return services.make_code(purpose="set-up", now=datetime.now(UTC), minutes=60)
-
-
-@pytest.fixture
-def orla(garden: Garden, owner: Member) -> User:
-    user = User.objects.create_user("orla", password=PASSWORD)
-    owner.user = user
-    owner.save()
-    return user
+pytestmark = pytest.mark.usefixtures("quick_hashes")
 
 
 def text(answer: Any) -> str:

@@ -16,12 +16,6 @@ from slipwright.handbook import load_handbook
 ROSE = {"plant": "climbing rose", "on": "2026-10-20", "at": "41, -72", "want": "5", "have": "tent"}
 
 
-@pytest.fixture
-def stranger() -> Client:
-    """Give somebody unknown; no test here has a database, so any query fails it."""
-    return Client(HTTP_HOST="127.0.0.1")
-
-
 def page(stranger: Client, status: int = 200, address: str = "/one-pot", /, **asked: str) -> str:
     answer = stranger.get(address, asked)
     assert answer.status_code == status

@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 from django.db import connection
-from django.test import Client, override_settings
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from slipwright.records import services
 from slipwright.records.models import Device, DoorEvent, Garden, Look, Member, OneTimeCode, User
 from tests.records.making import stick
+from tests.web.conftest import PASSWORD
 
-PASSWORD = "heel and mallet 7"
+pytestmark = pytest.mark.usefixtures("quick_hashes")
+
 PHONE_OF_TAM = {"name": "Tam's phone"}
-
-
-@pytest.fixture(autouse=True)
-def _quick_hashes() -> Iterator[None]:
-    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
-        yield
 
 
 @pytest.fixture

@@ -6,7 +6,6 @@ import os
 import re
 import sys
 import threading
-from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
 
@@ -16,24 +15,11 @@ from django.test import Client, RequestFactory, override_settings
 
 from slipwright.records import hashing, services
 from slipwright.records.hashing import QuietHasher
-from slipwright.records.models import DoorEvent, Member, User
+from slipwright.records.models import DoorEvent, User
 from slipwright.web.tries import address_of
+from tests.web.conftest import PASSWORD
 
-PASSWORD = "heel and mallet 7"
-
-
-@pytest.fixture(autouse=True)
-def _quick_hashes() -> Iterator[None]:
-    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
-        yield
-
-
-@pytest.fixture
-def orla(owner: Member) -> User:
-    user = User.objects.create_user("orla", password=PASSWORD)
-    owner.user = user
-    owner.save()
-    return user
+pytestmark = pytest.mark.usefixtures("quick_hashes")
 
 
 def signing_in(address: str = "127.0.0.1", **typed: str) -> Any:
