@@ -311,6 +311,14 @@ def test_a_stray_quotation_mark_does_not_swallow_rows_in_silence(tmp_path: Path)
     assert "opened and never closed" in report.rejected[0].rule
 
 
+def test_a_note_that_takes_in_a_row_is_remarked_and_one_of_two_lines_is_not(tmp_path: Path) -> None:
+    two_lines = 'ROSE1,2026-11-01,,,,,,,"soft, and wet\nbelow",'
+    takes_in = 'ROSE1,2026-11-02,,,,,,,"soft\nROSE1,2026-11-03,,,,,,,firm",'
+    report = load(written(tmp_path, SMALL | _looks(f"{two_lines}\n{takes_in}\nbad,x,,,,,,,,")), now=NOW)
+    told = [(one.file, one.line, one.column) for one in report.warnings if "reads like a row" in one.rule]
+    assert told == [("looks.csv", 4, "note")]
+
+
 def test_a_quotation_mark_within_a_cell_is_named_and_the_rest_read_on(tmp_path: Path) -> None:
     rows = 'ROSE1,2026-11-01,,,,,,,"2" pots",\nROSE1,2026-11-02,,,,,,,,\nROSE1,x,,,,,,,,'
     report = load(written(tmp_path, SMALL | _looks(rows)), now=NOW)

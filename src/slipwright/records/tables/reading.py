@@ -63,6 +63,8 @@ class TableReader:
             values: Values = {}
             faults = check(cells, spans, values)
             count.rows += 1
+            if spans and not faults and (name := check.swallows(cells)):
+                self._report.warn(remark(self.file, line, name, "", SWALLOWS))
             if faults:
                 self._report.reject_row(
                     self.table.name, [remark(self.file, line, *fault) for fault in faults]
@@ -156,6 +158,13 @@ def _mended(error: csv.Error) -> str:
     return text
 
 
+#: what is told of a note that may have taken in the rows after it
+SWALLOWS = "holds a line that reads like a row of this table: is a quotation mark left open?"
+
+#: a line of somebody's own words may hold fewer commas than these
+_PROSE = 4
+
+
 class _RowCheck:
     """Checks the cells of a row, with what is needed of each column made ready once."""
 
@@ -166,6 +175,7 @@ class _RowCheck:
         ]
         self._required = [(at, column.name) for at, column in enumerate(columns) if column.required]
         self._one_line = [(at, column.name) for at, column in enumerate(columns) if column.kind != "note"]
+        self._notes = [(at, column.name) for at, column in enumerate(columns) if column.kind == "note"]
 
     def __call__(self, cells: list[str], spans: bool, values: Values) -> list[tuple[str, str, str]]:
         """Put what the cells mean into ``values`` and return the faults as column, value, rule."""
@@ -194,3 +204,10 @@ class _RowCheck:
             for at, name in self._one_line
             if "\n" in cells[at] or "\r" in cells[at]
         ]
+
+    def swallows(self, cells: list[str]) -> str:
+        """Return the note of which a line holds as many commas as a row has before it, if any does."""
+        for at, name in self._notes:
+            if any(line.count(",") >= max(at, _PROSE) for line in cells[at].splitlines()[1:]):
+                return name
+        return ""
