@@ -101,7 +101,8 @@ class World:
         one = _nth(list(source.outbox.values()), c)
         if one is None or one.content["kind"] != "look" or one.id in phone.outbox:
             return
-        fields = one.content["fields"] | {"n_rooted": 3 + c % 2}
+        # other content than any record of this id: the same content on two phones would be one record
+        fields = one.content["fields"] | {"n_rooted": 4 + self.n_ids}
         self._add(phone, [self._kept(phone, "look", fields, one.id)])
 
     def take_back(self, a: int, b: int, c: int) -> None:
