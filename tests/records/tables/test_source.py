@@ -183,6 +183,13 @@ def test_a_damaged_zip_is_refused(tmp_path: Path) -> None:
     assert "is damaged" in refused(file)[0].rule
 
 
+def test_a_zip_with_a_file_without_a_name_is_refused(tmp_path: Path) -> None:
+    file = tmp_path / "a.zip"
+    with zipfile.ZipFile(file, "w") as archive:
+        archive.writestr(zipfile.ZipInfo(""), "member,role\n")
+    assert "without a name" in refused(file)[0].rule
+
+
 # Encodings
 
 

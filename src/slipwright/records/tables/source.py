@@ -164,6 +164,8 @@ def _members(archive: zipfile.ZipFile, path: Path) -> tuple[tuple[str, ...], tup
     inside = f"{PICTURES}/"
     members = [member for member in archive.infolist() if member.filename != inside]
     names = [member.filename for member in members]
+    if not all(names):
+        raise BadSource([remark(path.name, 0, "", "", "is damaged: it holds a file without a name")])
     tables = [name for name in names if not name.startswith(inside)]
     if len(tables) > MOST_MEMBERS:
         rule = f"a zip may hold at most {MOST_MEMBERS} files, pictures apart"
