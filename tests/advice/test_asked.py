@@ -32,7 +32,7 @@ def test_a_cultivar_keeps_its_name():
         "cotton lavender",
         "Russian sage",
         "clary sage",
-        "fuchsia",
+        "azalea",
         "garden",
         "wild",
         "black",

@@ -62,7 +62,8 @@ def test_one_name_answers_exactly(words: str, page: str, taxon: str, kind: str) 
         ("cotton lavender", {"Lavandula"}),
         ("Lavender Cotton", {"Lavandula"}),
         ("Russian sage", {"Salvia officinalis"}),
-        ("fuchsia", {"Ribes speciosum"}),
+        ("fuchsia flowered", {"Ribes speciosum"}),
+        ("azalea mo", {"Rhododendron molle"}),
         ("Salvia", {"Salvia officinalis", "Salvia rosmarinus", "Salvia jordanii"}),
     ],
 )
@@ -72,7 +73,9 @@ def test_part_of_a_name_offers_what_it_may_be(words: str, taxa: set[str]) -> Non
     assert not any(match.exact for match in found)
 
 
-@pytest.mark.parametrize("words", ["", "   ", "'Ice Lantern'", "Salvia nemorosa", "Quercus"])
+@pytest.mark.parametrize(
+    "words", ["", "   ", "'Ice Lantern'", "Salvia nemorosa", "Quercus", "Geranium sanguineum"]
+)
 def test_what_the_handbook_has_not_is_not_found(words: str) -> None:
     assert HANDBOOK.find(words) == ()
 

@@ -66,6 +66,7 @@ def test_share_rooted_agrees_with_the_published_share(row: str, page: str, wood:
         ("R002", "rose", "hardwood"),  # the same figures on the page of garden roses
         ("R003", "rose", "hardwood"),
         ("R031", "pomegranate", "hardwood"),  # Kahramanoglu and Umar 2018: sprouted, not rooted
+        ("R071", "willow", "hardwood"),  # black willow, Forest Service: alive in the second year
     ],
 )
 def test_extreme_share_stands_beside_the_first_row(row: str, page: str, wood: Wood) -> None:
@@ -92,6 +93,7 @@ def test_hardwood_of_rose_rootstock_agrees_with_the_share_that_was_marketable() 
         ("R009", "rose", "softwood"),  # two papers on a garden shrub rose
         ("R025", "rosemary", "softwood"),  # Propagating rosemary by cuttings
         ("R039", "hydrangea", "softwood"),  # Rapid propagation of florists' hydrangea
+        ("R072", "weigela", "softwood"),  # University of Illinois Extension
     ],
 )
 def test_weeks_to_root_agree_with_the_published_weeks(row: str, page: str, wood: Wood) -> None:
@@ -191,6 +193,118 @@ def test_blackcurrant_seasons_and_short_buds_agree_with_the_single_bud_trial() -
     assert page.woods["softwood"].seasons[0].opens[0] == 4
     assert page.woods["softwood"].seasons[0].closes[0] == 6
     assert page.woods["softwood"].leaves != "none"
+
+
+def test_fig_hardwood_agrees_with_both_trials_that_quarrel_over_hormone() -> None:
+    # Chalfun and others 2003: 37 of 40 without, 40 of 40 after a weak soak. Sousa and others 2013: less with
+    # a strong dose, softwood and hardwood alike.
+    bare, soaked = figures("R035")
+    leaf = PAGES["fig"].woods["hardwood"]
+    first, *beside = leaf.rooted_percent
+    assert agrees(first, bare, bare)
+    assert {bare, soaked} <= {row.p50 for row in beside if row.note}
+    assert PUBLISHED["R036"]["value"] == "reduced rooting"
+    for wood in ("softwood", "hardwood"):
+        assert PAGES["fig"].woods[wood].doses[0].form == "none"
+    soaks = [dose for dose in leaf.doses if dose.form == "soak"]
+    assert any(dose.high == 100 and dose.seconds and dose.seconds.low == 24 * 3600 for dose in soaks)
+    assert not any(dose.high >= 1000 for dose in leaf.doses)
+
+
+def test_fig_hardwood_opens_early_because_late_wood_roots_less() -> None:
+    # Chalfun and others 2003: April and May in the south are October and November in the north.
+    assert PAGES["fig"].woods["hardwood"].seasons[0].opens <= (11, 30)
+
+
+def test_box_is_waited_for_long_past_the_day_on_which_nothing_had_rooted() -> None:
+    # Indolebutyric acid on boxwood propagation: about none at 64 days, 97.5 per cent at 116.
+    days = float(re.findall(r"\d+", PUBLISHED["R037"]["quantity"])[0])
+    share, later = figures("R069")
+    leaf = PAGES["box"].woods["semi-hardwood"]
+    first = leaf.weeks_to_root[0]
+    assert first.p10 < days / 7 < first.p50 < later / 7 < first.p90
+    assert leaf.patience_days.value > later
+    assert any(row.p50 == share and row.note for row in leaf.rooted_percent[1:])
+    assert leaf.doses[0].form == "none"
+
+
+def test_willow_holds_the_sizes_of_the_trials_beside_each_other() -> None:
+    # White willow, pages 215-224: all lived from 30 cm on, 0.6 to 1.3 cm thick. Ecology and Evolution 2025:
+    # in the open field 50 to 100 cm, thicker than 2 cm.
+    leaf = PAGES["willow"].woods["hardwood"]
+    low, high = figures("R041")
+    assert any((row.p10, row.p90) == (low, high) and row.note for row in leaf.rooted_percent[1:])
+    assert agrees(leaf.rooted_percent[0], low, high)
+    assert leaf.length_mm.high == 300
+    assert leaf.diameter_mm is not None
+    assert (leaf.diameter_mm.low, leaf.diameter_mm.high) == (6, 13)
+    _, shortest, longest = figures("R068")
+    assert any((one.low, one.high) == (10 * shortest, 10 * longest) for one in leaf.other_lengths_mm)
+
+
+def test_forsythia_is_open_all_summer() -> None:
+    # Relationships between shoot growth and rooting: well throughout the summer.
+    assert "forsythia: all summer" in PUBLISHED["R045"]["value"]
+    woods = PAGES["forsythia"].woods
+    soft, firm = woods["softwood"].seasons[0], woods["semi-hardwood"].seasons[0]
+    assert soft.opens < (6, 1)
+    assert firm.opens == (8, 1)
+    assert soft.closes == (7, 31)
+    assert firm.closes > (8, 31)
+
+
+def test_forsythia_opens_its_flowers_by_the_published_warmth() -> None:
+    # Ohio State University 2018, base 50 F.
+    border, hardiest = figures("H010")
+    (note,) = PAGES["forsythia"].bloom.notes
+    assert f"at {border:g} degree-days" in note.text
+    assert f"{border * 5 / 9:.0f} above 10" in note.text
+    assert hardiest < border
+
+
+def test_evergreen_figs_stand_beside_the_best_of_the_trial() -> None:
+    # Ahmed and others 2020: 99 per cent, 22 days.
+    share, days = figures("R070")
+    leaf = PAGES["fig-evergreen"].woods["softwood"]
+    assert any(row.p50 == share and row.note for row in leaf.rooted_percent[1:])
+    assert agrees(leaf.weeks_to_root[0], days / 7, days / 7)
+
+
+def test_fuchsia_is_looked_at_when_the_trial_looked() -> None:
+    # Tamura and others 2022: evaluated at 20 days, 800 mg/L the best of four strengths and none.
+    days, best = figures("R073")
+    leaf = PAGES["fuchsia"].woods["softwood"]
+    assert leaf.weeks_to_root[0].p10 < days / 7 < leaf.weeks_to_root[0].p90
+    assert any(dose.low <= best <= dose.high for dose in leaf.doses if dose.form == "quick-dip")
+
+
+def test_scented_geranium_agrees_with_perlite_and_shows_the_other_media() -> None:
+    # Kumar and Ahmed 2013: coir, perlite, garden soil.
+    coir, perlite, soil = figures("R074")
+    first, *beside = rows_of("pelargonium-scented", "softwood", "rooted_percent")
+    assert agrees(first, perlite, perlite)
+    assert {coir, perlite, soil} <= {row.p50 for row in beside}
+
+
+def test_deciduous_azalea_keeps_the_weeks_length_and_season_of_green_wood() -> None:
+    # Cummins 1982: late May to the middle of June, 4 to 6 inches, 6 to 8 weeks, far fewer later.
+    *weeks, _, longest = figures("R075")
+    leaf = PAGES["azalea-deciduous"].woods["softwood"]
+    assert agrees(leaf.weeks_to_root[0], *weeks)
+    assert leaf.length_mm.high == pytest.approx(longest * INCH_MM, abs=3)
+    assert (5, 15) < leaf.seasons[0].opens < leaf.seasons[0].closes < (6, 25)
+    later = PAGES["azalea-deciduous"].woods["semi-hardwood"]
+    assert later.rooted_percent[0].p50 < leaf.rooted_percent[0].p50
+    assert {leaf.pot_up, later.pot_up} == {"undisturbed-until-spring"}
+
+
+@pytest.mark.parametrize(
+    ("page", "fruit"), [("currant", 0), ("gooseberry", 1), ("fig", 2), ("pomegranate", 3)]
+)
+def test_chill_hours_are_told_as_the_list_has_them(page: str, fruit: int) -> None:
+    # Seller's list of chill hours of fruit trees, generic.
+    low, high = figures("H012")[2 * fruit : 2 * fruit + 2]
+    assert any(f"{low:g} to {high:g} chill hours" in said.text for said in PAGES[page].winter)
 
 
 def hardwood_pages() -> list[Page]:

@@ -9,7 +9,14 @@ from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Dose
 
 _NO_FLOWER = Said("No flower and no bud on it; one whose petals have fallen serves.")
-_MEDIUM_NAMES = {"perlite": Said("perlite"), "vermiculite": Said("vermiculite")}
+_MEDIUM_NAMES = {
+    "perlite": Said("perlite"),
+    "vermiculite": Said("vermiculite"),
+    "peat": Said("peat"),
+    "coir": Said("coir"),
+    "sand": Said("sand"),
+    "bark": Said("bark"),
+}
 _FORMS = {"talc": Said("talc"), "gel": Said("gel"), "soak": Said("soak"), "quick-dip": Said("quick dip")}
 _CHOOSE = {"shoot": Said("Choose the shoots"), "cane": Said("Choose the canes")}
 _SHOOT_WORDS = {"shoot": Said("shoot"), "cane": Said("cane")}

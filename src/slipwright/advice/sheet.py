@@ -25,7 +25,8 @@ from slipwright.advice.evidence import rests_on_words
 from slipwright.advice.steps import dose_words, part_words
 from slipwright.advice.telling import headline
 from slipwright.craft.cane import Cutting, cuttings_of_cane
-from slipwright.craft.container import dip_ml, medium_litres, round_pot_width_mm, sticking_points
+from slipwright.craft.container import dip_ml, round_pot_width_mm, sticking_points
+from slipwright.craft.medium import medium_litres
 from slipwright.craft.names import NotAPlantName, plant_name
 from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Page, WoodLeaf
@@ -34,7 +35,10 @@ from slipwright.outputs.sheet import CaneCutting, CaneDrawing, PotDrawing, Step,
 from slipwright.rooting.forecast import DayRange
 
 #: genera whose buds stand in pairs, and those whose leaves are made of leaflets (from memory)
-_OPPOSITE = ("Lavandula", "Salvia", "Hydrangea", "Punica")
+_OPPOSITE = (
+    *("Buxus", "Forsythia", "Fuchsia", "Hebe", "Hydrangea", "Lavandula", "Philadelphus", "Punica"),
+    *("Salvia", "Weigela"),
+)
 _LEAFLETS = ("Rosa",)
 #: a usual shoot where nobody measured one, and the shares of it left out at tip and base:
 #: common practice, no source
