@@ -175,7 +175,7 @@ def test_the_law_is_heard_before_ignorance():
     assert advise(HANDBOOK, "Nothofagus", on=AUTUMN, rights="protected").verdict == "not_allowed"
 
 
-@pytest.mark.parametrize("words", ["Salvia", "hydr", "rock rose", "fuchsia"])
+@pytest.mark.parametrize("words", ["Salvia", "hydr", "rock rose", "azalea"])
 def test_a_name_that_is_not_one_plants_own_gets_no_numbers_and_says_so_first(words):
     answer = advise(HANDBOOK, words, on=AUTUMN)
     data = answer.as_json()

@@ -263,6 +263,8 @@ def test_the_next_person_neither_sees_nor_sends_what_the_first_recorded(
     page.locator("main form button").first.click()
     expect(page).to_have_url(own_demo.address + "/")
     expect(page.locator("[data-unsent-n]")).to_have_text("0")
+    page.wait_for_timeout(500)
+    expect(page.locator("#strip-saved")).to_have_count(0)
     page.goto(own_demo.address + "/outbox")
     expect(page.locator("[data-outbox=no-waiting]")).to_be_visible()
     page.goto(own_demo.address + address)
@@ -618,3 +620,72 @@ def test_a_newer_version_is_not_offered_over_a_form_half_filled_in(page: Page, o
     expect(page.locator("#strip-update")).to_have_count(0)
     page.locator("[data-wipe]").click()
     expect(page.locator("#strip-update")).to_be_visible()
+
+
+#: presses Save of a look, so often, before the scripts of its page are there
+PRESSED_EARLY = """if (self === top) addEventListener("DOMContentLoaded", () => {
+  const form = document.getElementById("look-form");
+  const times = Number(sessionStorage.getItem("times"));
+  sessionStorage.removeItem("times");
+  if (!form || !times) return;
+  form.elements.n_rooted.value = "1";
+  for (let n = 0; n < times; n += 1) form.requestSubmit(form.querySelector(".foot .slant"));
+})"""
+
+
+def press_early(page: Page, times: int) -> None:
+    """Press Save so often on the page that is opened next, before its scripts are there."""
+    page.evaluate("times => sessionStorage.setItem('times', times)", times)
+
+
+def test_what_is_pressed_before_the_scripts_are_there_is_kept_once_without_signal(
+    page: Page, phone: BrowserContext, own_demo: Served
+) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    page.add_init_script(PRESSED_EARLY)
+    be_ready(page, own_demo, address)
+    before = n_looks(own_demo)
+    phone.set_offline(True)
+    press_early(page, times=2)
+    page.goto(own_demo.address + address)
+    expect(page.locator("#strip-saved")).to_contain_text("Saved on this phone")
+    until_kept(page, 1)
+    phone.set_offline(False)
+    until_received(page, 1)
+    assert n_looks(own_demo) == before + 1
+
+
+def test_where_the_scripts_do_not_come_what_was_pressed_goes_as_the_plain_form(
+    page: Page, own_demo: Served
+) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    page.add_init_script(PRESSED_EARLY)
+    page.route("**/outbox/store*.js", lambda route: route.abort())
+    page.goto(own_demo.address + "/batches")
+    before = n_looks(own_demo)
+    press_early(page, times=2)
+    page.goto(own_demo.address + address)
+    until(page, lambda: n_looks(own_demo) == before + 1)
+    assert n_looks(own_demo) == before + 1
+
+
+def test_a_form_that_goes_plain_stays_plain(page: Page, phone: BrowserContext, own_demo: Served) -> None:
+    address = filled("/batches/{batch}/look", own_demo)
+    be_ready(page, own_demo)
+    page.add_init_script(
+        "const here = navigator.serviceWorker;"
+        "const told = Object.getOwnPropertyDescriptor(ServiceWorkerContainer.prototype, 'controller');"
+        "Object.defineProperty(here, 'controller', { get: () => self.isRuled ? told.get.call(here) : null });"
+    )
+    page.goto(own_demo.address + address)
+    expect(page.locator("[data-unsent-n]")).to_have_text("0")
+    before = n_looks(own_demo)
+    page.locator("[data-figure='1']").click()
+    # the worker takes the page over while the form is on its way
+    page.evaluate(
+        "() => { const press = () => document.querySelector('#look-form .foot .slant').click();"
+        "press(); self.isRuled = true; press(); }"
+    )
+    expect(page).not_to_have_url(re.compile("/look$"))
+    until(page, lambda: n_looks(own_demo) == before + 1)
+    assert outbox(page) == []

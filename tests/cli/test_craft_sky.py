@@ -78,7 +78,7 @@ def test_light_warns_of_a_cloth_too_thin_and_says_what_it_rests_on(run: Callable
     assert "Too bright" in thin
     assert "Too bright" not in right
     assert "hours of sunshine" in right
-    assert "15 % off" in right
+    assert "within 22 %" in right
 
 
 def test_light_wants_one_thing_known_and_only_one(run: Callable[..., Any]) -> None:

@@ -1,4 +1,4 @@
-"""Pots, trays, medium and dip."""
+"""Pots, trays and dip."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from slipwright.craft.container import (
     containers_needed,
     cuttings_per_container,
     dip_ml,
-    medium_litres,
     round_pot_width_mm,
     sticking_points,
 )
@@ -77,26 +76,6 @@ def test_few_cuttings_stand_round_the_rim(n: int, in_the_middle: int) -> None:
     assert sticking_points(n, 165).count((0.0, 0.0)) == in_the_middle
 
 
-def test_medium_follows_the_sum() -> None:
-    need = medium_litres(10, 1000, {"perlite": 3, "peat": 1}, fill=1, settle=0, waste=0, shrink=0.2)
-    assert need.blend_l == pytest.approx(10)
-    assert need.parts_l == pytest.approx({"perlite": 9.375, "peat": 3.125})
-    assert need.water_l == pytest.approx(4.4)
-
-
-def test_one_part_alone_does_not_shrink() -> None:
-    need = medium_litres(10, 1000, {"perlite": 1, "peat": 0})
-    assert need.parts_l == pytest.approx({"perlite": need.blend_l, "peat": 0.0})
-
-
-def test_no_pots_take_no_medium() -> None:
-    assert medium_litres(0, 1000, {"perlite": 1}).blend_l == 0.0
-
-
-def test_medium_already_wet_takes_no_water() -> None:
-    assert medium_litres(1, 1000, {"peat": 1}, water_before=0.6).water_l == 0.0
-
-
 def test_a_pot_known_by_volume_has_the_width_of_its_like() -> None:
     model_ml = math.pi * 165 * (165**2 + 165 * 130 + 130**2) / 12 / 1000
     assert round_pot_width_mm(model_ml) == pytest.approx(165)
@@ -122,13 +101,6 @@ def test_dip_grows_with_the_number_and_has_a_range() -> None:
         ("edge_mm", lambda: cuttings_per_container(100, 50, edge_mm=-1)),
         ("n", lambda: sticking_points(0, 100)),
         ("width_mm", lambda: sticking_points(3, math.inf)),
-        ("n_containers", lambda: medium_litres(-1, 1000, {"perlite": 1})),
-        ("volume_ml", lambda: medium_litres(1, 0, {"perlite": 1})),
-        ("parts", lambda: medium_litres(1, 1000, {})),
-        ("parts", lambda: medium_litres(1, 1000, {"perlite": -1})),
-        ("settle", lambda: medium_litres(1, 1000, {"perlite": 1}, settle=1.0)),
-        ("fill", lambda: medium_litres(1, 1000, {"perlite": 1}, fill=1.1)),
-        ("waste", lambda: medium_litres(1, 1000, {"perlite": 1}, waste=-0.1)),
         ("volume_ml", lambda: round_pot_width_mm(-1)),
         ("n_cuttings", lambda: dip_ml(-1)),
         ("depth_mm", lambda: dip_ml(1, depth_mm=0)),

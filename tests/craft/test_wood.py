@@ -14,8 +14,10 @@ from slipwright.craft.errors import BadArgument
 from slipwright.craft.wood import (
     EDGE_SD_DAYS,
     Window,
+    occurrences,
     p_open,
     season_dates,
+    windows_of_chances,
     windows_of_seasons,
 )
 
@@ -193,3 +195,25 @@ def test_bad_arguments_are_named(argument: str, ask) -> None:  # type: ignore[no
     with pytest.raises(BadArgument) as error:
         ask()
     assert error.value.argument == argument
+
+
+@settings(max_examples=30, deadline=None)
+@given(MONTH_DAYS, MONTH_DAYS, st.booleans(), DATES)
+def test_windows_of_chances_by_day_are_those_of_the_season(
+    opens: tuple[int, int], closes: tuple[int, int], south: bool, on: date
+) -> None:
+    known = windows_in_year("hardwood", opens, closes, on, south)
+    spans = occurrences((opens, closes), south, on)
+    days = [on + timedelta(days=i - 365) for i in range(1095)]
+    chances = [1 - math.prod(1 - p_open(day, *span) for span in spans) for day in days]
+    told = windows_of_chances("hardwood", chances, on)
+    if known and known[0].p_open < 1.0:
+        assert [(w.opens_on, w.closes_on) for w in told] == [(w.opens_on, w.closes_on) for w in known]
+
+
+def test_chances_by_day_must_be_all_the_days_looked_at() -> None:
+    with pytest.raises(BadArgument, match="chances"):
+        windows_of_chances("softwood", [0.5] * 100, date(2026, 1, 1))
+    with pytest.raises(BadArgument, match="wood"):
+        windows_of_chances("balsa", [0.5] * 1095, date(2026, 1, 1))
+    assert windows_of_chances("softwood", [0.4] * 1095, date(2026, 1, 1)) == ()

@@ -53,6 +53,14 @@ test("giving up counts the rest as lost; wetting again is an act of its own", ()
   assert.equal(look({ rewetted: "1" }).entries[1].fields.act, "re-wet");
 });
 
+test("what was seen of a mist bed is a record of the moment, with the words of its button", () => {
+  const moment = "2026-10-20T14:10:00-07:00";
+  const made = makers.bed(said({ place: "mist-1", seen: "leaves-dry" }), { moment, chosen: "Leaves dry" });
+  assert.deepEqual(made.entries, [{ kind: "bed", when: moment, fields: { place: "mist-1", seen: "leaves-dry" } }]);
+  assert.deepEqual(made.words, [["=", { words: "Leaves dry" }]]);
+  assert.throws(() => makers.bed(said({ place: "mist-1" }), { moment }), { field: "seen" });
+});
+
 test("potting more than had rooted adds a look for the rest, before it", () => {
   const { entries } = makers.potting(said({ n_potted: "5", container: "9 cm" }), facts);
   assert.deepEqual(entries.map((one) => [one.kind, one.fields.n_rooted ?? one.fields.n_potted]), [["look", 2], ["potting", 5]]);

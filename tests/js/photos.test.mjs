@@ -101,3 +101,12 @@ test("a picture the form brought itself under the same id is there, and not refu
   const told = await sendTo([photo()], () => Response.json({ error: "clash", reason: "already there" }, { status: 409 }));
   assert.deepEqual(told.state, ["received"]);
 });
+
+test("one at which the garden breaks stays saved, and the others go on", async () => {
+  for (const status of [400, 500]) {
+    const answer = ({ body }) => (body.get("id") === "p1"
+      ? new Response("<html>", { status, headers: { "Content-Type": "text/html" } })
+      : Response.json({ id: "p2", status: "received" }));
+    assert.deepEqual((await sendTo([photo(), photo({ id: "p2" })], answer)).state, ["saved", "received"]);
+  }
+});

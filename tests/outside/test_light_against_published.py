@@ -71,7 +71,7 @@ def test_light_of_trials_on_hardy_plants_lies_in_the_band_wanted() -> None:
 
 
 def test_a_day_is_off_by_the_share_it_is_said_to_be_off() -> None:
-    # the mean miss of each way on a mean of 13.86 MJ/m² lies inside the share that is shown
+    # 8 days in 10 lie within 1.28 root mean squares, on a mean of 13.86 MJ/m²
     for method in list(METHODS.values())[1:]:
         assert method.mae_day_mj_m2 / 13.86 < method.day_share
-        assert method.rmse_day_mj_m2 / 13.86 == pytest.approx(method.day_share, abs=0.06)
+        assert 1.2816 * method.rmse_day_mj_m2 / 13.86 == pytest.approx(method.day_share, abs=0.005)

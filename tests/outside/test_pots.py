@@ -6,12 +6,8 @@ import math
 
 import pytest
 
-from slipwright.craft.container import (
-    containers_needed,
-    cuttings_per_container,
-    medium_litres,
-    round_pot_width_mm,
-)
+from slipwright.craft.container import containers_needed, cuttings_per_container, round_pot_width_mm
+from slipwright.craft.medium import medium_litres
 
 # Seller's page on nursery pots, generic (row C001 of data/trade-values.csv): a trade gallon is 0.71 US
 # liquid gallon; 1 US gallon = 3.785411784 L

@@ -68,7 +68,7 @@ def test_what_is_not_there_is_told_so_as_a_page(client: Client, named: str) -> N
 
 
 def test_a_plant_without_a_handbook_page_has_no_sheet(client: Client, garden: Garden) -> None:
-    Taxon.rows.filter(garden=garden, taxon__startswith="Rosa").update(taxon="Ficus carica")
+    Taxon.rows.filter(garden=garden, taxon__startswith="Rosa").update(taxon="Quercus robur")
     assert client.get("/sheet.pdf", {"for": "roses-27"}).status_code == 404
 
 

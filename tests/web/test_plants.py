@@ -59,10 +59,10 @@ def test_a_wanted_plant_whose_wood_is_right_is_to_be_cut_this_week(client: Clien
 
 
 def test_a_plant_without_a_handbook_page_is_not_guessed_at(client: Client, garden: Garden) -> None:
-    fig = Taxon.rows.create(garden=garden, taxon="Ficus carica")
-    Plant.rows.create(garden=garden, plant="fig", taxon=fig)
+    oak = Taxon.rows.create(garden=garden, taxon="Quercus robur")
+    Plant.rows.create(garden=garden, plant="oak", taxon=oak)
     assert "The handbook has no page for this plant." in text_of(client.get("/plants"))
-    text = text_of(client.get("/plants/fig"))
+    text = text_of(client.get("/plants/oak"))
     assert "does not guess" in text
     assert "Stick a batch" in text
 

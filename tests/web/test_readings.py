@@ -76,7 +76,7 @@ def test_heat_read_under_a_tent_lately_is_told_today(
 ) -> None:
     just_now, place = datetime.now(UTC), "frame-1"
     stick(garden, grower, now, place=place, cover="tent")
-    assert "Second cloth" not in shown(client, "/")
+    assert "Hot under the tents" not in shown(client, "/")
     who = {"garden": garden, "by": grower, "now": just_now, "place": place, "air_c": Decimal(35)}
     for hours, told in ((4, False), (1, True)):
         at = (just_now - timedelta(hours=hours)).replace(microsecond=0)

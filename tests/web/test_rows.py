@@ -247,8 +247,8 @@ def test_what_is_to_be_stuck_for_comes_first(client: Client, garden: Garden) -> 
     asked = Want.rows.get(garden=garden)
     Want.rows.create(
         garden=garden,
-        want="figs",
-        taxon=Taxon.rows.create(garden=garden, taxon="Ficus carica"),
+        want="oaks",
+        taxon=Taxon.rows.create(garden=garden, taxon="Quercus robur"),
         n_wanted=1,
         ready_by=date(2025, 12, 1),
         ready_as=asked.ready_as,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -87,9 +87,28 @@ def test_frost_stands_above_the_walk_only_when_it_is_true(
     assert "strip frost" not in page(client)
     services.add_reference(**record, row=row | {"tmin_c": Decimal(-2)})
     shown = page(client)
-    assert "Cover the pots before dark: frame-1." in shown
+    assert "Fleece before dark: frame-1." in shown
+    assert "Roots in pots are tenderer than tops" in shown
     assert "−2 °C" in shown
     assert '<span class="stake urgent">' in shown
+
+
+def test_heat_is_told_the_day_before_by_the_shade_of_the_place(
+    client: Client, garden: Garden, grower: Member, owner: Member, now: datetime
+) -> None:
+    stick(garden, grower, now, place="frame-1")
+    record = {"garden": garden, "by": owner, "now": now, "table": "weather"}
+    day = {"tmin_c": Decimal(9), "made_on": ON}
+    services.add_reference(**record, row=day | {"on": ON, "tmax_c": Decimal(19)})
+    services.add_reference(**record, row=day | {"on": ON + timedelta(days=1), "tmax_c": Decimal(28)})
+    assert "strip heat" not in page(client)
+    thin = {"shade_percent": Decimal(20)}
+    services.edit_reference(garden=garden, by=owner, now=now, table="places", key=("frame-1",), changes=thin)
+    shown = page(client)
+    assert "Hot under the tents tomorrow: second cloth this evening." in shown
+    assert "A looser tie does not cool; shade does." in shown
+    assert "hot under the tents tomorrow" in shown
+    assert '<span class="stake due">' in shown
 
 
 def test_nothing_to_note_is_one_look_each_and_a_double_press_saves_once(
@@ -153,18 +172,20 @@ def test_one_place_by_itself(client: Client, garden: Garden, grower: Member, now
     assert "Nothing is left to do at nowhere today." in page(client, "/?place=nowhere")
 
 
-def test_a_page_asks_the_database_thirteen_times_at_most(
+def test_a_page_asks_the_database_twelve_times_at_most_once_the_years_of_the_plants_are_read(
     client: Client, garden: Garden, grower: Member, now: datetime
 ) -> None:
     every_kind_of_entry(garden, grower, now)
-    services.record_look(
-        garden=garden, by=grower, now=now, batch=stick(garden, grower, now).batch, on=ON, n_rooted=1
-    )
+    batch = stick(garden, grower, now).batch
+    services.record_look(garden=garden, by=grower, now=now, batch=batch, on=ON, n_rooted=1)
     WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(-2), tmax_c=Decimal(34))
     refresh(garden, load_handbook(), on=ON, now=now)
     assert len(selectors.states_of_open_batches(garden)) == 2
-    with CaptureQueriesContext(
-        connection,
-    ) as asked:
+    with CaptureQueriesContext(connection) as asked:
+        page(client)
+    assert len(asked) <= 14, [query["sql"][:90] for query in asked]
+    services.record_look(garden=garden, by=grower, now=now, batch=batch, on=ON, n_lost=1)
+    refresh(garden, load_handbook(), on=ON, now=now)
+    with CaptureQueriesContext(connection) as asked:
         page(client)
     assert len(asked) <= 12, [query["sql"][:90] for query in asked]

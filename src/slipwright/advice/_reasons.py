@@ -154,8 +154,9 @@ def may_be_tried(
     """Say what a shoot without a bud does near bloom, out of the handbook's days: a cost, no closed door."""
     if asked.shoot != "vegetative" or best is None or best.from_on == asked.on or asked.wood:
         return []
-    first, last = bloom_days(page, asked.on, south=south, flowers=asked.flowers)
-    if not (first <= asked.on <= last or is_before_bloom(page, asked.on, south=south, flowers=asked.flowers)):
+    first, last = bloom_days(page, asked.on, south=south, flowers=asked.flowers, seen=asked.seen)
+    near = is_before_bloom(page, asked.on, south=south, flowers=asked.flowers, seen=asked.seen)
+    if not (first <= asked.on <= last or near):
         return []
     soon = asked.on + timedelta(days=SOON_DAYS)
     if not any(opening.wood == "softwood" and opening.from_on <= soon for opening in openings) and not (

@@ -12,6 +12,7 @@ from slipwright.advice.answer import Advice, Verdict
 from slipwright.advice.asked import Asked, Named, NotKnown, plant_named
 from slipwright.advice.evidence import evidence_of, rests_on_words
 from slipwright.advice.plan import best_opening, plan_of_opening
+from slipwright.advice.seen import NOTHING_SEEN, SeenPlant, windows_of_plant
 from slipwright.advice.timing import (
     SOON_DAYS,
     Flowers,
@@ -19,7 +20,6 @@ from slipwright.advice.timing import (
     bloom_now,
     is_south,
     openings_of_page,
-    windows_of_page,
 )
 from slipwright.craft.cautions import Caution
 from slipwright.craft.rights import Standing, standing
@@ -57,6 +57,7 @@ def advise(
     n_per_container: int | None = None,
     pot_l: float | None = None,
     dose: Dose | None = None,
+    seen: SeenPlant = NOTHING_SEEN,
     tongue: str = "en",
     generator: np.random.Generator | None = None,
 ) -> Advice:
@@ -108,6 +109,8 @@ def advise(
         Volume of a pot, in place of the handbook's [L].
     dose : Dose, optional
         A hormone already decided on, in place of the handbook's.
+    seen : SeenPlant
+        What was seen of the plant, and the weather it stood in.
     tongue : str
         The language of the speaker, in two letters: for the plant's common names.
     generator : numpy.random.Generator, optional
@@ -166,6 +169,7 @@ def advise(
         n_per_container,
         pot_l,
         dose,
+        seen,
     )
     allowed = standing(rights, rights_until=rights_until, licence=licence, licence_until=licence_until, on=on)
     found = plant_named(handbook, taxon_words, tongue)
@@ -200,10 +204,10 @@ def _of_page(
     asked: Asked, named: Named, allowed: Standing, tongue: str, generator: np.random.Generator
 ) -> Advice:
     page, south = named.page, is_south(asked.latitude_deg)
-    windows = windows_of_page(page, asked.on, south=south)
-    bloom = bloom_now(page, asked.on, south=south, flowers=asked.flowers)
+    windows = windows_of_plant(page, asked.seen, asked.on, south)
+    bloom = bloom_now(page, asked.on, south=south, flowers=asked.flowers, seen=asked.seen)
     openings = openings_of_page(
-        page, windows, asked.on, south=south, shoot=asked.shoot, flowers=asked.flowers
+        page, windows, asked.on, south=south, shoot=asked.shoot, flowers=asked.flowers, seen=asked.seen
     )
     best = best_opening(page, openings, asked, south)
     refused = asked.shoot in ("budded", "flowering")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from slipwright.advice._wording import unlike
+from slipwright.advice.seen import NOTHING_SEEN, SeenPlant
 from slipwright.advice.timing import Flowers
 from slipwright.craft.errors import BadArgument
 from slipwright.craft.said import Said
@@ -48,6 +49,8 @@ class Asked:
     pot_l: float | None = None
     #: a hormone already decided on, in place of the handbook's
     dose: Dose | None = None
+    #: what was seen of the very plant, and the weather it stood in
+    seen: SeenPlant = NOTHING_SEEN
 
     def __post_init__(self) -> None:
         """Refuse what cannot be answered."""

@@ -9,9 +9,7 @@ from urllib.parse import quote
 import numpy as np
 
 from slipwright.advice._wording import counted
-from slipwright.advice.asked import Asked
-from slipwright.advice.plan import best_opening
-from slipwright.advice.timing import openings_of_page, windows_of_page
+from slipwright.advice.plant_season import season_of_plant
 from slipwright.advice.walk import BatchOnRound, PlantOnRound, clocks_of_batch, rule_of
 from slipwright.outputs.calendar import Event
 from slipwright.rooting.clocks import Clocks
@@ -27,7 +25,7 @@ N_DRAWS = 400
 STEP_DAYS = 3
 _LOOK = "Take out what is black or mouldy. Weigh the pot in the hand. New leaves are not roots."
 _GIVE_UP = "Scratch the bark first: green beneath is alive."
-_CUT = "By the handbook's months; the shoot decides: no bud and no flower on it."
+_CUT = "The shoot decides: no bud and no flower on it."
 
 
 def calendar_events(
@@ -172,12 +170,10 @@ def _told(
 def _cut_events(plant: PlantOnRound, on: date, south: bool, domain: str) -> Iterator[Event]:
     if plant.page is None:
         return
-    windows = windows_of_page(plant.page, on, south=south)
-    openings = openings_of_page(plant.page, windows, on, south=south, flowers=plant.flowers)
-    listed = openings
+    season = plant.season or season_of_plant(plant.page, on, south=south, flowers=plant.flowers)
+    openings = listed = season.openings
     if not plant.n_wanted:
-        best = best_opening(plant.page, openings, Asked(plant.taxon, on, flowers=plant.flowers), south)
-        listed = (best,) if best else ()
+        listed = (season.best,) if season.best else ()
     nth: dict[tuple[str, int], int] = {}
     for opening in openings:
         window = opening.window
@@ -195,6 +191,6 @@ def _cut_events(plant: PlantOnRound, on: date, south: bool, domain: str) -> Iter
             first,
             f"Cut {opening.wood}: {plant.taxon} ({plant.plant})",
             window.closes_on,
-            _CUT + wanted,
+            f"Rests on {season.rests_on}. {_CUT}{wanted}",
             categories=("Cut",),
         )

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from slipwright.advice._wording import WOOD_WORDS, fewer, listed, sentence, span, tenths, unlike
 from slipwright.advice.answer import Plan
 from slipwright.advice.asked import Asked, Named
+from slipwright.advice.seen import NOTHING_SEEN, windows_rest_on
 from slipwright.advice.timing import BloomNow
+from slipwright.craft.days import day_in_words
 from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Origin, Page, Spread, WoodLeaf
 from slipwright.rooting.forecast import RestsOn
@@ -117,6 +119,14 @@ def rests_on_words(basis: str) -> str:
 def _notes(named: Named, asked: Asked, bloom: BloomNow) -> Iterable[str]:
     """Say what was assumed, and what to find out."""
     yield sentence(named.remark)
+    if asked.seen != NOTHING_SEEN or asked.seen.weather is not None:
+        yield Said("The days of the wood rest on {basis}.", basis=windows_rest_on(asked.seen, asked.on))
+        yield Said(
+            "First flowers, 8 times in 10 between {p10} and {p90}, rest on {basis}.",
+            p10=day_in_words(bloom.p10, beside=asked.on),
+            p90=day_in_words(bloom.p90, beside=asked.on),
+            basis=bloom.rests_on,
+        )
     if asked.latitude_deg is None:
         yield Said("No latitude given: the northern calendar is assumed. South of the equator say so.")
     elif abs(asked.latitude_deg) < _TROPIC:

@@ -9,11 +9,11 @@ from typing import Any, Literal
 
 import numpy as np
 
-from slipwright.advice._wording import day_in_words, plain
-from slipwright.advice.asked import Asked
-from slipwright.advice.plan import best_opening
+from slipwright.advice._wording import day_in_words
+from slipwright.advice.heat_and_frost import When, dangers_at
+from slipwright.advice.plant_season import season_of_plant
 from slipwright.advice.rooted import stands_rooted
-from slipwright.advice.timing import Opening, openings_of_page, windows_of_page
+from slipwright.advice.timing import Opening
 from slipwright.advice.walk import (
     BatchOnRound,
     PlaceOnRound,
@@ -37,14 +37,9 @@ N_DRAWS = 500
 #: days after which a tied pot is weighed again, and after which one that felt lighter is
 WEIGH_DAYS = 14
 WEIGH_LIGHT_DAYS = 3
-#: shade tents from this day's maximum on, protect from frost at this night's minimum: under a clear
-#: sky ground and pots lie some degrees below the air.  Common practice, no source
-SHADE_C = 31.0
-PROTECT_C = 3.0
 #: a plant nobody asked for is named in its first sure week and in its last three
 NEW_DAYS = 7
 LAST_DAYS = 21
-_OUT_OF_DOORS = ("frame", "nursery")
 _WOODS: dict[Wood, Said] = {
     "softwood": Said("softwood"),
     "semi-hardwood": Said("semi-hardwood"),
@@ -54,7 +49,10 @@ _WOODS: dict[Wood, Said] = {
 
 @dataclass(frozen=True, slots=True)
 class Act:
-    """One thing to do: a verb, where, and why in ten words at most."""
+    """One thing to do: a verb, where, and why in ten words at most.
+
+    What the weather asks for says when the danger comes and the temperature it rests on [°C].
+    """
 
     act: ActName
     why: str
@@ -63,6 +61,8 @@ class Act:
     taxon: str | None = None
     place: str | None = None
     forecast: Forecast | None = None
+    when: When | None = None
+    c: float | None = None
 
     def as_json(self) -> dict[str, Any]:
         """Plain data, as ``docs/contract/today.json`` has it."""
@@ -103,15 +103,13 @@ class _Round:
 
     def opening_of(self, plant: PlantOnRound) -> Opening | None:
         page = plant.page
-        if page is None:
-            return None
+        if plant.season is not None or page is None:
+            return plant.season.best if plant.season else None
         rule = page.bloom
         key = (page.key, plant.flowers, rule.gap_before_days.value, rule.gap_after_days.value)
         if key not in self.openings:
-            windows = windows_of_page(page, self.on, south=self.south)
-            found = openings_of_page(page, windows, self.on, south=self.south, flowers=plant.flowers)
-            asked = Asked(plant.taxon, self.on, flowers=plant.flowers)
-            self.openings[key] = best_opening(page, found, asked, self.south)
+            season = season_of_plant(page, self.on, south=self.south, flowers=plant.flowers)
+            self.openings[key] = season.best
         return self.openings[key]
 
     def forecast(self, batch: BatchOnRound) -> Forecast:
@@ -160,7 +158,7 @@ def acts_for(
     round_days : int
         Days between looks [days].
     weather : WeatherOnRound, optional
-        Today's extremes; without them nothing is said of shade and frost.
+        Extremes and light of today and tomorrow; without them nothing is said of shade and frost.
 
     Returns
     -------
@@ -174,9 +172,8 @@ def acts_for(
     one of a lot of three or fewer, as soon as the handbook's rule for the plant lets; plants that must
     stand until spring or new growth are not pressed before. Give up: patience has run out and something
     still waits. Weigh: tents, 14 days after the last time, 3 if it felt lighter.
-    Shade: maximum 31 °C or more, or so much read there now, places under tents.  Protect: minimum 3 °C
-    or less, frames and nursery with cuttings or young pots.  Cut: the wood of the handbook's months is
-    likelier right than not, and the plant is wanted, newly sure, or closing within three weeks.
+    Shade and protect: `slipwright.advice.heat_and_frost`.  Cut: the wood is by the plant's
+    own season likelier right than not, and the plant is wanted, newly sure, or closing within three weeks.
 
     References
     ----------
@@ -333,13 +330,5 @@ def _weather_acts(
         place = by_place.get(name, PlaceOnRound(name))
         here = [batch for batch in batches if batch.place == name and batch.counts.n_waiting]
         tented = any((batch.cover or place.cover) == "tent" for batch in here)
-        if tented and place.air_c is not None and place.air_c >= SHADE_C:
-            now = Said("{c} °C there now; second cloth, and let air in", c=plain(place.air_c, 0))
-            yield Act("shade", now, place=name)
-        elif weather.tmax_c is not None and weather.tmax_c >= SHADE_C and tented:
-            heat = Said("{c} °C today; second cloth before noon", c=plain(weather.tmax_c, 0))
-            yield Act("shade", heat, place=name)
-        cold = weather.tmin_c is not None and weather.tmin_c <= PROTECT_C
-        if cold and place.kind in _OUT_OF_DOORS and (here or place.n_young_pots):
-            frost = Said("{c} °C by morning; cover the pots", c=plain(weather.tmin_c or 0, 0))
-            yield Act("protect", frost, place=name)
+        for one in dangers_at(place, weather, is_tented=tented, has_cuttings=bool(here)):
+            yield Act(one.act, one.why, place=name, when=one.when, c=one.c)

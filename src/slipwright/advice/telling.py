@@ -261,5 +261,6 @@ def _windows(advice: Advice) -> list[str]:
     if bloom:
         days = days_in_words(bloom.first_on, bloom.last_on, beside=on)
         state = {"clear": "clear of it today", "near": "near it today", "in_bloom": "in bloom today"}
-        lines += _row("Bloom", f"{days} by the calendar; {state[bloom.state]}.")
+        by = "its records" if bloom.n_own else "the weather" if advice.asked.seen.weather else "the calendar"
+        lines += _row("Bloom", f"{days} by {by}; {state[bloom.state]}.")
     return lines

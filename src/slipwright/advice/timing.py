@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Literal, cast
 
+from slipwright.advice.seen import NOTHING_SEEN, SeenPlant, windows_of_plant
 from slipwright.craft.said import Said
-from slipwright.craft.wood import EDGE_SD_DAYS, Window, p_open, season_dates, windows_of_seasons
+from slipwright.craft.wood import EDGE_SD_DAYS, Window, p_open, season_dates
 from slipwright.handbook.pages import Amount, Origin, Page, Statement, Wood
+
+if TYPE_CHECKING:
+    from slipwright.advice.blooming import BloomDays
 
 Bloom = Literal["clear", "near", "in_bloom"]
 Flowers = Literal["once", "repeat"]
@@ -21,6 +25,31 @@ FLUSH_DAYS = 21
 ONCE_DAYS = 42
 #: a window that opens within these days is "soon"
 SOON_DAYS = 60
+#: a day is called clear of bloom from this chance on
+CLEAR_FROM = 0.9
+_BY_MONTHS = Said("the handbook's months")
+#: 8 times in 10 the first flower lies within so many days of the handbook's
+_RANGE_DAYS = round(1.2815515655446004 * EDGE_SD_DAYS)
+
+
+@dataclass(frozen=True, slots=True)
+class _BookDays:
+    """Bloom by the handbook's months."""
+
+    first_on: date
+    last_on: date
+    n_own: int = 0
+    rests_on: str = _BY_MONTHS
+
+    @property
+    def p10(self) -> date:
+        """First flower comes no sooner, nine times in ten."""
+        return self.first_on - timedelta(days=_RANGE_DAYS)
+
+    @property
+    def p90(self) -> date:
+        """First flower comes no later, nine times in ten."""
+        return self.first_on + timedelta(days=_RANGE_DAYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +66,13 @@ class BloomNow:
     gap_after_days: float
     spent_cost: float
     reason: str
+    #: the range that holds the first flower 8 times in 10, and its middle
+    p10: date
+    p50: date
+    p90: date
+    #: own records of first flowers, and all that it rests on in words
+    n_own: int
+    rests_on: str
 
     def as_json(self) -> dict[str, Any]:
         """Plain data."""
@@ -51,6 +87,11 @@ class BloomNow:
             "gap_after_days": self.gap_after_days,
             "spent_cost": self.spent_cost,
             "reason": self.reason,
+            "p10": self.p10.isoformat(),
+            "p50": self.p50.isoformat(),
+            "p90": self.p90.isoformat(),
+            "n_own": self.n_own,
+            "rests_on": self.rests_on,
         }
 
 
@@ -136,11 +177,7 @@ def windows_of_page(page: Page, on: date, *, south: bool = False) -> tuple[Windo
     >>> [w.wood for w in windows_of_page(rose, date(2026, 10, 20))][0]
     'semi-hardwood'
     """
-    found: list[Window] = []
-    for wood, leaf in page.woods.items():
-        seasons = [(season.opens, season.closes) for season in leaf.seasons]
-        found += windows_of_seasons(wood, seasons, on, south, EDGE_SD_DAYS)
-    return tuple(sorted(found, key=lambda run: (run.opens_on, run.wood)))
+    return windows_of_plant(page, NOTHING_SEEN, on, south)
 
 
 def with_own_gaps(
@@ -184,7 +221,12 @@ def with_own_gaps(
 
 
 def bloom_days(
-    page: Page, on: date, *, south: bool = False, flowers: Flowers | None = None
+    page: Page,
+    on: date,
+    *,
+    south: bool = False,
+    flowers: Flowers | None = None,
+    seen: SeenPlant = NOTHING_SEEN,
 ) -> tuple[date, date]:
     """Return the first and last day of the bloom nearest to a day.
 
@@ -198,6 +240,8 @@ def bloom_days(
         Whether the southern calendar holds.
     flowers : {'once', 'repeat'}, optional
         How this plant flowers, if other than the page says.
+    seen : SeenPlant
+        What was seen of the plant.
 
     Returns
     -------
@@ -218,6 +262,11 @@ def bloom_days(
     >>> bloom_days(load_handbook().page_of("Rosa"), date(2026, 5, 1))[0].month
     5
     """
+    told = _bloom_of(page, on, south, flowers, seen)
+    return told.first_on, told.last_on
+
+
+def _book_bloom(page: Page, on: date, south: bool, flowers: Flowers | None) -> tuple[date, date]:
     season = page.bloom.bloom
     closes = season.closes
     if flowers == "once" and page.bloom.flowers == "repeat":
@@ -226,7 +275,26 @@ def bloom_days(
     return season_dates(season.opens, closes, south=south, near=on)
 
 
-def bloom_now(page: Page, on: date, *, south: bool = False, flowers: Flowers | None = None) -> BloomNow:
+def _bloom_of(
+    page: Page, on: date, south: bool, flowers: Flowers | None, seen: SeenPlant
+) -> BloomDays | _BookDays:
+    first, last = _book_bloom(page, on, south, flowers)
+    if not seen.tells_of_bloom:
+        return _BookDays(first, last)
+    from slipwright.advice.blooming import bloom_of_plant
+
+    repeats = (flowers or page.bloom.flowers) == "repeat"
+    return bloom_of_plant(seen, first, last, on, repeats=repeats, south=south)
+
+
+def bloom_now(
+    page: Page,
+    on: date,
+    *,
+    south: bool = False,
+    flowers: Flowers | None = None,
+    seen: SeenPlant = NOTHING_SEEN,
+) -> BloomNow:
     """Return how near a day is to a plant's bloom, and what that costs.
 
     Parameters
@@ -239,6 +307,8 @@ def bloom_now(page: Page, on: date, *, south: bool = False, flowers: Flowers | N
         Whether the southern calendar holds.
     flowers : {'once', 'repeat'}, optional
         How this plant flowers, if other than the page says.
+    seen : SeenPlant
+        What was seen of the plant.
 
     Returns
     -------
@@ -247,8 +317,10 @@ def bloom_now(page: Page, on: date, *, south: bool = False, flowers: Flowers | N
 
     Notes
     -----
-    Edges are normal with a standard deviation of 14 days; p_clear is one less the chance of bloom
-    with the gaps added to both ends.  The months are the handbook's: a bush in view knows better.
+    By the handbook's months edges are normal with a standard deviation of 14 days, and p_clear is one less
+    the chance of bloom with the gaps added to both ends.  With own records or weather the first flower is
+    that of `slipwright.advice.blooming`, and a day is clear from a chance of .9.  A bush in view knows
+    better.
 
     References
     ----------
@@ -262,25 +334,57 @@ def bloom_now(page: Page, on: date, *, south: bool = False, flowers: Flowers | N
     'in_bloom'
     """
     rule = page.bloom
-    first, last = bloom_days(page, on, south=south, flowers=flowers)
+    told = _bloom_of(page, on, south, flowers, seen)
+    first, last = told.first_on, told.last_on
     before, after = rule.gap_before_days.value, rule.gap_after_days.value
     near_from, near_to = first - timedelta(days=round(before)), last + timedelta(days=round(after))
+    if isinstance(told, _BookDays):
+        p_bloom = p_open(on, first, last, EDGE_SD_DAYS)
+        p_clear = 1 - p_open(on, near_from, near_to, EDGE_SD_DAYS) if near_from <= near_to else 1.0
+        is_near = near_from <= on <= near_to
+    else:
+        p_bloom, p_clear = _chances(told, on, before, after)
+        is_near = p_clear < CLEAR_FROM
     if first <= on <= last:
         state: Bloom = "in_bloom"
     else:
-        state = "near" if near_from <= on <= near_to else "clear"
+        state = "near" if is_near else "clear"
     return BloomNow(
         state,
         flowers or rule.flowers,
         first,
         last,
-        p_open(on, first, last, EDGE_SD_DAYS),
-        1 - p_open(on, near_from, near_to, EDGE_SD_DAYS) if near_from <= near_to else 1.0,
+        p_bloom,
+        p_clear,
         before,
         after,
         rule.spent_cost.value,
         rule.reason.text,
+        told.p10,
+        first,
+        told.p90,
+        told.n_own,
+        told.rests_on,
     )
+
+
+def _chances(told: BloomDays, on: date, before: float, after: float) -> tuple[float, float]:
+    """Chance of bloom on a day, and of lying clear of it by the gaps."""
+    from slipwright.craft.bloom import p_clear, p_in_bloom
+
+    ends = (float(told.first_on.toordinal()), float(told.last_on.toordinal()))
+    first_sd, last_sd = told.first_sd_days, told.last_sd_days
+    day = float(on.toordinal())
+    in_bloom = p_in_bloom(day, *ends, first_sd_days=first_sd, last_sd_days=last_sd)
+    clear = p_clear(
+        day,
+        *ends,
+        first_sd_days=first_sd,
+        last_sd_days=last_sd,
+        gap_before_days=before,
+        gap_after_days=after,
+    )
+    return float(in_bloom), float(clear)
 
 
 def openings_of_page(
@@ -291,6 +395,7 @@ def openings_of_page(
     south: bool = False,
     shoot: str | None = None,
     flowers: Flowers | None = None,
+    seen: SeenPlant = NOTHING_SEEN,
 ) -> tuple[Opening, ...]:
     """Return from when each window is worth using.
 
@@ -308,6 +413,8 @@ def openings_of_page(
         State of the shoot in hand.
     flowers : {'once', 'repeat'}, optional
         How this plant flowers, if other than the page says.
+    seen : SeenPlant
+        What was seen of the plant.
 
     Returns
     -------
@@ -338,16 +445,23 @@ def openings_of_page(
         start = max(window.opens_on, on)
         delay, near = "", False
         if window.wood == "softwood" and not (shoot == "spent" and start == on):
-            near = is_before_bloom(page, start, south=south, flowers=flowers)
+            near = is_before_bloom(page, start, south=south, flowers=flowers, seen=seen)
             if near and page.bloom.gap_before_days.origin.mark == THE_GARDENS_OWN:
-                start, delay = _past_bloom(page, start, south, flowers)
+                start, delay = _past_bloom(page, start, south, flowers, seen)
                 near = False
         if start <= window.closes_on:
             found.append(Opening(cast(Wood, window.wood), window, start, delay, near))
     return tuple(sorted(found, key=lambda opening: (opening.from_on, opening.wood)))
 
 
-def is_before_bloom(page: Page, on: date, *, south: bool = False, flowers: Flowers | None = None) -> bool:
+def is_before_bloom(
+    page: Page,
+    on: date,
+    *,
+    south: bool = False,
+    flowers: Flowers | None = None,
+    seen: SeenPlant = NOTHING_SEEN,
+) -> bool:
     """Return whether a day lies within the gap before first flower.
 
     Parameters
@@ -360,6 +474,8 @@ def is_before_bloom(page: Page, on: date, *, south: bool = False, flowers: Flowe
         Whether the southern calendar holds.
     flowers : {'once', 'repeat'}, optional
         How this plant flowers, if other than the page says.
+    seen : SeenPlant
+        What was seen of the plant.
 
     Returns
     -------
@@ -376,12 +492,14 @@ def is_before_bloom(page: Page, on: date, *, south: bool = False, flowers: Flowe
     >>> is_before_bloom(load_handbook().page_of("Rosa"), date(2026, 5, 10))
     True
     """
-    first, _ = bloom_days(page, on, south=south, flowers=flowers)
+    first, _ = bloom_days(page, on, south=south, flowers=flowers, seen=seen)
     return 0 < (first - on).days <= page.bloom.gap_before_days.value
 
 
-def _past_bloom(page: Page, start: date, south: bool, flowers: Flowers | None) -> tuple[date, str]:
-    bloom = bloom_now(page, start, south=south, flowers=flowers)
+def _past_bloom(
+    page: Page, start: date, south: bool, flowers: Flowers | None, seen: SeenPlant
+) -> tuple[date, str]:
+    bloom = bloom_now(page, start, south=south, flowers=flowers, seen=seen)
     if bloom.flowers == "repeat":
         later = bloom.first_on + timedelta(days=FLUSH_DAYS)
     else:

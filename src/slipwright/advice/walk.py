@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slipwright.advice.plant_season import PlantSeason
 from slipwright.advice.timing import Flowers
 from slipwright.handbook.pages import Page, PotUpRule, Wood
 from slipwright.rooting.clocks import Clocks, clocks_of_leaf, clocks_without_page
@@ -29,7 +30,8 @@ class BatchOnRound:
 class PlaceOnRound:
     """A place: where it comes in the walk, what covers it, how many young pots stand in it.
 
-    ``air_c`` is the warmth an instrument read there within the last three hours.
+    ``air_c`` is the warmth an instrument read there within the last three hours [°C], ``shade_percent``
+    what its cloth keeps off [%].
     """
 
     place: str
@@ -38,11 +40,15 @@ class PlaceOnRound:
     walk_order: int | None = None
     n_young_pots: int = 0
     air_c: float | None = None
+    shade_percent: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PlantOnRound:
-    """A stock plant; ``n_wanted`` is what wants still ask for, None where nobody wrote a want."""
+    """A stock plant; ``n_wanted`` is what wants still ask for, None where nobody wrote a want.
+
+    ``season`` is its own as it stands today; where it is not given, that of any plant of the page.
+    """
 
     plant: str
     taxon: str
@@ -51,14 +57,24 @@ class PlantOnRound:
     may_stick: bool = True
     n_wanted: int | None = None
     flowers: Flowers | None = None
+    season: PlantSeason | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class WeatherOnRound:
-    """Today's extremes, as far as known."""
+    """Extremes of today and tomorrow [°C] and their strongest light in the open [W/m²], as far as known."""
 
     tmin_c: float | None = None
     tmax_c: float | None = None
+    tomorrow_tmin_c: float | None = None
+    tomorrow_tmax_c: float | None = None
+    light_w_m2: float | None = None
+    tomorrow_light_w_m2: float | None = None
+
+    @property
+    def tonight_c(self) -> float | None:
+        """The coming night's minimum: tomorrow's where it is known, else today's [°C]."""
+        return self.tmin_c if self.tomorrow_tmin_c is None else self.tomorrow_tmin_c
 
 
 def clocks_of_batch(batch: BatchOnRound) -> Clocks:

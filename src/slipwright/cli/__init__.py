@@ -33,6 +33,8 @@ COMMANDS = {
     "sheet": "slipwright.cli.papers:sheet",
     "stick": "slipwright.cli.record:stick",
     "today": "slipwright.cli.today:today",
+    "weather": "slipwright.cli.weather:weather",
+    "windows": "slipwright.cli.windows:windows",
     "withdraw": "slipwright.cli.record:withdraw",
     "work": "slipwright.cli.serve:work",
 }
@@ -58,6 +60,8 @@ SHORT_HELP = {
     "sheet": "Print the sheet to take to the bench.",
     "stick": "Write down a batch that was stuck.",
     "today": "Today's round, in walking order.",
+    "weather": "Take in daily weather, from a file or a service.",
+    "windows": "When the wood of every stock plant is right.",
     "withdraw": "Take back an entry.",
     "work": "Keep what the pages show fresh; serve runs it.",
 }

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 import click
 
-from slipwright.cli.answer import DAY, as_json, refusing, say, today, with_place
+from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today, with_place
+
+if TYPE_CHECKING:
+    from slipwright.advice.seen import SeenPlant
 
 
 @click.command()
@@ -19,6 +23,12 @@ from slipwright.cli.answer import DAY, as_json, refusing, say, today, with_place
     "--shoot",
     type=click.Choice(["vegetative", "budded", "flowering", "spent"]),
     help="State of the shoot in hand.",
+)
+@click.option(
+    "--weather",
+    "weather_path",
+    type=click.Path(exists=True, dir_okay=False),
+    help="Daily weather of the place: weather.csv or a GHCN-Daily station file.",
 )
 @click.option(
     "--have",
@@ -43,6 +53,7 @@ def advise(
     want: int,
     assurance: float,
     shoot: str | None,
+    weather_path: str | None,
     have: str | None,
     rights: str,
     licence: str,
@@ -62,10 +73,11 @@ def advise(
     from slipwright.advice.advise import advise as answer_for
     from slipwright.handbook import load_handbook
 
+    on = on or today()
     answer = answer_for(
         load_handbook(),
         taxon,
-        on=on or today(),
+        on=on,
         latitude_deg=latitude_deg,
         want=want,
         assurance=assurance,
@@ -74,5 +86,21 @@ def advise(
         rights=rights,
         licence=licence,
         price_each=price_each,
+        seen=_in_weather(weather_path, on),
     )
     say(answer.as_json(), answer.as_text(), json_wanted=json_wanted)
+
+
+def _in_weather(path: str | None, on: date) -> SeenPlant:
+    """Return a plant of which nothing was seen but the weather it stands in."""
+    from slipwright.advice.seen import NOTHING_SEEN, SeenPlant
+
+    if path is None:
+        return NOTHING_SEEN
+    from slipwright.craft.weather import read_weather
+    from slipwright.craft.years import weather_years
+
+    years = weather_years(read_weather(path), on)
+    if years is None:
+        raise BadInput(f"{path}: no day with a lowest and a highest temperature up to {on}")
+    return SeenPlant(weather=years)

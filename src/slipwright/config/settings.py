@@ -13,6 +13,8 @@
 ``SLIPWRIGHT_WEB``            1 where the helper moves SQLite's log of writes; ``serve`` says so itself.
 ``SLIPWRIGHT_PHOTOS``         folder of the pictures of gardens in PostgreSQL; else they lie beside the file.
 ``SLIPWRIGHT_BACKUPS``        folder of the copies the helper makes; else ``backups`` beside the garden.
+``SLIPWRIGHT_WEATHER``        ``open-meteo``, or the address of a server that answers as it does: the helper
+                              fetches the days' weather and forecast there. Off if not given.
 ``SLIPWRIGHT_STATIC``         folder ``serve`` gathers style sheets, scripts and fonts in.
 """
 
@@ -77,6 +79,8 @@ PHOTOS = os.environ.get("SLIPWRIGHT_PHOTOS") or str(
     Path(platformdirs.user_data_path("slipwright")) / "photos"
 )
 BACKUPS = os.environ.get("SLIPWRIGHT_BACKUPS", "")
+WEATHER = os.environ.get("SLIPWRIGHT_WEATHER", "")
+WEATHER_CACHE = str(Path(platformdirs.user_cache_path("slipwright")) / "weather")
 LABEL_BASE = os.environ.get("SLIPWRIGHT_LABEL_BASE", "")
 AUTH_USER_MODEL = "records.User"
 AUTHENTICATION_BACKENDS = ["slipwright.records.signing_in.MemberBackend"]

@@ -32,7 +32,7 @@ class Method:
     equation : str
         The sum.
     day_share : float
-        How far one day may well be off, as a share of it [-].
+        How far one day is off, 8 times in 10, as a share of the mean: 1.28 times ``rmse`` [-].
     mae_day_mj_m2 : float
         Mean miss of one day [MJ/m²]; nan where not tried.
     rmse_day_mj_m2 : float
@@ -52,10 +52,10 @@ class Method:
 _NOT_TRIED: Final = float("nan")
 METHODS: Final = {
     "radiation": Method(Said("radiation measured"), "Rs", 0.05, _NOT_TRIED, _NOT_TRIED, _NOT_TRIED),
-    "sunshine": Method(Said("hours of sunshine"), "(0.25 + 0.50 n/N) Ra", 0.15, 1.71, 2.35, 1.16),
-    "cloud": Method(Said("cloud"), "0.75 (0.35 + 0.65 (1 - c)) Ra", 0.20, 2.66, 3.44, 1.48),
+    "sunshine": Method(Said("hours of sunshine"), "(0.25 + 0.50 n/N) Ra", 0.22, 1.71, 2.35, 1.16),
+    "cloud": Method(Said("cloud"), "0.75 (0.35 + 0.65 (1 - c)) Ra", 0.32, 2.66, 3.44, 1.48),
     "temperatures": Method(
-        Said("the day's temperatures alone"), "0.17 √(Tmax - Tmin) Ra", 0.30, 3.79, 4.79, 2.21
+        Said("the day's temperatures alone"), "0.17 √(Tmax - Tmin) Ra", 0.44, 3.79, 4.79, 2.21
     ),
 }
 """Best first. Tried on 64,538 days of 8 stations in Korea, whose mean is 13.9 MJ/m².

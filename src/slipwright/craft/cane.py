@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.said import Said
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -192,23 +193,36 @@ def why_none(
     if any(True for last in range(len(node_mm)) for _ in cane.pieces_ending_at(last)):
         return ""
     if not node_mm:
-        return "no nodes are given"
+        return Said("no nodes are given")
     if tip_mm + base_mm >= cane.total_mm:
-        return "nothing is left between the discarded tip and base"
+        return Said("nothing is left between the discarded tip and base")
     n_usable = sum(tip_mm <= node <= cane.total_mm - base_mm for node in node_mm)
+    if n_usable == len(node_mm) < min_nodes:
+        return Said("nodes that can be used: {n}; a piece needs {least}", n=n_usable, least=min_nodes)
     if n_usable < min_nodes:
-        where = "" if n_usable == len(node_mm) else " between the discarded tip and base"
-        return f"nodes that can be used{where}: {n_usable}; a piece needs {min_nodes}"
+        return Said(
+            "nodes that can be used between the discarded tip and base: {n}; a piece needs {least}",
+            n=n_usable,
+            least=min_nodes,
+        )
     lengths = [piece.length_mm for piece in cane.runs()]
     if not lengths:
-        return f"no {min_nodes} nodes leave room for the stubs between the discarded tip and base"
+        return Said(
+            "no {least} nodes leave room for the stubs between the discarded tip and base", least=min_nodes
+        )
     shorter = max((x for x in lengths if x < min_mm), default=None)
     longer = min((x for x in lengths if x > max_mm), default=None)
-    found = " or ".join(
-        ([f"{shorter:.4g} mm"] if shorter is not None else [])
-        + ([f"{longer:.4g} mm or longer"] if longer is not None else [])
+    found = f"{shorter:.4g} mm" if shorter is not None else ""
+    if longer is not None:
+        longer_words = Said("{mm} mm or longer", mm=f"{longer:.4g}")
+        found = Said("{a} or {b}", a=found, b=longer_words) if found else longer_words
+    return Said(
+        "with {least} nodes or more a piece is {found}, never {min} to {max} mm",
+        least=min_nodes,
+        found=found,
+        min=f"{min_mm:g}",
+        max=f"{max_mm:g}",
     )
-    return f"with {min_nodes} nodes or more a piece is {found}, never {min_mm:g} to {max_mm:g} mm"
 
 
 @dataclass(frozen=True)
@@ -239,14 +253,16 @@ class _Cane:
             if not (math.isfinite(value) and value >= 0.0):
                 raise BadArgument(name, "be a length of 0 or more", value)
         if not self.max_mm >= self.min_mm:
-            raise BadArgument("max_mm", f"be at least min_mm ({self.min_mm:g})", self.max_mm)
+            raise BadArgument(
+                "max_mm", Said("be at least the shortest ({mm} mm)", mm=f"{self.min_mm:g}"), self.max_mm
+            )
         above = 0.0
         for i, node in enumerate(self.node_mm):
             if not (math.isfinite(node) and node >= 0.0 and (i == 0 or node > above)):
-                raise BadArgument("node_mm", "rise from the tip downward", node)
+                raise BadArgument("node_mm", Said("rise from the tip downward"), node)
             above = node
         if self.cane_mm is not None and not (math.isfinite(self.cane_mm) and self.cane_mm >= above):
-            raise BadArgument("cane_mm", f"reach the last node ({above:g})", self.cane_mm)
+            raise BadArgument("cane_mm", Said("reach the last node ({mm} mm)", mm=f"{above:g}"), self.cane_mm)
 
     @property
     def total_mm(self) -> float:

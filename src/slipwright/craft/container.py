@@ -1,37 +1,14 @@
-"""Pots and trays: how many cuttings each holds, where they stand, what medium and dip they take."""
+"""Pots and trays: how many cuttings each holds, where they stand, what dip they take."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from slipwright.craft.errors import BadArgument
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
 #: a ring is taken to hold one more when it lacks less than this share of a cutting
 _NEARLY = 1e-9
-
-
-@dataclass(frozen=True)
-class MediumNeed:
-    """Medium for a number of containers.
-
-    Attributes
-    ----------
-    blend_l : float
-        Volume of the mixed medium [L].
-    parts_l : dict of str to float
-        Volume of each part before mixing [L].
-    water_l : float
-        Water to wet the blend before filling [L].
-    """
-
-    blend_l: float
-    parts_l: dict[str, float]
-    water_l: float
 
 
 @dataclass(frozen=True)
@@ -232,86 +209,6 @@ def sticking_points(n: int, width_mm: float, *, edge_mm: float = 20.0) -> tuple[
     return tuple(points)
 
 
-def medium_litres(
-    n_containers: int,
-    volume_ml: float,
-    parts: Mapping[str, float],
-    *,
-    fill: float = 0.9,
-    settle: float = 0.10,
-    waste: float = 0.05,
-    shrink: float = 0.10,
-    water_before: float = 0.01,
-    water_after: float = 0.45,
-) -> MediumNeed:
-    """Return the medium and the water that a number of containers take.
-
-    Parameters
-    ----------
-    n_containers : int
-        Containers, 0 or more [1].
-    volume_ml : float
-        Volume of one container to the rim [mL].
-    parts : mapping of str to float
-        Parts of the mix by volume [-], as ``{"perlite": 1, "vermiculite": 1}``.
-    fill : float
-        Share of the container that is filled [-].
-    settle : float
-        Share by which medium settles when watered in [-].
-    waste : float
-        Share spilt or left over [-].
-    shrink : float
-        Share of the summed volumes lost on mixing, as fine parts fill the gaps of coarse [-].
-    water_before : float
-        Water in the dry medium by volume [-].
-    water_after : float
-        Water wished in the medium by volume [-].
-
-    Returns
-    -------
-    MediumNeed
-        Litres of the blend, of each part before mixing, and of water.
-
-    Raises
-    ------
-    BadArgument
-        If an amount is negative, a share leaves its range or there is no part.
-
-    Notes
-    -----
-    blend = n V fill / (1 - settle) (1 + waste); a part is blend / (1 - shrink) times its share.
-    Water = blend (water_after - water_before), not below 0. A mix of one part does not shrink.
-
-    References
-    ----------
-    The shares are our own estimates: shrink 0.05 to 0.20 (from memory: 5 to 15 per cent for peat
-    and perlite). Ask the bag: measure once and put your own figure in.
-
-    Examples
-    --------
-    >>> need = medium_litres(24, 2832, {"perlite": 1, "vermiculite": 1})
-    >>> round(need.blend_l, 1), round(need.parts_l["perlite"], 1), round(need.water_l)
-    (71.4, 39.6, 31)
-    """
-    if n_containers < 0:
-        raise BadArgument("n_containers", "be 0 or more", n_containers)
-    if not (math.isfinite(volume_ml) and volume_ml > 0.0):
-        raise BadArgument("volume_ml", "be above 0", volume_ml)
-    shares = {"fill": fill, "settle": settle, "shrink": shrink, "water_before": water_before}
-    for name, value in {**shares, "water_after": water_after}.items():
-        if not 0.0 <= value < 1.0 and not (name == "fill" and value == 1.0):
-            raise BadArgument(name, "be a share from 0 to below 1", value)
-    if not 0.0 <= waste <= 1.0:
-        raise BadArgument("waste", "be a share from 0 to 1", waste)
-    _check_parts(parts)
-    blend_l = n_containers * volume_ml / 1000.0 * fill / (1.0 - settle) * (1.0 + waste)
-    total = sum(parts.values())
-    n_real = sum(1 for part in parts.values() if part > 0)
-    loose_l = blend_l / (1.0 - shrink) if n_real > 1 else blend_l
-    water_l = blend_l * max(0.0, water_after - water_before)
-    return MediumNeed(blend_l, {name: loose_l * part / total for name, part in parts.items()}, water_l)
-
-
 def dip_ml(n_cuttings: int, *, depth_mm: float = 20.0, vessel_mm: float = 25.0) -> DipNeed:
     """Return the quick dip or gel to pour out for a number of cuttings.
 
@@ -373,14 +270,6 @@ def _check_lengths(
             raise BadArgument(name, "be a length from 1 to 100,000 mm", value)
     if not (math.isfinite(edge_mm) and edge_mm >= 0.0):
         raise BadArgument("edge_mm", "be 0 or more", edge_mm)
-
-
-def _check_parts(parts: Mapping[str, float]) -> None:
-    for name, part in parts.items():
-        if not (math.isfinite(part) and part >= 0.0):
-            raise BadArgument("parts", f"give {name} 0 or more", part)
-    if not sum(parts.values()) > 0.0:
-        raise BadArgument("parts", "name at least one part above 0", dict(parts))
 
 
 def _rings(radius: float, spacing: float) -> list[tuple[float, int]]:

@@ -127,8 +127,8 @@ def dli_range(
     Notes
     -----
     The three shares, of the radiation, of 0.42 to 0.50 about 0.45, and of 5 points of cloth, are taken
-    as independent: the root of their squares. A usual range, not a bound: by the misses of
-    :data:`METHODS` about 6 days in 10 lie inside.
+    as independent: the root of their squares. By the misses of :data:`METHODS` about 8 days in 10 lie
+    inside.
 
     References
     ----------
@@ -136,8 +136,8 @@ def dli_range(
 
     Examples
     --------
-    >>> print([round(float(one), 1) for one in dli_range(20, 0.15, shade=0.5)])
-    [16.6, 20.6, 24.9]
+    >>> print([round(float(one), 1) for one in dli_range(20, 0.22, shade=0.5)])
+    [15.4, 20.6, 26.0]
     """
     import numpy as np
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from slipwright.craft.errors import BadArgument
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     #: month and day of the opening, month and day of the closing, northern hemisphere
     Edges = tuple[tuple[int, int], tuple[int, int]]
@@ -205,24 +205,110 @@ def windows_of_seasons(
     first_day = on - timedelta(days=_YEAR_DAYS)
     days = [first_day + timedelta(days=i) for i in range(3 * _YEAR_DAYS)]
     chances = _chances(days, spans, sd_days)
+
+    def p_on(start: int, stop: int) -> float:
+        own = [span for span in spans if span[0] <= days[stop] and span[1] >= days[start]]
+        return _chances([on], own, sd_days)[0]
+
+    return _windows(wood, first_day, chances, p_on)
+
+
+def windows_of_chances(wood: str, chances: Sequence[float], on: date) -> tuple[Window, ...]:
+    """Return the windows of a wood whose chance of being right is known day by day.
+
+    Parameters
+    ----------
+    wood : str
+        ``softwood``, ``semi-hardwood`` or ``hardwood``.
+    chances : sequence of float
+        Chance on each of 1095 days, the first of them 365 days before ``on`` [-].
+    on : date
+        The day asked about.
+
+    Returns
+    -------
+    tuple of Window
+        One for each unbroken run of days with a chance of .5 or more that touches the 365 days from ``on``.
+        A run that does not hold ``on`` is as likely open on it as that day's chance says if it lies
+        nearest, and else not.
+
+    Raises
+    ------
+    BadArgument
+        If the wood is not one of the three, or there are not so many days.
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> first = [0.0] * 365 + [0.6] * 10 + [0.95] * 20 + [0.0] * 700
+    >>> (run,) = windows_of_chances("softwood", first, date(2026, 5, 1))
+    >>> run.opens_on, run.sure_from, run.closes_on, run.p_open
+    (datetime.date(2026, 5, 1), datetime.date(2026, 5, 11), datetime.date(2026, 5, 30), 0.6)
+    """
+    if wood not in WOODS:
+        raise BadArgument("wood", f"be one of {', '.join(WOODS)}", wood)
+    if len(chances) != 3 * _YEAR_DAYS:
+        raise BadArgument("chances", f"hold {3 * _YEAR_DAYS} days", len(chances))
+    runs = _runs(chances)
+    nearest = min(runs, key=lambda run: max(run[0] - _YEAR_DAYS, _YEAR_DAYS - run[1], 0), default=(0, 0))
+
+    def p_on(start: int, stop: int) -> float:
+        return float(chances[_YEAR_DAYS]) if (start, stop) == nearest else 0.0
+
+    return _windows(wood, on - timedelta(days=_YEAR_DAYS), chances, p_on)
+
+
+def occurrences(edges: Edges, south: bool, near: date) -> list[tuple[date, date]]:
+    """Return first and last days of a season in the three years before and after a day.
+
+    Parameters
+    ----------
+    edges : pair of (month, day)
+        Opening and closing, northern hemisphere.
+    south : bool
+        Whether the garden lies south of the equator.
+    near : date
+        The day.
+
+    Returns
+    -------
+    list of pairs of date
+        Seven seasons, in the order of the calendar.
+
+    References
+    ----------
+    As `season_dates`.
+
+    Examples
+    --------
+    >>> occurrences(((5, 1), (7, 31)), False, date(2026, 6, 1))[3]
+    (datetime.date(2026, 5, 1), datetime.date(2026, 7, 31))
+    """
+    return _occurrences(edges, south, near)
+
+
+def _windows(
+    wood: str, first_day: date, chances: Sequence[float], p_on: Callable[[int, int], float]
+) -> tuple[Window, ...]:
     windows = []
     for start, stop in _runs(chances):
         if stop < _YEAR_DAYS or start >= 2 * _YEAR_DAYS:
             continue
         # the open ends of a run that fills all the days looked at are cut to the year asked about
-        if start == 0 and stop == len(days) - 1:
+        if start == 0 and stop == len(chances) - 1:
             start, stop = _YEAR_DAYS, 2 * _YEAR_DAYS - 1
         sure = [i for i in range(start, stop + 1) if chances[i] >= SURE_FROM]
-        own = [span for span in spans if span[0] <= days[stop] and span[1] >= days[start]]
-        holds_on = start <= _YEAR_DAYS <= stop
         windows.append(
             Window(
                 wood,
-                days[start],
-                days[stop],
-                days[sure[0]] if sure else None,
-                days[sure[-1]] if sure else None,
-                chances[_YEAR_DAYS] if holds_on else _chances([on], own, sd_days)[0],
+                first_day + timedelta(days=start),
+                first_day + timedelta(days=stop),
+                first_day + timedelta(days=sure[0]) if sure else None,
+                first_day + timedelta(days=sure[-1]) if sure else None,
+                float(chances[_YEAR_DAYS]) if start <= _YEAR_DAYS <= stop else p_on(start, stop),
             )
         )
     return tuple(windows)
@@ -294,7 +380,7 @@ def _chances(days: list[date], spans: list[tuple[date, date]], sd_days: float) -
     return [1.0 - p for p in p_none]
 
 
-def _runs(chances: list[float]) -> list[tuple[int, int]]:
+def _runs(chances: Sequence[float]) -> list[tuple[int, int]]:
     """First and last place of each unbroken run at one half or more."""
     runs = []
     start = None

@@ -18,8 +18,10 @@ class StageWord(NamedTuple):
 
 
 #: general BBCH scale: Hack H. and others 1992, BBCH monograph (from memory). "Growth stopped" is 91 in
-#: woody plants: shoot growth completed, leaves still green; 31 is the beginning of shoot growth
+#: woody plants: shoot growth completed, leaves still green; 7 is the bursting of buds, 31 the beginning of
+#: shoot growth
 STAGES = (
+    StageWord(7, gettext_lazy("Buds breaking"), "new-leaf"),
     StageWord(31, gettext_lazy("Shoots growing"), "new-leaf"),
     StageWord(51, gettext_lazy("Buds show"), "flower"),
     StageWord(61, gettext_lazy("First flower"), "flower"),
@@ -33,7 +35,7 @@ STAGES = (
 _NEAR = tuple(
     (first, last, stage)
     for (first, last), stage in zip(
-        ((31, 39), (51, 59), (60, 62), (63, 66), (67, 69), (91, 92), (93, 97)), STAGES, strict=True
+        ((7, 9), (31, 39), (51, 59), (60, 62), (63, 66), (67, 69), (91, 92), (93, 97)), STAGES, strict=True
     )
 )
 

@@ -237,6 +237,24 @@ def test_a_member_who_may_no_longer_record_loses_nothing(send: Any, look: Conten
     assert BatchState.rows.get().n_rooted == 0
 
 
+def test_sent_again_by_whoever_may_only_read_since_it_is_as_the_first_time(
+    send: Any, look: Content, volunteer: Member, garden: Garden
+) -> None:
+    first = send(theirs := spoil(look, by="volunteer"), by=volunteer)
+    Member.objects.filter(pk=volunteer.pk).update(role="reader")
+    since = Member.objects.get(pk=volunteer.pk)
+    assert send(theirs, by=since) == first
+    assert send(spoil(theirs, id="new"), by=since).status == "set-aside"
+    receipt = services.receive_sending(
+        garden=garden,
+        by=since,
+        now=first.received_at,
+        sent_at=first.received_at,
+        sent=[services.Sent(theirs, sha256(theirs))],
+    )
+    assert receipt.answers == (first,)
+
+
 def test_a_stranger_cannot_even_fill_the_tray(send: Any, look: Content) -> None:
     other = Member.objects.get(garden=small_garden("Tern Point"), role="owner")
     with pytest.raises(NotAllowed):
@@ -300,6 +318,32 @@ def test_a_sticking_of_a_protected_plant_needs_its_ground(send: Any, garden: Gar
     assert texts[1].startswith("ground: experiment. ")
     assert send(sticking, ground="experiment").number == 1
     assert Note.rows.count() == 2
+
+
+def test_a_sticking_sent_again_is_one_though_its_plant_was_protected_since(
+    send: Any, garden: Garden, owner: Member, batch: Sticking, now: datetime
+) -> None:
+    sticking = {
+        "kind": "sticking",
+        "v": 1,
+        "garden": str(garden.garden),
+        "id": "s-1",
+        "by": "grower",
+        "on": "2025-10-15",
+        "fields": {"batch": "0A0A0A0A", "taxon": batch.taxon.taxon, "n_stuck": 12, "wood": "softwood"},
+    }
+    first = send(sticking)
+    services.edit_reference(
+        garden=garden,
+        by=owner,
+        now=now,
+        table="taxa",
+        key=(batch.taxon.taxon,),
+        changes={"rights": "protected"},
+    )
+    assert first.status == "received"
+    assert send(sticking) == first
+    assert SetAside.rows.count() == 0
 
 
 def test_what_is_kept_aside_is_settled_by_a_person(

@@ -11,10 +11,11 @@ from uuid import UUID
 import numpy as np
 
 from slipwright.advice.round import Act, acts_for
-from slipwright.advice.timing import Flowers, is_south, with_own_gaps
+from slipwright.advice.timing import Flowers, with_own_gaps
 from slipwright.advice.walk import PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
+from slipwright.records.answers.seasons import Seasons, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import Told
 from slipwright.records.answers.walk import SEED
@@ -23,31 +24,33 @@ from slipwright.records.models import Garden, Plant
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Asked, wants_to_come
 
-#: by garden: what the acts rest on, and the acts; the windows of one plant take milliseconds
+#: by garden: what the acts rest on, and the acts
 _ACTS: dict[UUID, tuple[tuple[object, ...], tuple[Act, ...]]] = {}
 
 
 def cuts_on(
     garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], told: Mapping[int, Told], on: date
 ) -> list[tuple[Act, int | None]]:
-    """Return the plants to cut from on a day, each with its place in the walk. At most three queries.
+    """Return the plants to cut from on a day, each with its place in the walk. At most five queries.
 
-    A plant whose share was cut this season is left out.
+    Three where nothing new was seen of a plant and no row of the garden was edited. A plant whose share
+    was cut this season is left out. ``garden`` must have just been read.
     """
     asked = _asked(handbook, wants_to_come(garden, on=on), batches, told)
     plants, order = [], {}
-    stocks = list(Plant.rows.of(garden).select_related("taxon", "place").order_by("plant"))
+    stocks, newest = selectors.plants_and_newest(garden)
     # a garden that wrote down no shares is not asked what was cut
     says_share = any(shoots_that_may_go(one) is not None for one in stocks)
     cut = selectors.shoots_cut(garden, on=on) if says_share else {}
+    seasons = seasons_of(garden, handbook, on=on, newest=newest)
     for plant in stocks:
         if share_is_cut(plant, cut.get(plant.plant)):
             continue
         place = plant.place
         order[plant.plant] = place.walk_order if place else None
-        plants.append(_on_round(handbook, plant, asked, on))
+        plants.append(_on_round(handbook, plant, asked, seasons))
     plants.sort(key=lambda plant: (order[plant.plant] is None, order[plant.plant] or 0))
-    south = is_south(float(garden.latitude_deg))
+    south = seasons.south
     rests_on = (on, south, id(handbook), *map(_facts, plants))
     known = _ACTS.get(garden.garden)
     if known is None or known[0] != rests_on:
@@ -58,13 +61,11 @@ def cuts_on(
 
 def _facts(plant: PlantOnRound) -> tuple[object, ...]:
     """Return all that the act of a plant rests on, beside the day and the handbook."""
-    bloom = plant.page.bloom if plant.page else None
-    gaps = (bloom.gap_before_days.value, bloom.gap_after_days.value) if bloom else None
     page = plant.page.key if plant.page else ""
-    return (plant.plant, plant.taxon, page, gaps, plant.place, plant.may_stick, plant.n_wanted, plant.flowers)
+    return (plant.plant, plant.taxon, page, plant.season, plant.place, plant.may_stick, plant.n_wanted)
 
 
-def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: date) -> PlantOnRound:
+def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], seasons: Seasons) -> PlantOnRound:
     taxon = plant.taxon
     page = handbook.page_of(taxon.taxon)
     before, after = taxon.gap_before_bloom_days, taxon.gap_after_bloom_days
@@ -72,14 +73,17 @@ def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: da
         page = with_own_gaps(
             page, gap_before_days=before, gap_after_days=after, reason=taxon.bloom_gap_reason
         )
+    may_stick, n_wanted = selectors.rights_of(taxon, on=seasons.on).allowed, asked.get(taxon.taxon)
+    flowers = cast(Flowers, taxon.flowers) if taxon.flowers else None
     return PlantOnRound(
         plant=plant.plant,
         taxon=taxon.taxon,
         page=page,
         place=plant.place.place if plant.place else "",
-        may_stick=selectors.rights_of(taxon, on=on).allowed,
-        n_wanted=asked.get(taxon.taxon),
-        flowers=cast(Flowers, taxon.flowers) if taxon.flowers else None,
+        may_stick=may_stick,
+        n_wanted=n_wanted,
+        flowers=flowers,
+        season=seasons.of(plant.plant, page, flowers) if page and may_stick and n_wanted != 0 else None,
     )
 
 

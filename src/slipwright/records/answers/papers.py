@@ -13,6 +13,7 @@ from django.db.models import F
 from slipwright.advice.advise import advise as answer_for
 from slipwright.advice.answer import Advice
 from slipwright.advice.calendar import calendar_events
+from slipwright.advice.seen import NOTHING_SEEN
 from slipwright.advice.sheet import stick_sheet
 from slipwright.advice.timing import Flowers, is_south
 from slipwright.craft.figures import plain
@@ -24,6 +25,7 @@ from slipwright.outputs.measures import day_text
 from slipwright.outputs.sheet import StickSheet
 from slipwright.records import selectors
 from slipwright.records.answers.round import forecast_of_batch
+from slipwright.records.answers.seasons import seasons_of
 from slipwright.records.answers.walk import SEED, batches_on_round, plants_on_round, round_days
 from slipwright.records.answers.wants import Need, asked_for, in_time, needs_of
 from slipwright.records.errors import NotFound, Refused
@@ -60,6 +62,8 @@ def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> 
                 expected=need.n_expected,
             )
         )
+    plants = Plant.rows.of(garden).filter(taxon=want.taxon)
+    plant = plants.order_by(F("shoots_per_season").desc(nulls_last=True), "plant").first()
     advice = _answer(
         garden,
         handbook,
@@ -67,9 +71,8 @@ def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> 
         on,
         want=need.n_short,
         assurance=float(min(max(want.assurance, Decimal("0.01")), Decimal("0.99"))),
+        seen=seasons_of(garden, handbook, on=on).seen(plant.plant) if plant else NOTHING_SEEN,
     )
-    plants = Plant.rows.of(garden).filter(taxon=want.taxon)
-    plant = plants.order_by(F("shoots_per_season").desc(nulls_last=True), "plant").first()
     sheet = _sheet(garden, advice, plant, on)
     late = in_time(need.want, advice.plan) if advice.plan else ""
     return replace(

@@ -10,9 +10,10 @@ import numpy as np
 
 from slipwright.advice.round import Act, acts_for
 from slipwright.advice.timing import is_south
-from slipwright.advice.walk import WeatherOnRound, clocks_of_batch, rule_of
+from slipwright.advice.walk import clocks_of_batch, rule_of
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
+from slipwright.records.answers.sky import sky_on
 from slipwright.records.answers.walk import (
     SEED,
     batches_on_round,
@@ -40,7 +41,7 @@ class Round:
 
 def round_of(garden: Garden, handbook: Handbook, *, on: date, now: datetime | None = None) -> Round:
     """Return what the round of a day asks for; with ``now``, what instruments read lately counts too."""
-    weather = selectors.weather_on(garden, on)
+    weather, sky = sky_on(garden, on)
     acts = acts_for(
         batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
         on=on,
@@ -49,7 +50,7 @@ def round_of(garden: Garden, handbook: Handbook, *, on: date, now: datetime | No
         places=places_on_round(garden, on=on, now=now),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),
-        weather=WeatherOnRound(float(weather.tmin_c), float(weather.tmax_c)) if weather else None,
+        weather=sky,
     )
     told: dict[str, float | str | None] = {}
     if weather:

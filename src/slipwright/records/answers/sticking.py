@@ -11,6 +11,7 @@ from typing import cast
 from slipwright.advice.advise import advise
 from slipwright.advice.answer import Advice, Plan
 from slipwright.advice.odds import chance_of, odds_of
+from slipwright.advice.seen import NOTHING_SEEN, SeenPlant
 from slipwright.advice.timing import Flowers, is_before_bloom, is_south
 from slipwright.craft.cautions import Caution, cautions_for
 from slipwright.craft.rights import Standing
@@ -19,6 +20,7 @@ from slipwright.handbook.pages import Dose, Page, Wood
 from slipwright.outputs.sheet import CaneDrawing
 from slipwright.records import selectors
 from slipwright.records.answers.season_cut import ShareCut, share_cut_of
+from slipwright.records.answers.seasons import seasons_of
 from slipwright.records.answers.walk import round_days
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.canonical import Value
@@ -149,6 +151,7 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
             raise NotFound(f"there is no stock plant {plant!r} in this garden")
         stock = _seen_lately(stock, on)
         taxon = stock.taxon
+    seen = seasons_of(garden, handbook, on=on).seen(plant) if plant else NOTHING_SEEN
     row = Taxon.rows.of(garden).filter(taxon=taxon).first()
     if row is None:
         raise NotFound(f"there is no plant {taxon!r} in this garden's taxa")
@@ -156,7 +159,7 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
     asked_wood = cast("Wood | None", usual.lot.get("wood")) if usual else None
     needs = [one for one in needs_of(garden, handbook, on=on, taxon=taxon) if one.want.ready_by >= on]
     need = next((one for one in needs if one.n_short), next(iter(needs), None))
-    advice, out_of_season = _advice_in_season(garden, handbook, row, on, need, asked_wood)
+    advice, out_of_season = _advice_in_season(garden, handbook, row, on, need, asked_wood, seen)
     if out_of_season and out_of_season.another_now:
         asked_wood = None
     page = handbook.page_of(taxon)
@@ -170,7 +173,7 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
         usual=usual,
         by_handbook=_by_handbook(advice.plan, page, asked_wood),
         number=_number(need, advice) if need else None,
-        near_bloom=_near_bloom(garden, page, advice, row, on),
+        near_bloom=_near_bloom(garden, page, advice, row, on, seen),
         cautions=_cautions(page, usual, advice),
         cane=_cane(page, advice, stock, asked_wood),
         share_cut=share_cut_of(garden, stock, on=on) if stock else None,
@@ -236,7 +239,13 @@ def _usual(garden: Garden, taxon: str) -> Usual | None:
 
 
 def _advice(
-    garden: Garden, handbook: Handbook, row: Taxon, on: date, need: Need | None, wood: Wood | None
+    garden: Garden,
+    handbook: Handbook,
+    row: Taxon,
+    on: date,
+    need: Need | None,
+    wood: Wood | None,
+    seen: SeenPlant,
 ) -> Advice:
     page = handbook.page_of(row.taxon)
     return advise(
@@ -253,18 +262,25 @@ def _advice(
         licence_until=row.licence_until,
         round_days=round_days(garden),
         wood=wood if page and wood in page.woods else None,
+        seen=seen,
     )
 
 
 def _advice_in_season(
-    garden: Garden, handbook: Handbook, row: Taxon, on: date, need: Need | None, wood: Wood | None
+    garden: Garden,
+    handbook: Handbook,
+    row: Taxon,
+    on: date,
+    need: Need | None,
+    wood: Wood | None,
+    seen: SeenPlant,
 ) -> tuple[Advice, OutOfSeason | None]:
     """Return the answer for the usual way's wood; for the wood in season where that one is not."""
-    advice = _advice(garden, handbook, row, on, need, wood)
+    advice = _advice(garden, handbook, row, on, need, wood, seen)
     plan = advice.plan
     if wood is None or plan is None or plan.leaf.wood != wood or _is_open(plan, on):
         return advice, None
-    other = _advice(garden, handbook, row, on, need, None)
+    other = _advice(garden, handbook, row, on, need, None, seen)
     from_on = plan.opening.from_on if plan.opening.from_on > on else None
     if other.plan is None or not _is_open(other.plan, on):
         return advice, OutOfSeason(wood, from_on, None)
@@ -285,7 +301,9 @@ def _number(need: Need, advice: Advice) -> Number:
     return Number(need, n, plan.p_reached, others, advice.rests_on.text)
 
 
-def _near_bloom(garden: Garden, page: Page | None, advice: Advice, row: Taxon, on: date) -> NearBloom | None:
+def _near_bloom(
+    garden: Garden, page: Page | None, advice: Advice, row: Taxon, on: date, seen: SeenPlant
+) -> NearBloom | None:
     bloom = advice.bloom
     if page is None or bloom is None or bloom.state == "clear":
         return None
@@ -293,7 +311,7 @@ def _near_bloom(garden: Garden, page: Page | None, advice: Advice, row: Taxon, o
     found = NearBloom(bloom.state == "in_bloom", bloom.first_on, bloom.last_on, bloom.reason)
     leaf = page.woods.get("softwood")
     south = is_south(float(garden.latitude_deg))
-    if leaf is None or not is_before_bloom(page, on, south=south, flowers=flowers):
+    if leaf is None or not is_before_bloom(page, on, south=south, flowers=flowers, seen=seen):
         return found
     now, clear = (
         odds_of(page, leaf, shoot=None, have=None, leafless=False, near_bloom=near).p_rooted

@@ -4,30 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal, cast
 
-from slipwright.advice.asked import Asked
-from slipwright.advice.plan import best_opening
+from slipwright.advice.blooming import Flush, flush_of_plant
+from slipwright.advice.plant_season import PlantSeason
 from slipwright.advice.sheet import CANE_MM, LEFT_OUT, SHOOT_MM, cane_drawing
-from slipwright.advice.timing import (
-    BloomNow,
-    Flowers,
-    Opening,
-    bloom_now,
-    is_south,
-    openings_of_page,
-    windows_of_page,
-    with_own_gaps,
-)
+from slipwright.advice.timing import BloomNow, Flowers, Opening, bloom_now
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
 from slipwright.records.answers.plant_year import PlantYear, year_of
+from slipwright.records.answers.seasons import Seasons, Trust, seasons_of, trust_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import told_batches
+from slipwright.records.answers.walk import page_of_stock
 from slipwright.records.errors import NotFound
 from slipwright.records.models import Garden
 from slipwright.records.selectors import ShootsCut, Stock
@@ -95,50 +88,20 @@ class StockPlant:
     bloom: BloomNow | None
     take: WoodToTake
     openings: tuple[Opening, ...] = ()
+    trust: Trust | None = None
+    #: None where the plant flowers once, or no two flushes of one season were seen
+    flush: Flush | None = None
 
 
-#: a page, how the plant flowers, its gaps, and on whose word the one before bloom is
-_PageAsked = tuple[str, str, float, float, str]
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What holds for every stock plant of a garden on a day."""
 
-
-@dataclass(slots=True)
-class _Pages:
-    """Windows and openings worked out once a page, however many plants share it."""
-
-    on: date
-    south: bool
     handbook: Handbook
-    openings: dict[_PageAsked, tuple[Opening, ...]] = field(default_factory=dict)
-    best: dict[_PageAsked, Opening | None] = field(default_factory=dict)
+    seasons: Seasons
 
-    def page_of(self, stock: Stock) -> Page | None:
-        page = self.handbook.page_of(stock.taxon)
-        own = (stock.gap_before_bloom_days, stock.gap_after_bloom_days)
-        if page is None or own == (None, None):
-            return page
-        return with_own_gaps(
-            page, gap_before_days=own[0], gap_after_days=own[1], reason=stock.bloom_gap_reason
-        )
-
-    def opening_of(self, stock: Stock, page: Page) -> Opening | None:
-        key = self._worked_out(stock, page)
-        return self.best[key]
-
-    def openings_of(self, stock: Stock, page: Page) -> tuple[Opening, ...]:
-        key = self._worked_out(stock, page)
-        return self.openings[key]
-
-    def _worked_out(self, stock: Stock, page: Page) -> _PageAsked:
-        gap, after = page.bloom.gap_before_days, page.bloom.gap_after_days
-        key = (page.key, stock.flowers, gap.value, after.value, gap.origin.mark)
-        if key not in self.best:
-            flowers = flowers_of(stock)
-            windows = windows_of_page(page, self.on, south=self.south)
-            found = openings_of_page(page, windows, self.on, south=self.south, flowers=flowers)
-            self.openings[key] = found
-            asked = Asked(stock.taxon, self.on, flowers=flowers)
-            self.best[key] = best_opening(page, found, asked, self.south)
-        return key
+    def season_of(self, stock: Stock, page: Page) -> PlantSeason:
+        return self.seasons.of(stock.plant, page, flowers_of(stock))
 
 
 def flowers_of(stock: Stock) -> Flowers | None:
@@ -148,7 +111,7 @@ def flowers_of(stock: Stock) -> Flowers | None:
 
 def plants_by_place(garden: Garden, handbook: Handbook, *, on: date) -> list[PlantsOfPlace]:
     """Return every stock plant by place, in the order of the walk; plants without a place come last."""
-    pages = _pages(garden, handbook, on)
+    told = _Told(handbook, seasons_of(garden, handbook, on=on))
     whys = _cut_today(garden, handbook, on)
     cut = selectors.shoots_cut(garden, on=on)
     found: dict[str, PlantsOfPlace] = {}
@@ -157,30 +120,36 @@ def plants_by_place(garden: Garden, handbook: Handbook, *, on: date) -> list[Pla
         stocks, key=lambda s: (not s.place, s.walk_order is None, s.walk_order or 0, s.place)
     ):
         here = found.setdefault(stock.place, PlantsOfPlace(stock.place, stock.walk_order, []))
-        here.lines.append(_line(pages, stock, whys, cut))
+        here.lines.append(_line(told, stock, whys, cut))
     return list(found.values())
 
 
 def stock_plant(garden: Garden, handbook: Handbook, plant: str, *, on: date) -> StockPlant:
-    """Return one stock plant: verdict, year, and how much wood may go."""
+    """Return one stock plant: verdict, year, what both rest on, and how much wood may go."""
     stock = next((one for one in selectors.stock_plants(garden, on=on) if one.plant == plant), None)
     if stock is None:
         raise NotFound(f"there is no stock plant {plant} in this garden")
-    pages = _pages(garden, handbook, on)
+    seasons = seasons_of(garden, handbook, on=on)
+    told = _Told(handbook, seasons)
     cuts = selectors.shoots_cut(garden, on=on)
-    line = _line(pages, stock, _cut_today(garden, handbook, on), cuts)
-    page = pages.page_of(stock)
+    line = _line(told, stock, _cut_today(garden, handbook, on), cuts)
+    page = page_of_stock(handbook, stock)
     cut = cuts.get(plant, ShootsCut())
     if page is None:
         return StockPlant(line, None, None, None, wood_to_take(stock, None, None, cut))
     leaf = page.woods[line.opening.wood] if line.opening else None
+    seen, flowers = seasons.seen(plant), flowers_of(stock)
+    bloom = bloom_now(page, on, south=seasons.south, flowers=flowers, seen=seen)
+    season = told.season_of(stock, page)
     return StockPlant(
         line,
         page,
-        year_of(page, on, south=pages.south, flowers=flowers_of(stock)),
-        bloom_now(page, on, south=pages.south, flowers=flowers_of(stock)),
+        year_of(page, on, south=seasons.south, flowers=flowers, seen=seen),
+        bloom,
         wood_to_take(stock, page, leaf, cut),
-        pages.openings_of(stock, page),
+        season.openings,
+        trust_of(seen, on=on, bloom_rests_on=bloom.rests_on, wood_rests_on=season.rests_on),
+        flush_of_plant(seen, on) if bloom.flowers == "repeat" else None,
     )
 
 
@@ -241,21 +210,6 @@ def _cuttings_of_a_shoot(stock: Stock, page: Page, leaf: WoodLeaf) -> tuple[int,
     return min(fewest, usual), usual, max(most, usual)
 
 
-#: what was worked out for the last days asked about: a window takes milliseconds, and does not change
-_KEPT: dict[tuple[date, bool, int], _Pages] = {}
-_MOST_KEPT = 4
-
-
-def _pages(garden: Garden, handbook: Handbook, on: date) -> _Pages:
-    key = (on, is_south(float(garden.latitude_deg)), id(handbook))
-    pages = _KEPT.get(key)
-    if pages is None or pages.handbook is not handbook:
-        while len(_KEPT) >= _MOST_KEPT:
-            _KEPT.pop(next(iter(_KEPT)), None)
-        pages = _KEPT[key] = _Pages(on, key[1], handbook)
-    return pages
-
-
 def _cut_today(garden: Garden, handbook: Handbook, on: date) -> dict[str, str]:
     """Return why the round asks to cut from plants today, by plant."""
     batches = selectors.states_of_open_batches(garden)
@@ -263,19 +217,19 @@ def _cut_today(garden: Garden, handbook: Handbook, on: date) -> dict[str, str]:
     return {act.plant or "": act.why for act, _ in cuts_on(garden, handbook, batches, told, on)}
 
 
-def _line(pages: _Pages, stock: Stock, whys: Mapping[str, str], cuts: Mapping[str, ShootsCut]) -> StockLine:
-    page = pages.page_of(stock)
+def _line(told: _Told, stock: Stock, whys: Mapping[str, str], cuts: Mapping[str, ShootsCut]) -> StockLine:
+    page = page_of_stock(told.handbook, stock)
+    best = told.season_of(stock, page).best if page else None
     if not stock.rights.allowed:
-        return StockLine(stock, "refused", pages.opening_of(stock, page) if page else None)
+        return StockLine(stock, "refused", best)
     if page is None:
         return StockLine(stock, "no-page")
-    opening = pages.opening_of(stock, page)
-    if opening is None:
+    if best is None:
         return StockLine(stock, "no-wood")
-    if opening.from_on > pages.on:
-        return StockLine(stock, "wait", opening)
+    if best.from_on > told.seasons.on:
+        return StockLine(stock, "wait", best)
     if share_is_cut(stock, cuts.get(stock.plant)):
-        return StockLine(stock, "taken", opening)
+        return StockLine(stock, "taken", best)
     if why := whys.get(stock.plant):
-        return StockLine(stock, "cut", opening, why)
-    return StockLine(stock, "open", opening)
+        return StockLine(stock, "cut", best, why)
+    return StockLine(stock, "open", best)

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from typing import cast
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from slipwright.advice.round import PROTECT_C, SHADE_C, Act, acts_for
+from slipwright.advice.heat_and_frost import HOT_AIR_C, is_near_frost
+from slipwright.advice.round import Act, acts_for
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, PlaceOnRound, WeatherOnRound
 from slipwright.handbook import Handbook
@@ -18,6 +20,7 @@ from slipwright.handbook.pages import Wood
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
 from slipwright.records.answers.remembered import Remembered, as_of
+from slipwright.records.answers.sky import sky_on
 from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import Told, ToldAct, told_batches
 from slipwright.records.answers.walk import SEED
@@ -28,6 +31,8 @@ from slipwright.rooting.counts import BatchCounts
 
 #: cards on one page; where there are more, each place shows its first few and all of them by itself
 CARDS = 30
+#: when a danger comes, the soonest first
+_SOONEST = ("now", "today", "tonight", "tomorrow", None)
 #: batches named in a fold; the list of batches has the rest
 NAMED = 30
 
@@ -82,7 +87,7 @@ def told_round(
         n_potted=walk.n_potted,
         n_stuck=walk.n_stuck,
         weather=walk.weather,
-        heat=tuple(act for act in walk.by_weather if act.act == "shade"),
+        heat=tuple(sorted((act for act in walk.by_weather if act.act == "shade"), key=_soonest)),
         frost=tuple(act for act in walk.by_weather if act.act == "protect"),
     )
 
@@ -97,7 +102,7 @@ def whole_walk(garden: Garden, handbook: Handbook, *, on: date) -> list[PlaceTod
 
 def _hot_places(garden: Garden, now: datetime | None) -> dict[str, float]:
     read = selectors.air_now(garden, now) if now else {}
-    return {place: air_c for place, air_c in read.items() if air_c >= SHADE_C}
+    return {place: air_c for place, air_c in read.items() if air_c >= HOT_AIR_C}
 
 
 def _walk_of(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]) -> _Walk:
@@ -116,15 +121,16 @@ def _walk(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]
     done = done_on(garden, on, batches)
     clock = ZoneInfo(garden.time_zone)
     looked = {pk: at.astimezone(clock) for pk, at in done.looked.items()}
-    weather = selectors.weather_on(garden, on)
-    by_weather = _weather_acts(garden, batches, weather, on, hot)
+    weather, sky = sky_on(garden, on)
+    by_weather = _weather_acts(garden, batches, sky, on, hot)
     places: dict[str, PlaceToday] = {}
 
     def here(name: str, order: int | None) -> PlaceToday:
         return places.setdefault(name, PlaceToday(name, order=order))
 
     for act, order in by_weather:
-        here(act.place or "", order).cards.append(Card((ToldAct(act.act, act.why, urgent=True),)))
+        told_act = ToldAct(act.act, act.why, urgent=act.when != "tomorrow")
+        here(act.place or "", order).cards.append(Card((told_act,)))
     quiet = _put_batches(here, batches, told, looked, on)
     for plant_act, order in cuts_on(garden, handbook, batches, told, on):
         acts = (ToldAct(plant_act.act, plant_act.why),)
@@ -169,6 +175,7 @@ def _put_batches(
     for batch in batches:
         place = here(batch.place, batch.walk_order)
         place.n_here += 1
+        place.has_mist = place.has_mist or batch.place_cover == "mist"
         known = told.get(batch.pk)
         if known is None:
             continue
@@ -213,18 +220,22 @@ def _rank(card: Card) -> int:
     return card.rank
 
 
+def _soonest(act: Act) -> tuple[int, float]:
+    return _SOONEST.index(act.when), -(act.c or 0)
+
+
 # --- weather ------------------------------------------------------------------------------------------
 
 
 def _weather_acts(
     garden: Garden,
     batches: Sequence[BatchNow],
-    weather: WeatherDay | None,
+    sky: WeatherOnRound | None,
     on: date,
     hot: Mapping[str, float],
 ) -> list[tuple[Act, int | None]]:
     """Return what the weather asks for, place by place, each with its place in the walk."""
-    if weather is None and not hot:
+    if sky is None and not hot:
         return []
     places = {
         batch.place: PlaceOnRound(
@@ -233,13 +244,15 @@ def _weather_acts(
             batch.place_cover,
             batch.walk_order,
             air_c=hot.get(batch.place),
+            shade_percent=_percent(batch.place_shade_percent),
         )
         for batch in batches
         if batch.place
     }
-    if weather is not None and weather.tmin_c <= PROTECT_C:
+    if sky is not None and is_near_frost(sky):
         for pots in young_pots_by_place(garden, on=on):
-            places[pots.place] = PlaceOnRound(pots.place, pots.kind, pots.cover, pots.walk_order, pots.n)
+            bare = PlaceOnRound(pots.place, pots.kind, pots.cover, pots.walk_order)
+            places[pots.place] = replace(places.get(pots.place, bare), n_young_pots=pots.n)
     waiting = {(batch.place, batch.cover_now): batch for batch in batches if batch.n_waiting > 0}
     acts = acts_for(
         [_stand_in(batch, on) for batch in waiting.values()],
@@ -247,9 +260,13 @@ def _weather_acts(
         generator=np.random.default_rng(SEED),
         places=places.values(),
         south=is_south(float(garden.latitude_deg)),
-        weather=WeatherOnRound(float(weather.tmin_c), float(weather.tmax_c)) if weather else None,
+        weather=sky,
     )
     return [(act, places[act.place].walk_order) for act in acts if act.place]
+
+
+def _percent(found: Decimal | None) -> float | None:
+    return None if found is None else float(found)
 
 
 def _stand_in(batch: BatchNow, on: date) -> BatchOnRound:

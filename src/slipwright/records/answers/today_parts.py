@@ -27,7 +27,7 @@ class Card:
         """0 where it cannot wait, 1 where it is due, 2 where it is calm."""
         if any(act.urgent for act in self.acts):
             return 0
-        return 1 if any(act.act in ("pot_up", "cut") for act in self.acts) else 2
+        return 1 if any(act.act in ("pot_up", "cut", "shade") for act in self.acts) else 2
 
 
 @dataclass(slots=True)
@@ -52,6 +52,8 @@ class PlaceToday:
     #: batches looked at today and when that was received by the garden's clock, the last one first
     looked: list[tuple[BatchNow, datetime]] = field(default_factory=list)
     order: int | None = None
+    #: whether cuttings stand under mist here
+    has_mist: bool = False
 
     @property
     def n_looked(self) -> int:

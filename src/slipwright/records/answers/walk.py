@@ -11,6 +11,7 @@ from slipwright.advice.walk import BatchOnRound, PlaceOnRound, PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood
 from slipwright.records import selectors
+from slipwright.records.answers.seasons import Seasons, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.models import Garden, Place
 from slipwright.records.selectors import BatchNow, Stock
@@ -55,22 +56,30 @@ def plants_on_round(
     # a garden that wrote down no shares is not asked what was cut
     says_share = any(shoots_that_may_go(stock) is not None for stock in stocks)
     cut = selectors.shoots_cut(garden, on=on) if says_share else {}
+    seasons = seasons_of(garden, handbook, on=on)
     return [
-        PlantOnRound(
-            plant=stock.plant,
-            taxon=stock.taxon,
-            page=_page_of(handbook, stock),
-            place=stock.place,
-            may_stick=stock.rights.allowed,
-            n_wanted=asked.get(stock.taxon),
-            flowers=cast(Flowers, stock.flowers) if stock.flowers else None,
-        )
+        _on_round(stock, page_of_stock(handbook, stock), asked.get(stock.taxon), seasons)
         for stock in stocks
         if not share_is_cut(stock, cut.get(stock.plant))
     ]
 
 
-def _page_of(handbook: Handbook, stock: Stock) -> Page | None:
+def _on_round(stock: Stock, page: Page | None, n_wanted: int | None, seasons: Seasons) -> PlantOnRound:
+    flowers = cast(Flowers, stock.flowers) if stock.flowers else None
+    is_asked = stock.rights.allowed and n_wanted != 0
+    return PlantOnRound(
+        plant=stock.plant,
+        taxon=stock.taxon,
+        page=page,
+        place=stock.place,
+        may_stick=stock.rights.allowed,
+        n_wanted=n_wanted,
+        flowers=flowers,
+        season=seasons.of(stock.plant, page, flowers) if page and is_asked else None,
+    )
+
+
+def page_of_stock(handbook: Handbook, stock: Stock) -> Page | None:
     """Return the plant's page, with the garden's own distance from bloom where it has set one."""
     page = handbook.page_of(stock.taxon)
     own = (stock.gap_before_bloom_days, stock.gap_after_bloom_days)
@@ -94,6 +103,7 @@ def places_on_round(garden: Garden, *, on: date, now: datetime | None = None) ->
             place.walk_order,
             young.get(place.pk, 0),
             read.get(place.place),
+            float(place.shade_percent) if place.shade_percent is not None else None,
         )
         for place in Place.rows.of(garden).order_by("walk_order", "place")
     ]

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal, cast
 
 from slipwright.advice.asked import Asked
 from slipwright.advice.odds import stick_count
-from slipwright.advice.plan import best_opening, odds_of_opening
-from slipwright.advice.timing import Flowers, Opening, is_south, openings_of_page, windows_of_page
+from slipwright.advice.plan import odds_of_opening
+from slipwright.advice.plant_season import season_of_plant
+from slipwright.advice.timing import Flowers, Opening
 from slipwright.craft.errors import OutOfReach
 from slipwright.craft.rights import Standing
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page
 from slipwright.records import selectors
 from slipwright.records.answers.season_cut import taxa_without_a_plant_left
+from slipwright.records.answers.seasons import Seasons, seasons_of
+from slipwright.records.answers.walk import page_of_stock
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.models import Garden, Taxon
+from slipwright.records.selectors import Stock
 
 WantState = Literal["past", "refused", "enough", "stick", "no-page", "no-plant", "out-of-reach"]
 
@@ -38,14 +42,16 @@ class Wanted:
 
 
 def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
-    """Return every want with what more to stick for it, soonest first."""
-    south = is_south(float(garden.latitude_deg))
+    """Return every want with what more to stick for it, soonest first.
+
+    The wood is that of the stock plant whose wood is right first; of a taxon without one, the page's.
+    """
     taxa = {taxon.taxon: taxon for taxon in Taxon.rows.of(garden)}
-    openings: dict[tuple[str, str], Opening | None] = {}
+    openings = _Openings(handbook, seasons_of(garden, handbook, on=on), selectors.stock_plants(garden, on=on))
     shut: dict[date, set[str]] = {}
     found = []
     for need in needs_of(garden, handbook, on=on):
-        wanted = _wanted(need, taxa[need.want.taxon], handbook, openings, on, south)
+        wanted = _wanted(need, taxa[need.want.taxon], openings)
         if wanted.state in ("stick", "no-page", "out-of-reach"):
             # a plant cut a year before its wood is right again may be cut by then
             day = max(wanted.opening.from_on, on) if wanted.opening else on
@@ -57,14 +63,35 @@ def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
     return found
 
 
-def _wanted(
-    need: Need,
-    taxon: Taxon,
-    handbook: Handbook,
-    openings: dict[tuple[str, str], Opening | None],
-    on: date,
-    south: bool,
-) -> Wanted:
+@dataclass(slots=True)
+class _Openings:
+    """The wood to stick next, by taxon."""
+
+    handbook: Handbook
+    seasons: Seasons
+    stocks: list[Stock]
+    known: dict[str, Opening | None] = field(default_factory=dict)
+
+    def of(self, taxon: Taxon, page: Page) -> Opening | None:
+        if taxon.taxon not in self.known:
+            self.known[taxon.taxon] = self._soonest(taxon, page)
+        return self.known[taxon.taxon]
+
+    def _soonest(self, taxon: Taxon, page: Page) -> Opening | None:
+        flowers = cast(Flowers, taxon.flowers) if taxon.flowers else None
+        of_plants = [
+            self.seasons.of(stock.plant, page_of_stock(self.handbook, stock) or page, flowers).best
+            for stock in self.stocks
+            if stock.taxon == taxon.taxon
+        ]
+        if not of_plants:
+            return season_of_plant(page, self.seasons.on, south=self.seasons.south, flowers=flowers).best
+        found = [best for best in of_plants if best is not None]
+        return min(found, key=lambda best: (best.from_on, -best.window.p_open), default=None)
+
+
+def _wanted(need: Need, taxon: Taxon, openings: _Openings) -> Wanted:
+    on, south = openings.seasons.on, openings.seasons.south
     rights = selectors.rights_of(taxon, on=on)
     if need.want.ready_by < on:
         return Wanted(need, "past", rights=rights)
@@ -72,26 +99,14 @@ def _wanted(
         return Wanted(need, "enough", rights=rights)
     if not rights.allowed:
         return Wanted(need, "refused", rights=rights)
-    page = handbook.page_of(taxon.taxon)
-    flowers = cast(Flowers, taxon.flowers) if taxon.flowers else None
-    asked = Asked(taxon.taxon, on, flowers=flowers)
-    key = (page.key if page else "", taxon.flowers)
-    if page is None:
+    page = openings.handbook.page_of(taxon.taxon)
+    opening = openings.of(taxon, page) if page else None
+    if page is None or opening is None:
         return Wanted(need, "no-page", rights=rights)
-    if key not in openings:
-        openings[key] = _opening(page, asked, south, flowers)
-    opening = openings[key]
-    if opening is None:
-        return Wanted(need, "no-page", rights=rights)
+    asked = Asked(taxon.taxon, on, flowers=cast(Flowers, taxon.flowers) if taxon.flowers else None)
     assurance = min(max(float(need.want.assurance), _LEAST), _MOST)
     try:
         count = stick_count(need.n_short, assurance, odds_of_opening(page, opening, asked, south).p_rooted)
     except OutOfReach:
         return Wanted(need, "out-of-reach", opening=opening, rights=rights)
     return Wanted(need, "stick", count.n_to_stick, count.p_reached, opening, rights)
-
-
-def _opening(page: Page, asked: Asked, south: bool, flowers: Flowers | None) -> Opening | None:
-    windows = windows_of_page(page, asked.on, south=south)
-    found = openings_of_page(page, windows, asked.on, south=south, flowers=flowers)
-    return best_opening(page, found, asked, south)

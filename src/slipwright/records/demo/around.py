@@ -1,4 +1,4 @@
-"""What else was seen and done in the demonstration garden: bloom, firmness, moves, shade, words."""
+"""What else was seen and done in the demonstration garden: cutting back, moves, shade, words."""
 
 from __future__ import annotations
 
@@ -21,7 +21,6 @@ from slipwright.records.demo.sticking import Stuck, page_of
 SHADE_C: Final = 31.0
 PROTECT_C: Final = -2.0
 _OFFSET: Final = "-07:00"
-_FIRM: Final = {"softwood": (1, 2, 3), "semi-hardwood": (2, 3, 4), "hardwood": (4, 5, 5)}
 #: day: lowest and highest temperature of a forecast made on the day the garden stands at [°C]
 _FORECAST: Final = ((12.4, 32.0), (13.1, 30.2), (11.8, 27.5), (11.0, 24.1), (10.6, 22.8), (10.9, 23.4))
 #: plant, day and what was seen: wood looked for and not taken
@@ -39,44 +38,6 @@ _WORDS: Final = (
     ("Slack water 1", "2015-01-15", "count for the licence sent in: 31 last year"),
     ("Blackcurrant 2", "2015-02-05", "looked for big bud again; clean"),
 )
-
-
-def stages(plants: Sequence[Row]) -> list[Row]:
-    """Return first flowers, full bloom and the end of it, of most plants in most years."""
-    found = []
-    for number, plant in enumerate(plants):
-        bloom = page_of(plant["taxon"]).bloom.bloom
-        for year in range(BEGINS_ON.year, STANDS_ON.year + 1):
-            luck = Luck(f"bloom {year}", number)
-            if luck.happens(0.25):
-                continue
-            first = date(year, *bloom.opens) + timedelta(days=luck.whole(-9, 7))
-            full = first + timedelta(days=luck.whole(8, 16))
-            over = full + timedelta(days=luck.whole(10, 25))
-            for on, bbch, note in ((first, 60, "first flowers"), (full, 65, ""), (over, 69, "")):
-                if BEGINS_ON <= on < STANDS_ON and (bbch == 60 or luck.happens(0.5)):
-                    seen = {"plant": plant["plant"], "on": on.isoformat(), "bbch": str(bbch), "note": note}
-                    found.append(seen | {"by": luck.one({"orla": 2, "bea": 2, "jun": 1})})
-    return found
-
-
-def firmness(batches: Sequence[Stuck]) -> list[Row]:
-    """Return how firm the shoots of some plants felt on the day they were cut."""
-    found = {}
-    for number, batch in enumerate(batches):
-        luck = Luck("firm", number)
-        if not luck.happens(0.4):
-            continue
-        tip, middle, base = _FIRM[batch.leaf.wood]
-        found[batch.row["plant"], batch.row["cut_on"]] = {
-            "plant": batch.row["plant"],
-            "on": batch.row["cut_on"],
-            "firmness_tip": str(tip),
-            "firmness_mid": str(min(middle + luck.happens(0.25), 5)),
-            "firmness_base": str(min(base + luck.happens(0.25), 5)),
-            "by": batch.row["by"],
-        }
-    return list(found.values())
 
 
 def acts(batches: Sequence[Stuck], plants: Sequence[Row], looks: Sequence[Row]) -> list[Row]:

@@ -10,7 +10,7 @@ from typing import Final
 
 from slipwright.outputs.tables import write_csv
 from slipwright.records.columns import TABLES, table_named
-from slipwright.records.demo import around
+from slipwright.records.demo import around, years
 from slipwright.records.demo.course import follow
 from slipwright.records.demo.setting import BY_HAND, Luck, Row, rows_by_hand
 from slipwright.records.demo.sticking import Stuck, methods, stickings
@@ -40,8 +40,8 @@ def demo_tables(progress: Progress = quiet) -> Tables:
         hazards = hazards_of(batch.cuttings, (float(effect[0]) + more, float(effect[1]) - less))
         follow(batch, hazards, rows)
     rows["methods"] = methods(batches)
-    rows["stages"] = around.stages(rows_by_hand("plants"))
-    rows["firmness"] = around.firmness(batches)
+    rows["stages"] = years.stages(rows_by_hand("plants"))
+    rows["firmness"] = years.firmness(rows_by_hand("plants"), batches)
     rows["acts"] = around.acts(batches, rows_by_hand("plants"), rows["looks"])
     rows["beds"] = around.beds()
     rows["notes"] = around.notes(batches)

@@ -1,4 +1,4 @@
-"""The helper beside the pages: forecasts fresh, the log of writes short, ended codes out, a copy a day."""
+"""The helper beside the pages: weather in, forecasts fresh, the log short, ended codes out, a copy a day."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.db import connection, connections
 
 from slipwright.handbook import Handbook, load_handbook
-from slipwright.records.keeping import daily
+from slipwright.records.keeping import daily, weather
 from slipwright.records.keeping.opening import garden_file, vendor
 from slipwright.records.models import Garden
 from slipwright.records.selectors import all_gardens, garden_day
@@ -48,6 +48,8 @@ class Helper:
         renewed = 0
         try:
             for garden in self._try("gardens", all_gardens) or []:
+                fetching = partial(weather.one_pass, garden, now=now, told=self.told)
+                self._try(f"weather of {garden.name}", fetching)
                 renewed += self._try(garden.name, partial(self._refresh, garden, now)) or 0
             self._try("log of writes", checkpoint)
             if self._cleared_at is None or now - self._cleared_at >= CLEAR_EVERY:

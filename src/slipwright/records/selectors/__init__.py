@@ -22,6 +22,7 @@ from slipwright.records.selectors.batches import (
     states_of_batches,
     states_of_open_batches,
 )
+from slipwright.records.selectors.beds import BedSeen, mist_places, seen_of_bed
 from slipwright.records.selectors.door import all_gardens, nobody_in_charge, owners_without_sign_in
 from slipwright.records.selectors.gardens import demonstration_stands, garden_day, garden_names, the_garden
 from slipwright.records.selectors.growing import Growing, growing_of, growing_on
@@ -41,7 +42,14 @@ from slipwright.records.selectors.people import Person, people_of, person_of, ph
 from slipwright.records.selectors.photos import PhotoShown, photo_called, photos_about, picture_of
 from slipwright.records.selectors.plants import Stock, rights_of, stock_plants, usual_method
 from slipwright.records.selectors.pots import young_pots
-from slipwright.records.selectors.readings import Warmth, air_now, medium_warmth, newest_readings, tokens_of
+from slipwright.records.selectors.readings import (
+    IS_NOW,
+    Warmth,
+    air_now,
+    medium_warmth,
+    newest_readings,
+    tokens_of,
+)
 from slipwright.records.selectors.reference import (
     keys_of,
     reference_row,
@@ -49,6 +57,12 @@ from slipwright.records.selectors.reference import (
     row_there,
     taxon_names,
     uses_of,
+)
+from slipwright.records.selectors.seasons import (
+    YearsOfPlant,
+    newest_of_plants,
+    plants_and_newest,
+    years_of_plants,
 )
 from slipwright.records.selectors.seen import (
     BatchFromPlant,
@@ -59,11 +73,19 @@ from slipwright.records.selectors.seen import (
     shoots_cut,
 )
 from slipwright.records.selectors.wants import WantNow, wants
-from slipwright.records.selectors.weather import weather_of, weather_on
+from slipwright.records.selectors.weather import (
+    WeatherSource,
+    weather_known,
+    weather_of,
+    weather_on,
+    weather_sources,
+)
 
 __all__ = [
+    "IS_NOW",
     "BatchFromPlant",
     "BatchNow",
+    "BedSeen",
     "Deed",
     "Growing",
     "Happened",
@@ -79,6 +101,8 @@ __all__ = [
     "TakenBack",
     "WantNow",
     "Warmth",
+    "WeatherSource",
+    "YearsOfPlant",
     "air_now",
     "all_gardens",
     "aside_of",
@@ -104,8 +128,10 @@ __all__ = [
     "member_named",
     "members_of",
     "memberships_of",
+    "mist_places",
     "n_asides",
     "n_to_settle",
+    "newest_of_plants",
     "newest_readings",
     "nobody_in_charge",
     "nobody_yet",
@@ -120,12 +146,14 @@ __all__ = [
     "photos_about",
     "picture_of",
     "places_named",
+    "plants_and_newest",
     "pottings_of",
     "reference_row",
     "reference_rows",
     "rights_of",
     "rival_looks",
     "row_there",
+    "seen_of_bed",
     "seen_of_plant",
     "shoots_cut",
     "states_of_all_batches",
@@ -139,8 +167,11 @@ __all__ = [
     "uses_of",
     "usual_method",
     "wants",
+    "weather_known",
     "weather_of",
     "weather_on",
+    "weather_sources",
     "whole_batch",
+    "years_of_plants",
     "young_pots",
 ]

@@ -148,7 +148,9 @@ def _about(model: type[Entry]) -> tuple[Any, bool]:
 
 
 def _edits(garden: Garden, by: Member | None, below: int) -> list[_Line]:
-    rows = ReferenceEdit.rows.of(garden).filter(number__lt=below).select_related("by")
+    # thousands of days of weather come in at once, by nobody's hand
+    rows = ReferenceEdit.rows.of(garden).filter(number__lt=below).exclude(table="weather", by=None)
+    rows = rows.select_related("by")
     if by is not None:
         rows = rows.filter(by=by)
     return [("edit", row.number, _edit(row)) for row in rows.order_by("-number")[: A_PAGE + 1]]

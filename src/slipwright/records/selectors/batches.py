@@ -58,6 +58,7 @@ class BatchNow(NamedTuple):
     place_kind: str
     place_cover: str
     place_temp_c: Decimal | None
+    place_shade_percent: Decimal | None
     walk_order: int | None
     n_rooted: int
     n_lost: int
@@ -132,6 +133,7 @@ _FROM_STICKING = {
     "place_kind": "place__kind",
     "place_cover": "place__cover",
     "place_temp_c": "place__medium_temp_c",
+    "place_shade_percent": "place__shade_percent",
     "walk_order": "place__walk_order",
 }
 _OF_STATE = {field.name for field in BatchState._meta.get_fields()} - {"batch", "place"}

@@ -126,7 +126,10 @@ def _take_in(
     for kind in there:
         if kind != table.kind:
             raise Clash(kind, entry_id)
-    if doubt and kept_before(held, table, row) is None:
+    # whatever changed since, in rights or in roles: what is here already is answered as the first time
+    if there and (before := kept_before(held, table, row)) is not None:
+        return before
+    if doubt:
         raise ValueError(doubt)
     return _added(held, table.kind, row, by=by, now=now, ground=ground, sum_later=sum_later)
 

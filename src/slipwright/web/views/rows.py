@@ -194,6 +194,7 @@ def _form(
         since={label_of(table, column): rule for column, rule in (since or {}).items()},
         wrong=_labelled(table, wrong) if wrong else None,
         refused=refused,
+        has_mist=is_place and (before or {}).get("cover") == "mist",
         air=[shown_air(request, air) for air in air_of_places(request.garden, name)] if is_place else [],
     )
     return render(request, "web/row.html", context, status=status)

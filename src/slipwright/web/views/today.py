@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import urlencode
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -24,6 +25,7 @@ from slipwright.records.answers.told import ToldAct
 from slipwright.records.errors import BadValue
 from slipwright.records.models import WeatherDay
 from slipwright.records.services.rounds import record_nothing_to_note
+from slipwright.records.weather_fetch import credit_of
 from slipwright.web.asked import Posted, whole_of
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
@@ -36,7 +38,7 @@ SIGNS = {
     "stick": ("stick", "due"),
     "look": ("look", ""),
     "weigh": ("weigh", ""),
-    "shade": ("shade", ""),
+    "shade": ("shade", "due"),
     "protect": ("frost", ""),
     "pot_up": ("pot-up", "due"),
     "give_up": ("give-up", ""),
@@ -109,6 +111,7 @@ def _shown(request: GardenRequest, told: TodayRound, alone: str | None) -> dict[
         "alone": alone,
         "places": [_place(one, words, LOOKED if told.n_looked <= LOOKED else 0) for one in told.places],
         "weather": _weather(request, told.weather),
+        "mist_at": request.now.astimezone(ZoneInfo(request.garden.time_zone)).isoformat(timespec="seconds"),
     }
 
 
@@ -119,6 +122,7 @@ def _place(place: PlaceToday, words: dict[str, str], n_named: int) -> dict[str, 
         "next_at": f"{reverse('today')}?{urlencode({'place': place.place, 'from': place.next_start or 0})}",
         "cards": [_card(card, words) for card in place.cards],
         "entry_id": uuid4(),
+        "bed_entry_id": uuid4(),
         "looked": place.looked[:n_named],
         "n_looked_shown": n_named,
     }
@@ -186,4 +190,5 @@ def _weather(request: GardenRequest, weather: WeatherDay | None) -> dict[str, An
             measures.temperature_text(float(weather.tmin_c), float(weather.tmax_c), first=first), _
         ),
         "day": weather,
+        "credit": credit_of(weather.source),
     }

@@ -7,6 +7,7 @@ const LONGEST_PX = 2560;
 const QUALITY = 0.85;
 const EVERY_MS = 30_000;
 const PATIENCE_MS = 60_000;
+const OF_ONE_PHOTO = [400, 500];
 /** A received photo is kept so long, so that whoever took it sees that it arrived. */
 const KEEP_RECEIVED_MS = 24 * 3600 * 1000;
 
@@ -78,6 +79,7 @@ async function sendOne(database, fetch, photo, csrf) {
   for (const name of ["id", "about", "at", "sha256"]) form.set(name, photo[name]);
   form.set("file", photo.blob, "photo.jpg");
   const answer = await ask(fetch, "/photos", { method: "POST", body: form, headers: { "X-CSRFToken": csrf } });
+  if (!answer) return; // the garden breaks at it: it waits, and holds up none behind it
   const said = await answer.json();
   if (answer.status === 409 && said.error === "not-yet") return; // what it is of was not received yet
   // an id is made for one picture: where the garden knows it, the form brought the picture itself
@@ -98,6 +100,7 @@ async function ask(fetch, where, asked = {}) {
   } catch {
     throw new Stop("no signal");
   }
+  if (asked.method === "POST" && OF_ONE_PHOTO.includes(answer.status)) return null;
   const isJson = (answer.headers.get("Content-Type") ?? "").includes("json");
   const isTold = answer.ok || (asked.method === "POST" && [409, 413, 422].includes(answer.status));
   if (!isJson || !isTold) throw new Stop(`not now: ${answer.status}`);

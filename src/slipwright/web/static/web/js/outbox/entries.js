@@ -111,6 +111,13 @@ export function seen(said, facts) {
   return { entries: [{ kind: "act", when: on, fields: { plant, act: "cut-back", note } }], words: [["cut-back", {}]], doubts: [] };
 }
 
+/** What was seen of a mist bed: leaves dry before the burst, or medium that stays soggy. */
+export function bed(said, facts) {
+  const [place, seen] = [said.text("place"), said.text("seen")];
+  if (!seen) throw new Wrong("seen", "choose");
+  return { entries: [{ kind: "bed", when: facts.moment, fields: { place, seen } }], words: [["=", { words: facts.chosen }]], doubts: [] };
+}
+
 /** The withdrawals that undo entries, newest first. */
 export function withdrawals(records, moment) {
   return [...records].reverse().map((one) => (

@@ -169,7 +169,9 @@ async function begin() {
     strip(name, { words: word(name, { time: timeOf(madeAt) }) });
   }
   onChange(count);
+  const formsTaken = () => document.dispatchEvent(new Event("slipwright:forms-taken"));
   if (!me) {
+    formsTaken();
     await count();
     return;
   }
@@ -177,6 +179,7 @@ async function begin() {
   document.addEventListener("send-now", async (event) => event.detail(await sendSoon({ anyway: true })));
   recordHere(sendSoon, announce);
   mindSignOut();
+  formsTaken();
   await count();
   const ready = worker({
     mayUpdate: async () => !isHalfWritten() && (await theStore().catch(() => ({ writing: 0 }))).writing === 0,

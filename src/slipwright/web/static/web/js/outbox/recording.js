@@ -36,7 +36,10 @@ export function recordHere(send, announce) {
 
 async function onSubmit(event, send, announce) {
   const { target: form, submitter } = event;
-  if (form.dataset.plain || !mayKeep()) return;
+  if (form.dataset.plain || !mayKeep()) {
+    form.dataset.plain = "1"; // it is on its way: pressed once more it is the same record
+    return;
+  }
   event.preventDefault();
   if (form.dataset.busy) return;
   form.dataset.busy = "1";
@@ -232,10 +235,11 @@ function onThisPhone(since) {
   return cloned("phone-since", { words: `${last.words} · ${timeOf(last.saved_at)}` });
 }
 
-/** What was saved last on this phone, for as long as this tab is open. */
+/** What this member saved last, for as long as this tab is open. */
 export function savedLast() {
   try {
-    return JSON.parse(sessionStorage.getItem(SAVED));
+    const saved = JSON.parse(sessionStorage.getItem(SAVED));
+    return saved?.garden === me.garden && saved.member === me.member ? saved : null;
   } catch {
     return null;
   }
@@ -245,6 +249,6 @@ export const forgetSaved = () => sessionStorage.removeItem(SAVED);
 /** Remember it for the strip with Undo; a browser that cannot shows the outbox alone. */
 export function rememberSaved(saved) {
   try {
-    sessionStorage.setItem(SAVED, JSON.stringify(saved));
+    sessionStorage.setItem(SAVED, JSON.stringify({ ...saved, ...me }));
   } catch { /* the record itself is kept */ }
 }
