@@ -5,7 +5,7 @@ Chromium, 390 px wide, is slowed six times in its processor and to 400 kbit/s wi
 the browser's own emulation). A page is opened in a new browser profile (first), then in a new tab of the
 same one (again); each RUNS times. Printed are medians of the largest contentful paint, and of what was
 asked for before it: style sheets, scripts, fonts. Limits: 2.5 s first, 1.0 s again; before it at the first
-load no font, and no script but ``first.js``, the three lines that hold the others back until then.
+load no font, and no script but ``first.js``, the few lines that hold the others back until then.
 """
 
 from __future__ import annotations

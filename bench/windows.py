@@ -84,9 +84,8 @@ def main(n_plants: int) -> None:
         n_windows = work(rows[:n], air)
         seconds = time.process_time() - start
         ratio = f", {seconds / before:.2f} times the half" if before else ""
-        print(
-            f"{n:>5} plants: {seconds:6.2f} s CPU, {seconds / n * 1000:.2f} ms each, {n_windows} windows{ratio}"
-        )
+        each = seconds / n * 1000
+        print(f"{n:>5} plants: {seconds:6.2f} s CPU, {each:.2f} ms each, {n_windows} windows{ratio}")
         before = seconds
     start = time.process_time()
     for page, _ in rows:

@@ -72,6 +72,15 @@ def test_the_range_narrows_as_the_spring_goes_on() -> None:
     assert spreads[0] > spreads[1] > spreads[2]
 
 
+def test_it_says_from_when_it_is_sharper() -> None:
+    seen = SeenPlant(flowered(date(2025, 5, 25)).stages, weather=weather("2026-03-01"))
+    early = bloom_of_plant(seen, BOOK, END, date(2026, 3, 1), repeats=False)
+    assert "one first flower of its own, 25 May 2025" in early.rests_on
+    assert "sharper from about 10 Apr" in early.rests_on
+    late = bloom_of_plant(seen, BOOK, END, date(2026, 4, 20), repeats=False)
+    assert "sharper" not in late.rests_on
+
+
 def test_flowers_seen_over_end_the_bloom_of_a_plant_that_flowers_once() -> None:
     seen = SeenPlant((StageSeen(date(2026, 5, 20), 60), StageSeen(date(2026, 6, 12), 69)))
     told = bloom_of_plant(seen, BOOK, END, date(2026, 6, 20), repeats=False)

@@ -24,6 +24,12 @@ def test_a_talc_does_not_count_among_the_dips() -> None:
     assert dips is not None
     assert talcs is not None
     assert dips != talcs
+    lavender = [page for page in PAGES if page.taxa[0] == "Lavandula"]
+    of_talc = [dose for leaf in lavender[0].woods.values() for dose in leaf.doses if dose.form == "talc"]
+    assert usual_strengths(lavender, "talc") == (
+        min(dose.low for dose in of_talc),
+        max(dose.high for dose in of_talc),
+    )
 
 
 def test_ten_times_off_and_beyond_all_use_are_two_doubts() -> None:

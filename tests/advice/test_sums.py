@@ -133,6 +133,11 @@ def test_an_estimated_medium_is_called_an_estimate_in_the_answer() -> None:
     assert "our own estimate" in reckoned("pot-height").trust
 
 
+def test_peat_is_trusted_less_than_the_rest_for_a_measured_core_was_off_by_more() -> None:
+    assert "10 points" in reckoned("pot-height").range
+    assert "15 points" in reckoned("pot-height", medium="peat").range
+
+
 def test_one_width_of_a_pot_asks_for_the_other() -> None:
     with pytest.raises(BadArgument) as error:
         reckoned("pot-height", bottom=None)

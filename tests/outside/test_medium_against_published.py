@@ -93,7 +93,7 @@ def test_air_and_water_measured_in_a_laboratory_make_up_the_pores() -> None:
 
 
 def test_loose_peat_lies_within_its_own_error_of_a_measured_core() -> None:
-    """The table's error is 0.10: a core of 7.6 cm of sphagnum peat held 0.87 (row M001); ours is drier."""
+    """Its error is taken as 0.15: a core of 7.6 cm of sphagnum peat held 0.87 (row M001); ours is drier."""
     measured = float(TRADE["M001"]["value"].split(";")[1]) / 100
     ours = float(water_after_draining(MEDIA["peat"], 76))
     assert ours < measured

@@ -124,6 +124,33 @@ def test_its_weather_is_the_published_one() -> None:
     assert all(row == published[row["on"]] for row in observed)
 
 
+def test_the_years_of_its_plants_follow_the_warmth_of_its_weather() -> None:
+    def first_flowers(plant: str) -> dict[int, date]:
+        days = [
+            date.fromisoformat(r["on"])
+            for r in tables()["stages"]
+            if (r["plant"], r["bbch"]) == (plant, "60")
+        ]
+        return {day.year: day for day in days}
+
+    moved = []
+    for plant in {row["plant"] for row in tables()["stages"]}:
+        days = first_flowers(plant)
+        if {2014, 2015} <= days.keys() and days[2014].month < 5:
+            moved.append((days[2015] - days[2014].replace(year=2015)).days)
+    # the winter of 2015 was more than two degrees warmer than the one before
+    assert len(moved) >= 5
+    assert sum(moved) / len(moved) < -4
+
+
+def test_its_windows_rest_on_own_records_and_on_weather_with_a_gap() -> None:
+    assert len(tables()["firmness"]) > 150
+    assert {row["bbch"] for row in tables()["stages"]} >= {"7", "60", "61", "69", "91", "93"}
+    observed = [row["on"] for row in tables()["weather"] if not row.get("made_on")]
+    days = (date.fromisoformat(observed[-1]) - date.fromisoformat(observed[0])).days + 1
+    assert days - len(observed) == 5
+
+
 def test_wood_that_roots_badly_in_the_handbook_roots_badly_here() -> None:
     shares: dict[str, list[int]] = {}
     wood = {row["batch"]: row["wood"] for row in tables()["batches"] if row["stuck_on"] < "2014-12-31"}

@@ -7,6 +7,7 @@ import uuid
 from collections.abc import Callable
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -16,7 +17,7 @@ from django.test.utils import CaptureQueriesContext
 from slipwright.handbook import load_handbook
 from slipwright.records.answers.stock import stock_plant
 from slipwright.records.models import Act, Firmness, Garden, Member, Place, Plant, Stage, Taxon
-from slipwright.records.services import Lot, record_sticking
+from slipwright.records.services import Lot, add_reference, record_firmness, record_stage, record_sticking
 
 
 def text_of(answer: object) -> str:
@@ -204,3 +205,41 @@ def test_why_bloom_matters_is_said_once(client: Client) -> None:
         assert told.bloom is not None
         assert text_of(client.get(f"/plants/{plant}")).count(told.bloom.reason.rstrip(".")) <= 1
     assert text_of(client.get("/plants/rose-gate")).lower().count("the shoot decides") == 1
+
+
+def test_a_page_says_what_bloom_and_wood_rest_on_and_how_far_the_weather_goes(
+    client: Client, garden: Garden, grower: Member, owner: Member, now: datetime
+) -> None:
+    text = text_of(client.get("/plants/rose-gate"))
+    assert re.search("Wood: the handbook.+s months, weeks wide", text)
+    assert "0 first flowers, 0 bent shoots" in text
+    assert "Weather: none is written down; every year counts as usual." in text
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
+    for on in (date(2024, 5, 25), date(2024, 7, 10), date(2025, 5, 30)):
+        record_stage(**who, plant="rose-gate", on=on, bbch=61)
+    record_firmness(**who, plant="rose-gate", on=date(2025, 8, 9), firmness_mid=3)
+    for on in (date(2025, 10, 16), date(2025, 10, 19)):
+        row = {"on": on, "tmin_c": Decimal(6), "tmax_c": Decimal(14), "source": "glass by the shed"}
+        add_reference(garden=garden, by=owner, now=now, table="weather", row=row)
+    text = text_of(client.get("/plants/rose-gate"))
+    assert "firmness felt once, on 9 Aug" in text
+    assert "3 first flowers, one bent shoot." in text
+    assert "First flower about 30 May; 8 times in 10 from 27 May to 2 Jun." in text
+    assert "From one flush to the next about 46 days" in text
+    assert "by the one time it was seen here" in text
+    assert "Weather: glass by the shed, 16 Oct 2025 to 19 Oct 2025" in text
+    assert "2 days not known, taken as they usually are" in text
+
+
+def test_the_list_goes_by_what_was_felt_of_the_plant(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    record_firmness(
+        garden=garden, by=grower, now=now, plant="rose-gate", on=date(2025, 10, 19), firmness_mid=5
+    )
+    assert "Right now: semi-hardwood" not in text_of(client.get("/plants")).split("No place written down")[0]
+
+
+def test_a_page_tells_of_flushes_only_what_it_has_seen(client: Client) -> None:
+    assert "tells how many days lie between" in text_of(client.get("/plants/rose-gate"))
+    assert "flush" not in text_of(client.get("/plants/sage-wall"))

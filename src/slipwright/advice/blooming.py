@@ -292,7 +292,7 @@ def _heat_between(weather: WeatherYears | None, pairs: Sequence[tuple[date, date
 def _forecast(
     seen: SeenPlant, own: list[date], book_on: date, on: date, south: bool
 ) -> tuple[date, float, str]:
-    from slipwright.craft.bloom import SPAN_SD_C, SPRING, forecast, shared_slope, slope_prior
+    from slipwright.craft.bloom import SHARP_DAYS, SPAN_SD_C, SPRING, forecast, shared_slope, slope_prior
 
     usual = _usual(own, book_on)
     prior = slope_prior(usual, south=south)
@@ -315,7 +315,11 @@ def _forecast(
         slope=slope,
     )
     first = book_on + timedelta(days=round(float(told.after_book_days[0])))
-    return first, float(told.sd_days[0]), _rests_on(own, weather, n_seen, on)
+    rests = _rests_on(own, weather, n_seen, on)
+    if weather is not None and (first - on).days > SHARP_DAYS:
+        sharp_on = day_in_words(first - timedelta(days=SHARP_DAYS), beside=on)
+        rests = joined([rests, Said("sharper from about {day} on", day=sharp_on)], "; ")
+    return first, float(told.sd_days[0]), rests
 
 
 def _rests_on(own: list[date], weather: WeatherYears | None, n_seen: int, on: date) -> str:

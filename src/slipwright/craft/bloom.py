@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from slipwright.craft._bloom_clear import first_clear_day, p_clear, p_in_bloom
+from slipwright.craft._bloom_days import days_after, moved, usual_day, years_before
+from slipwright.craft._bloom_warmth import SPAN_DAYS, SPAN_SD_C, Warmth, own_anomalies, warmth, warmth_in
 from slipwright.craft.errors import BadArgument
-from slipwright.craft.years import YEAR_DAYS, WeatherYears
+from slipwright.craft.years import YEAR_DAYS
 
 if TYPE_CHECKING:
     from datetime import date
@@ -17,18 +20,39 @@ if TYPE_CHECKING:
     Array = NDArray[float64]
     Days = NDArray[datetime64]
 
-#: the warmth of so many days before the usual day moves it [d]
-SPAN_DAYS: Final = 60
+__all__ = [
+    "BOOK_SD_DAYS",
+    "LATE_WINTER",
+    "LATE_WINTER_DAY",
+    "LENGTH_SD_DAYS",
+    "SHARP_DAYS",
+    "SPAN_DAYS",
+    "SPAN_SD_C",
+    "SPRING",
+    "BloomForecast",
+    "Slope",
+    "Warmth",
+    "days_after",
+    "first_clear_day",
+    "forecast",
+    "is_late_winter",
+    "own_anomalies",
+    "p_clear",
+    "p_in_bloom",
+    "shared_slope",
+    "slope_prior",
+    "usual_day",
+    "warmth",
+    "warmth_in",
+    "years_before",
+]
+
 #: how far off the handbook's day lies where the garden has no record, as a standard deviation [d]
 BOOK_SD_DAYS: Final = 14.0
 #: what the weather does not explain is known from about so many days ahead on [d]
 SHARP_DAYS: Final = 45
 #: bloom before this day of a northern year follows the late winter's warmth [d]
 LATE_WINTER_DAY: Final = 80
-#: how far the mean of 60 days strays from year to year where the weather does not say [°C]
-SPAN_SD_C: Final = 1.0
-#: years of weather the value above is worth [1]
-_SPAN_SD_YEARS: Final = 4.0
 #: how the length of a bloom strays from the handbook's, sd: common practice, no source [d]
 LENGTH_SD_DAYS: Final = 10.0
 
@@ -59,31 +83,6 @@ class Slope:
 SPRING: Final = Slope(-3.8, 0.9, 4.5)
 #: bloom before about 20 March of the north
 LATE_WINTER: Final = Slope(-6.0, 2.0, 8.5)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Warmth:
-    """How much warmer than usual the days before bloom are, and what is not yet known of it.
-
-    Attributes
-    ----------
-    anomaly_c : ndarray
-        Mean of the 60 days less the usual one; days not seen count as usual [°C].
-    sd_c : ndarray
-        Standard deviation of what the days not seen add [°C].
-    n_days_seen : ndarray
-        Days of the 60 that are seen or forecast [1].
-    n_years : ndarray
-        Earlier years that say what is usual [1].
-    usual_c : ndarray
-        Mean of the same days in those years; nan where there is none [°C].
-    """
-
-    anomaly_c: Array
-    sd_c: Array
-    n_days_seen: NDArray[int64]
-    n_years: NDArray[int64]
-    usual_c: Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -181,114 +180,6 @@ def slope_prior(usual_on: date, *, south: bool = False) -> Slope:
     return LATE_WINTER if bool(is_late_winter(np.datetime64(usual_on), south=south)) else SPRING
 
 
-def warmth(years: WeatherYears, usual_on: ArrayLike, known_to: ArrayLike | None = None) -> Warmth:
-    """Return how warm the 60 days before a usual day are against other years.
-
-    Parameters
-    ----------
-    years : WeatherYears
-        The garden's weather.
-    usual_on : array_like
-        Usual day of first flower, in the year asked about [date].
-    known_to : array_like, optional
-        Last day that counts as seen; the last of the weather unless given [date].
-
-    Returns
-    -------
-    Warmth
-        Of each day given.
-
-    Notes
-    -----
-    Usual is the mean of the same days in the 20 years before. Days not seen are as usual; what they may add
-    has the spread of the same days over those years, pooled with that of a 60-day mean of 1.0 °C as if it had
-    been seen in four years. Where no year was seen, nothing is known but that spread.
-
-    References
-    ----------
-    Our own; the spread of 1.0 °C is that of spring at 143 stations in Korea (0.95) and Japan (0.83), measured.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> from slipwright.craft.weather import Weather, days_from
-    >>> from slipwright.craft.years import weather_years
-    >>> on = days_from("2020-01-01", "2026-04-30")
-    >>> warm = np.where(on >= np.datetime64("2026-01-01"), 12.0, 10.0)
-    >>> found = warmth(weather_years(Weather(on, warm - 5, warm + 5)), ["2026-04-20", "2026-05-30"])
-    >>> print(found.anomaly_c.round(2), found.n_days_seen)
-    [2.   1.03] [60 31]
-    """
-    import numpy as np
-
-    ends = np.asarray(usual_on, "datetime64[D]")
-    last = np.datetime64(years.known_to, "D") if known_to is None else np.asarray(known_to, "datetime64[D]")
-    stop = years.place(ends)
-    start = stop - SPAN_DAYS
-    known = np.minimum(years.place(last) + 1, len(years))
-    seen_to = np.clip(known, start, stop)
-    shape = np.broadcast_shapes(stop.shape, seen_to.shape)
-    start, stop, seen_to = (np.broadcast_to(part, shape) for part in (start, stop, seen_to))
-    n_seen = np.where(start >= 0, seen_to - start, 0)
-    seen_to = start + n_seen
-    back = years.shifts().reshape((-1, *[1] * len(shape)))
-    begin = start[None] - back
-    there = (begin >= 0) & (stop[None] - back <= known)
-    n_there = _between(years.n_seen_sum, begin, stop[None] - back, there)
-    there &= n_there >= 0.8 * SPAN_DAYS
-    n_years = there.sum(axis=0)
-    first = _between(years.mean_sum_c, begin, seen_to[None] - back, there)
-    later = _between(years.mean_sum_c, seen_to[None] - back, stop[None] - back, there)
-    some = np.maximum(n_years, 1)
-    usual = np.where(there, first, 0).sum(axis=0) / some
-    own = _between(years.mean_sum_c, start, seen_to, n_seen > 0)
-    anomaly = np.where(n_years > 0, (own - usual) / SPAN_DAYS, 0.0)
-    n_seen = np.where(n_years > 0, n_seen, 0)
-    later_mean = np.where(there, later, 0).sum(axis=0) / some
-    squares = np.where(there, (later - later_mean) ** 2, 0).sum(axis=0) / SPAN_DAYS**2
-    general = (SPAN_SD_C * ((SPAN_DAYS - n_seen) / SPAN_DAYS) ** 0.75) ** 2
-    pooled = (squares + _SPAN_SD_YEARS * general) / (np.maximum(n_years - 1, 0) + _SPAN_SD_YEARS)
-    whole = np.where(there, first + later, 0).sum(axis=0) / some / SPAN_DAYS
-    return Warmth(anomaly, np.sqrt(pooled), n_seen, n_years, np.where(n_years > 0, whole, np.nan))
-
-
-def warmth_in(years: WeatherYears, usual_on: ArrayLike) -> Array:
-    """Return how warm the 60 days before days of the past were.
-
-    Parameters
-    ----------
-    years : WeatherYears
-        The garden's weather.
-    usual_on : array_like
-        The plant's usual day, in the years asked about [date].
-
-    Returns
-    -------
-    ndarray
-        Mean of the 60 days; nan where less than four in five of them were seen [°C].
-
-    References
-    ----------
-    Definition.
-
-    Examples
-    --------
-    >>> from slipwright.craft.weather import Weather, days_from
-    >>> from slipwright.craft.years import weather_years
-    >>> on = days_from("2026-01-01", "2026-04-30")
-    >>> years = weather_years(Weather(on, [5.0] * len(on), [15.0] * len(on)))
-    >>> print(warmth_in(years, ["2025-04-20", "2026-04-20"]))
-    [nan 10.]
-    """
-    import numpy as np
-
-    stop = years.place(usual_on)
-    start = stop - SPAN_DAYS
-    inside = (start >= 0) & (stop <= len(years))
-    enough = _between(years.n_seen_sum, start, stop, inside) >= 0.8 * SPAN_DAYS
-    return np.asarray(np.where(enough, _between(years.mean_sum_c, start, stop, inside) / SPAN_DAYS, np.nan))
-
-
 def forecast(
     own_on: ArrayLike,
     own_anomaly_c: ArrayLike,
@@ -362,9 +253,9 @@ def forecast(
     )
     sd = np.sqrt(variance)
     return BloomForecast(
-        _moved(book, mean),
-        _moved(book, mean - 1.2815515655446004 * sd),
-        _moved(book, mean + 1.2815515655446004 * sd),
+        moved(book, mean),
+        moved(book, mean - 1.2815515655446004 * sd),
+        moved(book, mean + 1.2815515655446004 * sd),
         np.asarray(mean),
         np.asarray(sd),
         parts.n_own,
@@ -420,273 +311,6 @@ def shared_slope(
     return Slope(mean, whole**-0.5, slope.residual_days, n_years)
 
 
-def usual_day(own_on: ArrayLike, book_on: ArrayLike) -> Days:
-    """Return the mean of own first flowers in the season of the handbook's day, or that day.
-
-    Parameters
-    ----------
-    own_on : array_like
-        Own records, a row a plant; NaT where there is none [date].
-    book_on : array_like
-        The handbook's day in the season asked about, one a plant [date].
-
-    Returns
-    -------
-    ndarray
-        One a plant [date].
-
-    References
-    ----------
-    Definition.
-
-    Examples
-    --------
-    >>> print(usual_day([["2024-05-20", "2025-05-26", "NaT"]], ["2026-06-01"]))
-    ['2026-05-23']
-    """
-    import numpy as np
-
-    book = np.asarray(book_on, "datetime64[D]")
-    day = days_after(own_on, book)
-    there = np.isfinite(day)
-    n = there.sum(axis=-1)
-    return _moved(book, np.where(there, day, 0).sum(axis=-1) / np.maximum(n, 1))
-
-
-def days_after(own_on: ArrayLike, book_on: ArrayLike) -> Array:
-    """Return how many days after the handbook's day records of any year lie, by the nearest year.
-
-    Parameters
-    ----------
-    own_on : array_like
-        Records, a row a plant [date].
-    book_on : array_like
-        The handbook's day, one a plant [date].
-
-    Returns
-    -------
-    ndarray
-        From -183 to 183; nan where there is no record [d].
-
-    References
-    ----------
-    The mean year of the Gregorian calendar.
-
-    Examples
-    --------
-    >>> print(days_after(["2016-12-28", "2026-01-05"], "2026-01-01").round())
-    [-4.  4.]
-    """
-    import numpy as np
-
-    on = np.asarray(own_on, "datetime64[D]")
-    apart = (on - np.asarray(book_on, "datetime64[D]")[..., None]).astype("timedelta64[D]")
-    day = np.where(np.isnat(on), np.nan, apart.astype(float))
-    return np.asarray(day - np.rint(day / YEAR_DAYS) * YEAR_DAYS)
-
-
-def years_before(own_on: ArrayLike, book_on: ArrayLike) -> NDArray[int64]:
-    """Return how many seasons before the handbook's day records lie.
-
-    Parameters
-    ----------
-    own_on : array_like
-        Records, a row a plant [date].
-    book_on : array_like
-        The handbook's day, one a plant [date].
-
-    Returns
-    -------
-    ndarray
-        Seasons; 0 where there is no record [1].
-
-    References
-    ----------
-    The mean year of the Gregorian calendar.
-
-    Examples
-    --------
-    >>> print(years_before([["2024-12-28", "2026-01-05"]], ["2026-01-01"]))
-    [[1 0]]
-    """
-    import numpy as np
-
-    on = np.asarray(own_on, "datetime64[D]")
-    apart = (np.asarray(book_on, "datetime64[D]")[..., None] - on).astype("timedelta64[D]")
-    return np.asarray(np.rint(np.where(np.isnat(on), 0.0, apart.astype(float)) / YEAR_DAYS).astype("int64"))
-
-
-def own_anomalies(years: WeatherYears, own_on: ArrayLike, usual_on: ArrayLike, usual_c: ArrayLike) -> Array:
-    """Return how warm the 60 days before a plant's usual day were in the years of its records.
-
-    Parameters
-    ----------
-    years : WeatherYears
-        The garden's weather.
-    own_on : array_like
-        Own records, a row a plant; NaT where there is none [date].
-    usual_on : array_like
-        Usual day of first flower in the season asked about, one a plant [date].
-    usual_c : array_like
-        What is usual of those 60 days, as `warmth` says it [°C].
-
-    Returns
-    -------
-    ndarray
-        Above usual, as `own_on` is laid out; nan where not known [°C].
-
-    References
-    ----------
-    Definition.
-
-    Examples
-    --------
-    >>> from slipwright.craft.weather import Weather, days_from
-    >>> from slipwright.craft.years import weather_years
-    >>> on = days_from("2024-01-01", "2026-04-30")
-    >>> years = weather_years(Weather(on, [5.0] * len(on), [15.0] * len(on)))
-    >>> print(own_anomalies(years, [["2024-05-01", "2025-05-02"]], ["2026-04-30"], [9.0]))
-    [[1. 1.]]
-    """
-    import numpy as np
-
-    usual = np.asarray(usual_on, "datetime64[D]")[..., None]
-    back = np.rint(years_before(own_on, usual_on) * YEAR_DAYS).astype("timedelta64[D]")
-    there = ~np.isnat(np.asarray(own_on, "datetime64[D]"))
-    above = warmth_in(years, usual - back) - np.asarray(usual_c, float)[..., None]
-    return np.asarray(np.where(there, above, np.nan))
-
-
-def p_clear(
-    day: ArrayLike,
-    first_day: ArrayLike,
-    last_day: ArrayLike,
-    *,
-    first_sd_days: ArrayLike,
-    last_sd_days: ArrayLike,
-    gap_before_days: float,
-    gap_after_days: float,
-) -> Array:
-    """Return the chance that a day lies clear of bloom by the gaps before and after.
-
-    Parameters
-    ----------
-    day : array_like
-        The days, on any scale [d].
-    first_day, last_day : array_like
-        Mean day of first and of last flower, on the same scale [d].
-    first_sd_days, last_sd_days : array_like
-        Their standard deviations [d].
-    gap_before_days, gap_after_days : float
-        Days to keep clear [d].
-
-    Returns
-    -------
-    ndarray
-        Chance; 1 where the gaps swallow the bloom [-].
-
-    Notes
-    -----
-    P(before first flower less the gap) + P(after last flower and the gap), each normal.
-
-    References
-    ----------
-    Normal distribution.
-
-    Examples
-    --------
-    >>> chance = p_clear([82, 120, 158], 120, 120, first_sd_days=6, last_sd_days=6,
-    ...                  gap_before_days=30, gap_after_days=30)
-    >>> print(chance.round(2))
-    [0.91 0.   0.91]
-    """
-    import numpy as np
-    from scipy.special import ndtr
-
-    at = np.asarray(day, float)
-    before = ndtr((np.asarray(first_day) - gap_before_days - at) / _sd(first_sd_days))
-    after = ndtr((at - gap_after_days - np.asarray(last_day)) / _sd(last_sd_days))
-    return np.asarray(np.minimum(before + after, 1.0))
-
-
-def p_in_bloom(
-    day: ArrayLike,
-    first_day: ArrayLike,
-    last_day: ArrayLike,
-    *,
-    first_sd_days: ArrayLike,
-    last_sd_days: ArrayLike,
-) -> Array:
-    """Return the chance that a day lies between first and last flower.
-
-    Parameters
-    ----------
-    day : array_like
-        The days, on any scale [d].
-    first_day, last_day : array_like
-        Mean day of first and of last flower, on the same scale [d].
-    first_sd_days, last_sd_days : array_like
-        Their standard deviations [d].
-
-    Returns
-    -------
-    ndarray
-        Chance [-].
-
-    References
-    ----------
-    Normal distribution.
-
-    Examples
-    --------
-    >>> print(p_in_bloom([100, 130], 120, 141, first_sd_days=6, last_sd_days=8).round(2))
-    [0.   0.88]
-    """
-    import numpy as np
-    from scipy.special import ndtr
-
-    at = np.asarray(day, float)
-    begun = ndtr((at + 0.5 - np.asarray(first_day)) / _sd(first_sd_days))
-    over = ndtr((at - 0.5 - np.asarray(last_day)) / _sd(last_sd_days))
-    return np.asarray(np.clip(begun - over, 0.0, 1.0))
-
-
-def first_clear_day(last_day: ArrayLike, sd_days: ArrayLike, gap_days: float, p: float = 0.9) -> Array:
-    """Return from when on a day lies clear of bloom with a wished chance.
-
-    Parameters
-    ----------
-    last_day : array_like
-        Mean day of last flower, on any scale [d].
-    sd_days : array_like
-        Its standard deviation [d].
-    gap_days : float
-        Days to keep clear [d].
-    p : float
-        The chance wished, above 0 and below 1 [-].
-
-    Returns
-    -------
-    ndarray
-        The day, on the same scale [d].
-
-    References
-    ----------
-    Normal quantile: the gap and 1.28 standard deviations at nine in ten.
-
-    Examples
-    --------
-    >>> print(first_clear_day(120, 6, 30).round(3))
-    157.689
-    """
-    import numpy as np
-    from scipy.special import ndtri
-
-    if not 0 < p < 1:
-        raise BadArgument("p", "lie above 0 and below 1", p)
-    return np.asarray(np.asarray(last_day, float) + gap_days + ndtri(p) * np.asarray(sd_days, float))
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class _Records:
     """Sums of each plant's own records, with the handbook's day as one more where it counts."""
@@ -724,26 +348,3 @@ class _Records:
         squares = (each * away**2).sum(axis=-1)
         products = (each * away * (day - mean_day[..., None])).sum(axis=-1)
         return _Records(n_own, weight, mean_day, mean_anomaly, squares, products)
-
-
-def _between(sums: Array, start: NDArray[int64], stop: NDArray[int64], there: NDArray[bool_]) -> Array:
-    import numpy as np
-
-    last = len(sums) - 1
-    found = sums[np.clip(stop, 0, last)] - sums[np.clip(start, 0, last)]
-    return np.asarray(np.where(there, found, 0.0))
-
-
-def _moved(book: Days, days: Array) -> Days:
-    import numpy as np
-
-    return np.asarray(book + np.rint(days).astype("timedelta64[D]"))
-
-
-def _sd(sd_days: ArrayLike) -> Array:
-    import numpy as np
-
-    sd = np.asarray(sd_days, float)
-    if not np.all(sd > 0):
-        raise BadArgument("sd_days", "be above 0", sd_days)
-    return sd

@@ -25,6 +25,9 @@ from slipwright.records.errors import NotFound
 from slipwright.records.models import Garden
 from slipwright.records.selectors import ShootsCut, Stock
 
+#: standard deviations to either side that hold 8 in 10 of a normal
+_8_IN_10 = 1.2815515655446004
+
 Verdict = Literal["refused", "cut", "open", "taken", "wait", "no-page", "no-wood"]
 
 
@@ -91,6 +94,14 @@ class StockPlant:
     trust: Trust | None = None
     #: None where the plant flowers once, or no two flushes of one season were seen
     flush: Flush | None = None
+
+    @property
+    def flush_days(self) -> tuple[int, int] | None:
+        """Days from one flush to the next: the range that holds 8 in 10, fewest and most."""
+        if self.flush is None:
+            return None
+        give = _8_IN_10 * self.flush.sd_days
+        return max(round(self.flush.days - give), 1), round(self.flush.days + give)
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,8 @@ Tables = dict[str, list[Row]]
 
 #: which draw of the effects is taken: one of a few hundred in which no genus is out of the ordinary
 EFFECTS: Final = 39
+#: days on which nobody read the thermometers
+_UNREAD: Final = ("2014-11-18", "2014-11-22")
 #: a look that was written to the wrong batch, and taken back
 _MISTAKEN: Final = "look-mistaken"
 
@@ -45,6 +47,7 @@ def demo_tables(progress: Progress = quiet) -> Tables:
     rows["acts"] = around.acts(batches, rows_by_hand("plants"), rows["looks"])
     rows["beds"] = around.beds()
     rows["notes"] = around.notes(batches)
+    rows["weather"] = [row for row in rows["weather"] if not _UNREAD[0] <= row["on"] <= _UNREAD[1]]
     rows["weather"] += around.forecasts()
     rows["plants"] += around.raised_here(rows["outcomes"], batches)
     _mistake(rows)

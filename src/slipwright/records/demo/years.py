@@ -102,8 +102,9 @@ def _bloom(number: int, plant: Row, page: Page, site: float, year: int) -> Itera
         return
     last, again = date(year, *_LAST_FLUSH), first
     while (again := again + timedelta(days=luck.whole(*_FLUSH_D))) < last:
-        if luck.happens(0.6):
-            yield again, 61, "another flush"
+        if not luck.happens(0.7):
+            return
+        yield again, 61, "another flush"
 
 
 def _growth(number: int, page: Page, site: float, year: int) -> Iterator[tuple[date, int, str]]:

@@ -18,7 +18,7 @@ from typing import Any
 
 from django.db import DatabaseError, connections
 
-from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole, Refused
+from slipwright.records.errors import InUse, NewerSchema, NotFound, NotWhole
 from slipwright.records.keeping import pictures, schema
 from slipwright.records.keeping.backup import DRILL, copy_file, verified, whole_pages
 from slipwright.records.keeping.disk import refuse_network, settle_on_disk
@@ -26,7 +26,7 @@ from slipwright.records.keeping.opening import garden_file, opened_file, vendor
 from slipwright.records.keeping.restore_postgres import drill_postgres, restore_postgres
 from slipwright.records.keeping.selfcheck import Told
 from slipwright.records.keeping.sqlite_build import sqlite
-from slipwright.records.models import Garden
+from slipwright.records.keeping.which_garden import gardens_in, refuse_another
 
 #: What lies beside a SQLite file and belongs to it.
 _BESIDE = ("-wal", "-shm", "-journal")
@@ -55,7 +55,7 @@ def restore(file: Path, *, now: datetime, told: Told | None = None, replace_othe
     if not file.is_file():
         raise NotFound(f"there is no file {file}")
     if vendor() != "sqlite":
-        done = restore_postgres(file, now=now, told=told)
+        done = restore_postgres(file, now=now, told=told, replace_other=replace_other)
         return Restored(*done, *_pictures_of(file))
     garden = garden_file()
     if file.resolve() == garden:
@@ -71,7 +71,8 @@ def restore(file: Path, *, now: datetime, told: Told | None = None, replace_othe
             raise NotWhole(str(file), [str(error)]) from error
         n_entries = _checked(beside, told)
         if not replace_other:
-            _refuse_another(beside, garden)
+            here = "For a garden in another file give that file: --garden FILE."
+            refuse_another(str(garden), there=_gardens_of(garden), new=_gardens_of(beside), doors=[here])
         settle_on_disk(beside)
         connections["default"].close()
         kept_as = _swap(beside, garden, f"{now:%Y%m%d-%H%M%S}")
@@ -81,27 +82,12 @@ def restore(file: Path, *, now: datetime, told: Told | None = None, replace_othe
     return Restored(str(garden), str(kept_as) if kept_as else None, n_entries, *_pictures_of(file))
 
 
-def _refuse_another(copy: Path, garden: Path) -> None:
-    """Refuse to put one garden over another; one that cannot be read any more is no hindrance."""
-    there, new = _gardens_in(garden), _gardens_in(copy)
-    if there and not there.keys() & new.keys():
-        raise Refused(
-            f"{garden} holds {', '.join(there.values())}, and the copy holds {', '.join(new.values())}",
-            [
-                "For a garden in another file give that file: --garden FILE.",
-                "To put it over the other one all the same, give --replace-other; that one is kept.",
-            ],
-        )
-
-
-def _gardens_in(file: Path) -> dict[str, str]:
-    """Return the gardens of a SQLite file, their names by their ids; none where it cannot be read."""
+def _gardens_of(file: Path) -> dict[str, str]:
     if not file.exists():
         return {}
     try:
         with opened_file(file) as alias:
-            rows = Garden.objects.using(alias).values_list("garden", "name")
-            return {str(one): name for one, name in rows}
+            return gardens_in(alias)
     except DatabaseError:
         return {}
 

@@ -21,9 +21,12 @@ from slipwright.records.keeping import postgres, schema
 from slipwright.records.keeping.opening import opened
 from slipwright.records.keeping.selfcheck import Told, checked_records
 from slipwright.records.keeping.signed_in import sign_out
+from slipwright.records.keeping.which_garden import gardens_in, refuse_another
 
 
-def restore_postgres(file: Path, *, now: datetime, told: Told | None) -> tuple[str, str, int]:
+def restore_postgres(
+    file: Path, *, now: datetime, told: Told | None, replace_other: bool = False
+) -> tuple[str, str, int]:
     """Swap in the dump ``file``; return the database's name, what was kept as, and the entries."""
     postgres.verify(file)
     name = str(connections["default"].settings_dict["NAME"])
@@ -35,6 +38,8 @@ def restore_postgres(file: Path, *, now: datetime, told: Told | None) -> tuple[s
         try:
             postgres.restore_into(file, made, role=there.role)
             n_entries = _checked(made, file, there.role, told)
+            if not replace_other:
+                refuse_another(name, there=gardens_in("default"), new=_gardens_of(made), doors=[])
             connections["default"].close()
             _swap(server, name, kept_as, made)
         except BaseException:
@@ -144,6 +149,11 @@ def _checked(made: str, file: Path, role: str | None, told: Told | None) -> int:
     if findings:
         raise NotWhole(str(file), [str(finding) for finding in findings])
     return n_entries
+
+
+def _gardens_of(made: str) -> dict[str, str]:
+    with opened(dict(connections["default"].settings_dict) | {"NAME": made}) as alias:
+        return gardens_in(alias)
 
 
 def _swap(server: Any, name: str, kept_as: str, made: str) -> None:

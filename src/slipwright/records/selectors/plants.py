@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from slipwright.craft import rights
 from slipwright.records.models import Firmness, Garden, Method, Plant, Stage, Sticking, Taxon
@@ -44,24 +45,20 @@ class Stock:
 def stock_plants(garden: Garden, *, on: date) -> list[Stock]:
     """Return every stock plant as known on a day, in the order of the walk past them. Three queries."""
     plants = Plant.rows.of(garden).select_related("taxon", "place")
-    stages = _last(Stage.rows.of(garden).standing().filter(on__lte=on).order_by("on", "number"))
-    felt = _last(Firmness.rows.of(garden).standing().filter(on__lte=on).order_by("on", "number"))
+    stages = _last(Stage.rows.of(garden), on, "bbch", "on")
+    felt = _last(Firmness.rows.of(garden), on, "firmness_tip", "firmness_mid", "firmness_base", "on")
     found = [_stock(plant, stages.get(plant.pk), felt.get(plant.pk), on) for plant in plants]
     return sorted(found, key=lambda stock: (stock.walk_order is None, stock.walk_order or 0, stock.plant))
 
 
-def _last(rows: Iterable[Stage] | Iterable[Firmness]) -> dict[int, Stage | Firmness]:
-    return {row.plant_id: row for row in rows}
+def _last(rows: Any, on: date, *columns: str) -> dict[int, list[Any]]:
+    """Return some columns of the last row of each plant."""
+    seen = rows.standing().filter(on__lte=on).order_by("on", "number")
+    return {plant: values for plant, *values in seen.values_list("plant", *columns)}
 
 
-def _stock(plant: Plant, stage: Stage | Firmness | None, felt: Stage | Firmness | None, on: date) -> Stock:
+def _stock(plant: Plant, stage: Sequence[Any] | None, felt: Sequence[Any] | None, on: date) -> Stock:
     taxon, place = plant.taxon, plant.place
-    bloom = (stage.bbch, stage.on) if isinstance(stage, Stage) else (None, None)
-    firm = (
-        (felt.firmness_tip, felt.firmness_mid, felt.firmness_base, felt.on)
-        if isinstance(felt, Firmness)
-        else (None, None, None, None)
-    )
     return Stock(
         plant.plant,
         taxon.taxon,
@@ -81,8 +78,8 @@ def _stock(plant: Plant, stage: Stage | Firmness | None, felt: Stage | Firmness 
         plant.shoot_length_mm,
         plant.nodes_per_shoot,
         plant.max_share_taken,
-        *bloom,
-        *firm,
+        *(stage or (None, None)),
+        *(felt or (None, None, None, None)),
     )
 
 

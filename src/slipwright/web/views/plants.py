@@ -23,7 +23,7 @@ from slipwright.records.answers.plant_year import NEW_WOOD_WEEKS, PlantYear, new
 from slipwright.records.answers.season_cut import batches_cut
 from slipwright.records.answers.stock import StockPlant, WoodToTake, plants_by_place, stock_plant
 from slipwright.records.errors import BadValue, Clash, Refused
-from slipwright.records.models import Entry
+from slipwright.records.models import Entry, Garden
 from slipwright.records.selectors import SeenOfPlant
 from slipwright.records.services import record_act, record_firmness, record_stage
 from slipwright.web.asked import Posted
@@ -135,6 +135,7 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
         "last_stage": stage_words(stock.bbch) if stock.bbch is not None else "",
         "last_firmness": firmness_words(stock.firmness_tip, stock.firmness_mid, stock.firmness_base),
         "cut_by": batches_cut(garden, key, on=request.today) if told.take.n_may_go is not None else [],
+        "weather_sources": _weather_from(garden) if told.trust else "",
         "bloom_reason": _bloom_reason(told),
         "shoot_decides_said": "the shoot decides" in (str(told.bloom.reason).lower() if told.bloom else ""),
         "batches": selectors.batches_from_plant(garden, key),
@@ -151,6 +152,11 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
         **more,
     }
     return render(request, "web/plant.html", context, status=status)
+
+
+def _weather_from(garden: Garden) -> str:
+    named = (one.source for one in selectors.weather_sources(garden) if one.source)
+    return ", ".join(dict.fromkeys(named))
 
 
 def _bloom_reason(told: StockPlant) -> str:
