@@ -48,6 +48,14 @@ def test_a_dull_day_is_told_from_a_bright_one_by_whatever_is_known() -> None:
     assert strongest_light_w_m2(47, on, sunshine_h=15) == pytest.approx(clear, rel=0.1)
 
 
+def test_whatever_weather_may_be_written_down_has_an_answer() -> None:
+    for lat in (-90, -60, 0, 60, 68, 90):
+        light = strongest_light_w_m2(lat, date(2015, 12, 21), radiation_mj_m2=60)
+        assert light <= 1500
+        for tmax_c in (-90.0, 60.0):
+            dangers(tent(0), WeatherOnRound(-90, tmax_c, -90, tmax_c, light, light))
+
+
 def test_the_south_has_its_summer_in_december() -> None:
     assert strongest_light_w_m2(-35, date(2015, 12, 20)) > 1.5 * strongest_light_w_m2(-35, date(2015, 6, 20))
 

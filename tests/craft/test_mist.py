@@ -230,6 +230,36 @@ def test_the_clock_moves_the_day_and_keeps_its_light(lon: float, early: float) -
     assert (day.sun_w_m2 * (np.arange(24) + 0.5)).sum() / day.sun_w_m2.sum() == pytest.approx(noon, abs=0.05)
 
 
+@pytest.mark.parametrize(
+    ("lat", "lon", "offset"),
+    [(-13.8, -172, 13), (-21.2, -175.2, 13), (1.9, -157.4, 14), (-44, -176.5, 12.75), (52, 179, -12)],
+)
+def test_islands_that_keep_the_day_of_the_other_side_have_their_noon(
+    lat: float, lon: float, offset: float
+) -> None:
+    air = day_air(JULY, lat, lon, offset, tmin_c=20, tmax_c=29, radiation_mj_m2=20)
+    assert 11 < (air.dawn_h + air.dusk_h) / 2 < 14
+    assert air.sun_w_m2.sum() * 0.0036 == pytest.approx(20, rel=1e-6)
+    assert mist_day(air, shade=0.5).n_bursts > 10
+
+
+def test_a_midnight_sun_loses_no_light_to_the_clock() -> None:
+    air = day_air(date(2026, 6, 21), 69.6, 18.9, 2, tmin_c=9, tmax_c=20, radiation_mj_m2=25)
+    assert air.sun_w_m2.sum() * 0.0036 == pytest.approx(25, rel=1e-6)
+
+
+@pytest.mark.parametrize("rh", [-5.0, 101.0, float("nan")])
+def test_a_humidity_that_cannot_be_is_refused(rh: float) -> None:
+    with pytest.raises(BadArgument, match="rh_mean_percent"):
+        a_day(rh_mean_percent=rh)
+
+
+def test_whatever_weather_may_be_written_down_has_an_answer() -> None:
+    for tmin_c, tmax_c, light in ((-90, -70, 0), (-60, -55, 0), (-90, 60, 60), (59, 60, 60)):
+        air = day_air(date(2026, 12, 21), 60, 5, 1, tmin_c=tmin_c, tmax_c=tmax_c, radiation_mj_m2=light)
+        assert len(mist_day(air, shade=0).hours) == 24
+
+
 def test_the_air_is_driest_when_it_is_warmest() -> None:
     day = a_day(rh_mean_percent=60)
     assert day.rh_percent.argmin() == day.air_c.argmax()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import gzip
+import tracemalloc
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slipwright.craft import weather_files
 from slipwright.craft.errors import BadArgument
 from slipwright.craft.weather import (
     Weather,
@@ -21,7 +24,7 @@ from slipwright.craft.weather import (
     read_weather,
     weather_file,
 )
-from slipwright.craft.weather_files import read_bytes
+from slipwright.craft.weather_files import read_bytes, read_text
 
 
 def wave(first: str, last: str, height: float = 8) -> Weather:
@@ -217,11 +220,36 @@ def test_of_a_day_seen_and_forecast_what_was_seen_stands(tmp_path: Path) -> None
         (b"XX000000001,20240201,TMAX,warm,,,S,\n", "line 1"),
         (b"XX000000001,20240231,TMAX,5,,,S,\n", "line 1"),
         (b"XX000000001,20240201,TMAX,5,,,S,\nXX000000002,20240201,TMIN,5,,,S,\n", "one station"),
+        (b"on,tmin_c,tmax_c\n2026-05-01," + b"4" * 200_000 + b",14\n", "table with commas"),
+        (b'XX000000001,20240201,TMAX,5,,,S,\n"' + b"4" * 200_000, "table with commas"),
     ],
 )
 def test_a_file_that_will_not_do_says_where(content: bytes, said: str) -> None:
     with pytest.raises(BadArgument, match=said):
         read_bytes(content)
+
+
+def test_a_day_written_without_hyphens_is_that_day() -> None:
+    for day in ("20260501", "2026-W18-5"):
+        table = f"on,tmin_c,tmax_c,made_on\n{day},4,14,\n"
+        assert read_bytes(table.encode()).weather.on.tolist() == [date(2026, 5, 1)]
+
+
+def test_a_file_too_large_to_be_a_stations_is_refused_packed_or_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(weather_files, "MOST_BYTES", 1_000_000)
+    large = b"XX000000001202605TMAX  140  S\n" + b"\n" * 1_000_000
+    for content in (large, gzip.compress(large)):
+        with pytest.raises(BadArgument, match="no more than 1 MB"):
+            read_bytes(content)
+
+
+def test_the_lines_of_a_stations_file_are_never_all_held_at_once() -> None:
+    text = "XX000000001202605TMAX  140  S\n" + "\n" * 1_000_000
+    tracemalloc.start()
+    read_text(text)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 2_000_000
 
 
 def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:

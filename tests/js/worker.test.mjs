@@ -150,3 +150,20 @@ test("signed out without signal, the pages go at once, and the garden is told be
   await navigate("/");
   assert.equal(posted.length, 1);
 });
+
+test("a proxy that does not reach the garden signs nobody out", async () => {
+  let answers = () => page("wren's");
+  const { navigate } = worker((...given) => answers(...given));
+  await navigate("/");
+  const posted = [];
+  const proxy = () => new Response("bad gateway", { status: 502, headers: { "Content-Type": "text/html" } });
+  answers = proxy;
+  assert.match((await navigate("/sign-out", { method: "POST", body: "csrfmiddlewaretoken=t" })).text, /Not signed out yet/);
+  answers = (address, { method, body }) => {
+    if (method !== "POST") return posted.length ? page("sign in", { whose: "" }) : page("wren's");
+    posted.push([address, body]);
+    return new Response("");
+  };
+  assert.match((await navigate("/")).text, /sign in/);
+  assert.deepEqual(posted, [[`${HERE}/sign-out`, "csrfmiddlewaretoken=t"]]);
+});

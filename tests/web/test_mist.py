@@ -177,6 +177,34 @@ def test_what_an_instrument_reads_at_the_bed_goes_before_the_weather(
     assert "2.9 kPa short of full. By that a burst about every 8 min." in page
 
 
+def test_the_brightest_light_that_may_be_read_has_its_times(
+    client: Client, garden: Garden, grower: Member
+) -> None:
+    now = datetime.now(UTC).replace(microsecond=0)
+    services.record_reading(
+        garden=garden,
+        by=grower,
+        now=now,
+        place="mist-1",
+        at=now - timedelta(minutes=5),
+        air_c=Decimal(32),
+        rh_percent=Decimal(40),
+        light_w_m2=Decimal(1900),
+    )
+    page = words(shown(client))
+    assert "No weather is written down for today." in page
+    assert "2.9 kPa short of full. By that a burst about every" in page
+
+
+def test_without_light_or_weather_an_instrument_says_nothing(
+    client: Client, garden: Garden, grower: Member
+) -> None:
+    now = datetime.now(UTC).replace(microsecond=0)
+    who = {"garden": garden, "by": grower, "now": now, "place": "mist-1", "at": now - timedelta(minutes=5)}
+    services.record_reading(**who, air_c=Decimal(32), rh_percent=Decimal(40))  # type: ignore[arg-type]
+    assert "Read at the bed" not in shown(client)
+
+
 # --- what was seen --------------------------------------------------------------------------------------
 
 

@@ -219,7 +219,12 @@ def test_a_page_says_what_bloom_and_wood_rest_on_and_how_far_the_weather_goes(
         record_stage(**who, plant="rose-gate", on=on, bbch=61)
     record_firmness(**who, plant="rose-gate", on=date(2025, 8, 9), firmness_mid=3)
     for on in (date(2025, 10, 16), date(2025, 10, 19)):
-        row = {"on": on, "tmin_c": Decimal(6), "tmax_c": Decimal(14), "source": "glass by the shed"}
+        row: dict[str, Any] = {
+            "on": on,
+            "tmin_c": Decimal(6),
+            "tmax_c": Decimal(14),
+            "source": "glass by the shed",
+        }
         add_reference(garden=garden, by=owner, now=now, table="weather", row=row)
     text = text_of(client.get("/plants/rose-gate"))
     assert "firmness felt once, on 9 Aug" in text

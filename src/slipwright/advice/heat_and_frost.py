@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 
 from slipwright.advice._wording import plain
 from slipwright.craft.leaf_heat import C_PER_W_M2, HOT_C, heat_flag, leaf_c
-from slipwright.craft.light import clear_sky_mj_m2, from_cloud, from_sunshine, hourly_w_m2
+from slipwright.craft.light import BRIGHTEST_W_M2, clear_sky_mj_m2, from_cloud, from_sunshine, hourly_w_m2
 from slipwright.craft.said import Said
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def strongest_light_w_m2(
         day = float(from_cloud(cloud_fraction, lat_deg, on))
     else:
         day = float(clear_sky_mj_m2(lat_deg, on))
-    return float(hourly_w_m2(day, lat_deg, on).max())
+    return min(float(hourly_w_m2(day, lat_deg, on).max()), BRIGHTEST_W_M2)
 
 
 def is_near_frost(weather: WeatherOnRound) -> bool:

@@ -7,7 +7,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -62,7 +61,7 @@ class _Told:
 def dly(text: str) -> Iterator[_Told]:
     # columns, from 1: station 1-11, year 12-15, month 16-17, element 18-21, then for each day of 31 the
     # value 5 wide and the flags of measurement, quality and source, each 1 wide
-    for line, written in enumerate(text.splitlines(), 1):
+    for line, written in enumerate(_lines(text), 1):
         if not written.strip():
             continue
         if not DLY.match(written):
@@ -82,7 +81,7 @@ def dly(text: str) -> Iterator[_Told]:
 
 def by_station(text: str) -> Iterator[_Told]:
     # station, day, element, value, flags of measurement, quality and source, time of reading
-    for line, cells in enumerate(csv.reader(io.StringIO(text, newline="")), 1):
+    for line, cells in enumerate(csv.reader(_lines(text)), 1):
         if not cells or (line == 1 and cells[0].upper() == "ID"):
             continue
         if len(cells) < 6 or len(cells[0]) != 11 or not re.fullmatch(r"\d{8}", cells[1]):
@@ -96,6 +95,16 @@ def by_station(text: str) -> Iterator[_Told]:
             continue
         on = day(f"{cells[1][:4]}-{cells[1][4:6]}-{cells[1][6:]}", "on", line)
         yield _Told(cells[0], on, cells[2], value, bool(cells[5].strip()), line)
+
+
+def _lines(text: str) -> Iterator[str]:
+    """Give the lines one by one: a list of them all may be many times as large as the file."""
+    first = 0
+    while first < len(text):
+        end = text.find("\n", first)
+        end = len(text) if end < 0 else end
+        yield text[first:end].rstrip("\r")
+        first = end + 1
 
 
 def _whole(text: str, line: int) -> int:

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 CLEAR_SHARE: Final = 0.75
 """Bright edge of clear days: share of the light above the air that arrives [-]."""
 
+BRIGHTEST_W_M2: Final = 1500.0
+"""No sun on level ground is brighter, whatever an instrument or a table of weather says [W/m²]."""
+
 
 @dataclass(frozen=True)
 class Method:

@@ -64,7 +64,7 @@ def leaf_c(tmax_c: ArrayLike, light_w_m2: ArrayLike) -> LeafHeat:
     >>> print(heat.low.round(1), heat.mid.round(1), heat.high.round(1))
     [31.2 38.1] [35.2 42.1] [39.2 46.1]
     """
-    mid = _held("tmax_c", tmax_c, -50, 60) + C_PER_W_M2 * _held("light_w_m2", light_w_m2, 0, 1500)
+    mid = _held("tmax_c", tmax_c, -90, 60) + C_PER_W_M2 * _held("light_w_m2", light_w_m2, 0, 1500)
     return LeafHeat(mid - EITHER_WAY_C, mid, mid + EITHER_WAY_C)
 
 
@@ -122,7 +122,7 @@ def shade_to_be_safe(tmax_c: ArrayLike, light_w_m2: ArrayLike) -> Array:
     import numpy as np
 
     light = _held("light_w_m2", light_w_m2, 0, 1500)
-    room = HOT_C - _held("tmax_c", tmax_c, -50, 60)
+    room = HOT_C - _held("tmax_c", tmax_c, -90, 60)
     shade = np.clip(1 - room / (C_PER_W_M2 * np.maximum(light, 1e-9)), 0, 1)
     return np.where(room > 0, shade, np.nan)
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from slipwright.craft._almanac import within
 from slipwright.craft._radiation import (
+    BRIGHTEST_W_M2,
     METHODS,
     Method,
     clear_sky_mj_m2,
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     Array = NDArray[float64]
 
 __all__ = [
+    "BRIGHTEST_W_M2",
     "METHODS",
     "Dli",
     "Method",

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 COLD_C: Final = 3.0
 """No mist in colder hours: leaves dry slowly and water may freeze in the pipes [°C]."""
+_COLDEST_C: Final = -50.0  # a colder day counts as one so cold: there is no mist in either
 _WARMED_C: Final = 1.0  # how far below the day's lowest the dew point lies where nobody measured it: 0 to 2
 
 
@@ -69,7 +70,7 @@ def day_air(
     -----
     Water in the air is the same all day: by the mean humidity and the mean of what the air could hold at
     the lowest and highest temperature; without humidity, the dew point is taken 1 °C below the lowest
-    temperature. In dry country it lies lower and leaves dry sooner.
+    temperature. In dry country it lies lower and leaves dry sooner. Days below -50 °C count as -50 °C.
 
     References
     ----------
@@ -93,15 +94,18 @@ def day_air(
 
     if not -16 <= utc_offset_h <= 16:
         raise BadArgument("utc_offset_h", "lie between -16 and 16 h", utc_offset_h)
+    if rh_mean_percent is not None and not 0 <= rh_mean_percent <= 100:
+        raise BadArgument("rh_mean_percent", "lie between 0 and 100 %", rh_mean_percent)
+    tmin_c, tmax_c = max(tmin_c, _COLDEST_C), max(tmax_c, _COLDEST_C)
     from_noon = float(solar_noon(on, lon_deg) - solar_noon(on, 0.0).round())  # days from noon, UTC
-    noon_h = 12 + 24 * from_noon + utc_offset_h
+    noon_h = (12 + 24 * from_noon + utc_offset_h) % 24  # some islands keep the day of the other side
     middle = np.arange(24) + 0.5 + 12 - noon_h  # by the sun
     whole = np.concatenate([hourly_c([tmin_c], [tmax_c], lat_deg, [on])[0]] * 3)
     air_c = np.interp(middle, np.arange(-24, 48), whole)
-    # light is moved to the clock as sums from midnight, so that none is lost
-    by_sun = np.concatenate([[0.0], np.cumsum(hourly_w_m2(radiation_mj_m2, lat_deg, on))])
+    # light is moved to the clock as sums over three such days, so that none is lost
+    by_sun = np.concatenate([[0.0], np.cumsum(np.tile(hourly_w_m2(radiation_mj_m2, lat_deg, on), 3))])
     edges = np.arange(25) + 12 - noon_h
-    sun_w_m2 = np.diff(np.interp(edges, np.arange(25), by_sun))
+    sun_w_m2 = np.diff(np.interp(edges, np.arange(-24, 49), by_sun))
     es = (es_kpa(tmin_c) + es_kpa(tmax_c)) / 2
     ea = es_kpa(tmin_c - _WARMED_C) if rh_mean_percent is None else es * rh_mean_percent / 100
     half_h = float(day_length_h(lat_deg, on, lon_deg=lon_deg)) / 2
@@ -162,11 +166,14 @@ def mist_day(
     """
     import numpy as np
 
+    from slipwright.craft.light import BRIGHTEST_W_M2
+
     if not 0 <= shade <= 1:
         raise BadArgument("shade", "lie between 0 and 1", shade)
     if bed not in BED_M_S:
         raise BadArgument("bed", "be closed, sheltered or open", bed)
     wind = BED_WIND_M_S[bed] if wind_m_s is None else wind_m_s
-    leaf = wet_leaf(air.air_c, air.rh_percent, air.sun_w_m2 * (1 - shade), wind, v_ex_m_s=BED_M_S[bed])
+    sun_w_m2 = np.minimum(air.sun_w_m2, BRIGHTEST_W_M2) * (1 - shade)
+    leaf = wet_leaf(air.air_c, air.rh_percent, sun_w_m2, wind, v_ex_m_s=BED_M_S[bed])
     rates = np.where(air.air_c >= COLD_C, np.maximum(leaf.evaporation_mm_h, 0), 0.0)
     return day_programme(rates, air.dawn_h, air.dusk_h, film_mm=film_mm, usable=usable, factor=factor)

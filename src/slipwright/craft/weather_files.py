@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from slipwright.craft.weather import Weather
 
 #: a station's record of 150 years with all its elements is below this, opened out
-MOST_BYTES: Final = 200_000_000
+MOST_BYTES: Final = 100_000_000
 Form = Literal["weather.csv", "dly", "by-station"]
 
 
@@ -130,11 +130,38 @@ def read_bytes(content: bytes) -> WeatherFile:
     >>> print(read_bytes(lines).rows[0]["tmin_c"], read_bytes(lines).form)
     4.5 by-station
     """
-    text = unpacked(content)
+    return read_text(unpacked(content))
+
+
+def read_text(text: str) -> WeatherFile:
+    r"""Return what the text of a file of weather holds; ``BadArgument`` names the line that will not do.
+
+    Parameters
+    ----------
+    text : str
+        The file, opened out.
+
+    Returns
+    -------
+    WeatherFile
+        Its days, and how many values were left out.
+
+    References
+    ----------
+    As ``read``.
+
+    Examples
+    --------
+    >>> read_text("on,tmin_c,tmax_c\n2026-05-01,4.5,14\n").rows[0]["tmin_c"]
+    '4.5'
+    """
     form = form_of(text)
-    if form == "weather.csv":
-        return _table(text)
-    return WeatherFile(form, *_ghcn.days_of(_ghcn.dly(text) if form == "dly" else _ghcn.by_station(text)))
+    try:
+        if form == "weather.csv":
+            return _table(text)
+        return WeatherFile(form, *_ghcn.days_of(_ghcn.dly(text) if form == "dly" else _ghcn.by_station(text)))
+    except csv.Error as error:
+        raise BadArgument("weather", f"be a table with commas ({error})", f"{text[:40]}…") from error
 
 
 def form_of(text: str) -> Form:
@@ -189,6 +216,8 @@ def unpacked(content: bytes) -> str:
     """
     if content.startswith(b"\x1f\x8b"):
         content = _opened_out(content)
+    if len(content) > MOST_BYTES:
+        raise BadArgument("weather", f"hold no more than {MOST_BYTES // 1_000_000} MB", "more")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -198,12 +227,9 @@ def unpacked(content: bytes) -> str:
 def _opened_out(content: bytes) -> bytes:
     try:
         with gzip.open(io.BytesIO(content)) as file:
-            found = file.read(MOST_BYTES + 1)
+            return file.read(MOST_BYTES + 1)
     except (OSError, EOFError) as error:
         raise BadArgument("weather", "be whole where it is packed with gzip", str(error)) from error
-    if len(found) > MOST_BYTES:
-        raise BadArgument("weather", f"hold no more than {MOST_BYTES // 1_000_000} MB", "more")
-    return found
 
 
 def _table(text: str) -> WeatherFile:
@@ -225,10 +251,10 @@ def _table(text: str) -> WeatherFile:
     return WeatherFile("weather.csv", "", tuple(rows))
 
 
-def _plausible(row: Mapping[str, str], line: int) -> None:
+def _plausible(row: dict[str, str], line: int) -> None:
     for name in ("on", "made_on"):
         if name in row or name == "on":
-            _ghcn.day(row.get(name, ""), name, line)
+            row[name] = _ghcn.day(row.get(name, ""), name, line)
     for name, (low, high) in LIMITS.items():
         text = row.get(name, "")
         if not text and name not in ("tmin_c", "tmax_c"):

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
 
 from slipwright.records.keeping import daily, diary, disk, standing
-from slipwright.records.keeping.backup import backup
+from slipwright.records.keeping.backup import BackedUp, backup
 from slipwright.records.keeping.helper import Helper
 from slipwright.records.models import BatchState, Garden, Member
 from tests.databases import Database
@@ -60,6 +62,23 @@ def test_one_that_is_asked_for_is_made_at_once_and_once(garden: Garden, now: dat
     assert one_pass(now + timedelta(minutes=5))
     assert not one_pass(now + timedelta(minutes=6))
     assert not standing.standing().is_asked
+
+
+def test_what_is_asked_while_a_copy_is_made_is_done_after_it(
+    garden: Garden, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def and_asked_meanwhile(**said: Any) -> BackedUp:
+        made = backup(**said)
+        monkeypatch.setattr(daily, "backup", backup)
+        standing.ask_for_copy()
+        return made
+
+    standing.ask_for_copy()
+    os.utime(diary.beside("copy-asked"), (1, 1))
+    monkeypatch.setattr(daily, "backup", and_asked_meanwhile)
+    assert one_pass(now)
+    assert one_pass(now + timedelta(minutes=1)), "what came in meanwhile is not in the first"
+    assert not one_pass(now + timedelta(minutes=2))
 
 
 @pytest.mark.parametrize("off", [3000 * DAY, 2 * DAY, -15_000 * DAY], ids=["ahead", "a little", "1984"])

@@ -209,6 +209,11 @@ def broken(**changes: Any) -> dict[str, Any]:
         (broken(daily={"temperature_2m_min": [1]}), "holds no temperature_2m_min"),
         (broken(daily={"temperature_2m_min": ["warm"] * 22}), "cannot be read"),
         (b"[" + b" " * 1_000_001, "more than 1 MB"),
+        (b"[" * 500_000, "something else than JSON"),
+        (broken(daily={"temperature_2m_min": [1e40] * 22}), "cannot be read"),
+        (broken(daily={"temperature_2m_min": [10**400] * 22}), "cannot be read"),
+        (broken(daily={"temperature_2m_min": [float("nan")] * 22}), "cannot be read"),
+        (broken(daily={"time": ["2025-10-06"] * 22}), "the same day twice"),
     ],
 )
 def test_an_answer_that_is_no_weather_is_told_and_not_kept(
@@ -238,6 +243,34 @@ def test_a_service_that_sends_on_to_a_file_is_not_followed(
     service.will_say(b"", 302, Location="file:///etc/hostname")
     with pytest.raises(FetchFailed):
         fetched(garden, now)
+
+
+@pytest.mark.parametrize("to", ["ftp://127.0.0.1/weather", "http://127.0.0.2:9/weather", "/elsewhere"])
+def test_the_place_of_the_garden_is_told_to_nobody_else(
+    garden: Garden, now: datetime, service: WeatherServer, to: str
+) -> None:
+    service.answers.clear()
+    service.will_say(b"", 302, Location=to)
+    service.will_say(recorded())
+    with pytest.raises(FetchFailed, match="sends on to another address"):
+        fetched(garden, now)
+    assert len(service.asked) == 1
+
+
+def test_an_answer_that_trickles_in_without_end_is_left(
+    garden: Garden, now: datetime, service: WeatherServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(weather_fetch, "LONGEST_ANSWER_S", 0.0)
+    with pytest.raises(FetchFailed, match="takes too long to answer"):
+        fetched(garden, now)
+
+
+def test_what_was_a_forecast_before_midnight_is_no_observation_after(
+    garden: Garden, now: datetime, service: WeatherServer
+) -> None:
+    fetched(garden, now)
+    fetched_days(garden, now=now + timedelta(hours=1), today=TODAY + timedelta(days=1))
+    assert len(service.asked) == 2
 
 
 @pytest.mark.parametrize("said", ["file:///etc/hostname", "weather", "http://"])

@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Literal
 from zoneinfo import ZoneInfo
 
-from slipwright.craft.light import from_cloud, from_sunshine, from_temperatures
+from slipwright.craft.light import BRIGHTEST_W_M2, from_cloud, from_sunshine, from_temperatures
 from slipwright.craft.mist import BED_WIND_M_S, Bed, wet_leaf
 from slipwright.craft.mist_bed import Learned, bed_factor, bed_history
 from slipwright.craft.mist_controller import short_form
@@ -169,7 +169,10 @@ def _learned(
 def _now(
     garden: Garden, place: Place, days: Sequence[MistOn], bed: Bed, factor: float, now: datetime
 ) -> MistNow | None:
-    """Return how often the air an instrument reads among the leaves now asks for mist."""
+    """Return how often the air an instrument reads among the leaves now asks for mist.
+
+    Its light is what was read, else the weather's; where neither is known nothing is said.
+    """
     air = next(iter(air_of_places(garden, place.place)), None)
     read = air.of_air if air else None
     if read is None or not now - selectors.IS_NOW <= read.at <= now:
@@ -177,8 +180,11 @@ def _now(
     here = read.at.astimezone(ZoneInfo(garden.time_zone))
     sun_w_m2 = read.light_w_m2
     if sun_w_m2 is None:
-        sun_w_m2 = next((day.sun_w_m2[here.hour] for day in days if day.on == here.date()), 0.0)
-    leaf = wet_leaf(read.air_c or 0.0, read.rh_percent or 0.0, max(sun_w_m2, 0.0), BED_WIND_M_S[bed])
+        sun_w_m2 = next((day.sun_w_m2[here.hour] for day in days if day.on == here.date()), None)
+    if sun_w_m2 is None:
+        return None
+    sun_w_m2 = min(max(sun_w_m2, 0.0), BRIGHTEST_W_M2)
+    leaf = wet_leaf(read.air_c or 0.0, read.rh_percent or 0.0, sun_w_m2, BED_WIND_M_S[bed])
     between = interval_min(float(leaf.evaporation_mm_h), factor=factor)
     return MistNow(here, read.vpd_kpa or 0.0, read.light_w_m2 is not None, between)
 

@@ -128,6 +128,7 @@ def _just_missed(kept: Diary, now: datetime) -> bool:
 
 
 def _copied(now: datetime, told: Told) -> bool:
+    asked_at = diary.stands("copy-asked")
     try:
         made = _with_room(now)
         note_copy(made, at=now, by_hand=False)
@@ -143,7 +144,8 @@ def _copied(now: datetime, told: Told) -> bool:
         diary.write(replace(diary.read(), missed=missed))
         return False
     finally:
-        diary.clear("copy-asked")
+        if diary.stands("copy-asked") == asked_at:  # what is asked meanwhile is done after
+            diary.clear("copy-asked")
     return True
 
 

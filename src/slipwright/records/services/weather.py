@@ -16,7 +16,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
 
-from slipwright.craft.weather_files import WeatherFile, form_of, read_bytes, unpacked
+from slipwright.craft.weather_files import WeatherFile, form_of, read_text, unpacked
 from slipwright.records import roles
 from slipwright.records.canonical import plain
 from slipwright.records.columns import table_named
@@ -57,8 +57,7 @@ def keep_weather_file(
     text = unpacked(content)
     if form_of(text) == "weather.csv":
         return WeatherKept(_loaded(garden, now, text))
-    told = read_bytes(text.encode())
-    return _of_station(garden, now, told, only_from)
+    return _of_station(garden, now, read_text(text), only_from)
 
 
 def keep_fetched_weather(*, garden: Garden, now: datetime, days: Sequence[Row]) -> LoadReport:

@@ -170,7 +170,7 @@ async function signedOut(request) {
     answer = await fetch(request);
   } catch { /* no signal */ }
   await handOver("").catch(() => {});
-  if (answer) return answer;
+  if (answer && !isOfProxy(answer)) return answer;
   leaving = { body, tongue };
   await (await caches.open(WHO)).put("/leaving", new Response(JSON.stringify(leaving))).catch(() => {});
   return notSignedOut();
