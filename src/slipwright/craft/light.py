@@ -223,7 +223,7 @@ def cloth_said(radiation_mj_m2: float, shade: float = 0.0, transmission: float =
     most = float(shade_needed(radiation_mj_m2, low, transmission))
     if shade < least - CLOTH_OFF:
         return Said(
-            "Too bright for leafy cuttings: shade {least} to {most} % in all, by a denser cloth or two.",
+            "Too bright for leafy cuttings: in all, hold back {least} to {most} %, by a denser cloth or two.",
             least=round(100 * least),
             most=round(100 * most),
         )

@@ -20,11 +20,12 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from http.client import HTTPException
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Any, Final
 from urllib.error import HTTPError, URLError
 from urllib.parse import urlencode, urlsplit
-from urllib.request import Request, urlopen
+from urllib.request import HTTPRedirectHandler, Request, build_opener
 
 from django.conf import settings
 
@@ -43,6 +44,8 @@ TIMEOUT_S, TRIES, FIRST_WAIT_S = 10.0, 3, 1.0
 #: a service that says when to come again is believed up to here
 LONGEST_WAIT_S: Final = 10.0
 MOST_BYTES: Final = 1_000_000
+#: ``TIMEOUT_S`` is for each wait of an answer, this for the whole of it
+LONGEST_ANSWER_S: Final = 30.0
 #: what is asked for: the unit it must come in, our column, and how many of theirs make one of ours
 _ASKED: Final[Mapping[str, tuple[str, str, float]]] = {
     "temperature_2m_min": ("°C", "tmin_c", 1),
@@ -94,9 +97,21 @@ def address() -> str:
         parts = urlsplit(said)
     except ValueError:
         parts = urlsplit("")
-    if parts.scheme not in ("http", "https") or not parts.hostname:
-        raise FetchFailed(f"SLIPWRIGHT_WEATHER must be {SERVICE}, or the http address of a server like it")
+    host = parts.hostname or ""
+    if not host or not (parts.scheme == "https" or (parts.scheme == "http" and _is_near(host))):
+        raise FetchFailed(
+            f"SLIPWRIGHT_WEATHER must be {SERVICE}, or the https address of a server like it; "
+            "http only inside your own network"
+        )
     return said
+
+
+def _is_near(host: str) -> bool:
+    """Return whether a host is this machine or of its own network, where nobody else listens."""
+    try:
+        return ip_address(host).is_private
+    except ValueError:
+        return "." not in host or host.endswith((".local", ".lan", ".internal", ".home.arpa"))
 
 
 def is_on() -> bool:
@@ -138,7 +153,7 @@ def fetched_days(
     if not where:
         raise FetchFailed("fetching weather is off; turn it on by SLIPWRIGHT_WEATHER=" + SERVICE)
     url = asked_of(garden, where)
-    file = _kept(url)
+    file = _kept(f"{url} {today}")  # what is a forecast today is an observation tomorrow
     answer = _from_disk(file, now)
     if answer is None:
         answer = _asked(url, tries, wait)
@@ -173,12 +188,19 @@ class _MayHelp(Exception):
         self.after_s = after_s
 
 
+class _NoFurther(HTTPRedirectHandler):
+    """Where a garden lies is told to the address of the setting, and to no other."""
+
+    def redirect_request(self, *asked: Any) -> None:
+        raise FetchFailed(f"{urlsplit(asked[0].full_url).hostname} sends on to another address: {asked[-1]}")
+
+
 def _answer(url: str) -> Any:
     request = Request(url, headers={"User-Agent": f"slipwright/{__version__}", "Accept": "application/json"})  # noqa: S310 (address() lets only the web through)
     host = urlsplit(url).hostname
     try:
-        with urlopen(request, timeout=TIMEOUT_S) as answer:  # noqa: S310
-            body = answer.read(MOST_BYTES + 1)
+        with build_opener(_NoFurther).open(request, timeout=TIMEOUT_S) as answer:
+            body = _body(answer, str(host))
     except HTTPError as error:
         reason = _reason(error)
         words = f"{host} answered {error.code}{f': {reason}' if reason else ''}"
@@ -189,12 +211,21 @@ def _answer(url: str) -> Any:
     except (URLError, TimeoutError, HTTPException, OSError) as error:
         why = error.reason if isinstance(error, URLError) else error
         raise _MayHelp(f"{host} cannot be reached: {why or type(why).__name__}") from error
-    if len(body) > MOST_BYTES:
-        raise FetchFailed(f"{host} answered with more than {MOST_BYTES // 1_000_000} MB")
     try:
         return json.loads(body)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise FetchFailed(f"{host} answered something else than JSON") from error
+
+
+def _body(answer: Any, host: str) -> bytes:
+    body, until = bytearray(), time.monotonic() + LONGEST_ANSWER_S
+    while part := answer.read1(65_536):
+        body += part
+        if len(body) > MOST_BYTES:
+            raise FetchFailed(f"{host} answered with more than {MOST_BYTES // 1_000_000} MB")
+        if time.monotonic() > until:
+            raise _MayHelp(f"{host} takes too long to answer")
+    return bytes(body)
 
 
 def _reason(error: HTTPError) -> str:
@@ -228,8 +259,10 @@ def _rows(answer: Any, today: date) -> list[Row]:
         try:
             on = date.fromisoformat(said)
             told = {name: _value(values[n], of_ours) for name, (values, of_ours) in columns.items()}
-        except (TypeError, ValueError) as error:
+        except (TypeError, ValueError, ArithmeticError) as error:
             raise FetchFailed(f"the service's answer holds a day that cannot be read ({said!r})") from error
+        if any(row["on"] == on for row in rows):
+            raise FetchFailed(f"the service's answer holds the same day twice ({on})")
         if told["tmin_c"] is None or told["tmax_c"] is None:
             continue
         row: dict[str, Any] = {name: value for name, value in told.items() if value is not None}

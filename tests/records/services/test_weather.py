@@ -273,7 +273,9 @@ def test_what_was_a_forecast_before_midnight_is_no_observation_after(
     assert len(service.asked) == 2
 
 
-@pytest.mark.parametrize("said", ["file:///etc/hostname", "weather", "http://"])
+@pytest.mark.parametrize(
+    "said", ["file:///etc/hostname", "weather", "http://", "http://weather.example.org/v1", "http://8.8.8.8/"]
+)
 def test_a_setting_that_names_no_service_is_refused(garden: Garden, now: datetime, said: str) -> None:
     with override_settings(WEATHER=said), pytest.raises(FetchFailed, match="SLIPWRIGHT_WEATHER must be"):
         fetched(garden, now)
@@ -284,6 +286,9 @@ def test_fetching_is_off_unless_it_is_asked_for(garden: Garden, now: datetime) -
         fetched(garden, now)
     with override_settings(WEATHER="open-meteo"):
         assert weather_fetch.address() == weather_fetch.ADDRESS
+    for own in ("https://weather.example.org/v1", "http://192.168.1.5:8080/v1", "http://nas.lan/v1"):
+        with override_settings(WEATHER=own):
+            assert weather_fetch.address() == own
 
 
 # --- what was fetched, kept -------------------------------------------------------------------------------

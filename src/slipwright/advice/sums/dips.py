@@ -116,7 +116,7 @@ DIP: Final = Sum(
     Said("how much stock for a strength"),
     "drip",
     (
-        _strength("stock", Said("The stock has"), "10000", Said("1 % is 10 000 mg/L"), ("stock_mg_per_l",)),
+        _strength("stock", Said("The stock has"), "10000", Said("10 000 mg/L is 1 %"), ("stock_mg_per_l",)),
         _strength("want", Said("You want"), "3000", arguments=("want_mg_per_l", "strength")),
         Blank(
             "volume", Said("How much of it"), "number", "ml", 0.1, 1_000_000, "50", arguments=("volume_ml",)
