@@ -32,6 +32,23 @@ def test_a_talc_does_not_count_among_the_dips() -> None:
     )
 
 
+def test_a_soak_of_a_day_and_a_dip_of_seconds_have_scales_of_their_own() -> None:
+    rose = [page for page in PAGES if page.key == "rose"]
+    soak, dip = usual_strengths(rose, "soak"), usual_strengths(rose)
+    assert soak is not None
+    assert dip is not None
+    assert soak[1] < dip[0]
+    assert all((usual_strengths([page]) or (1,))[0] > 0 for page in PAGES), "no hormone is no strength"
+
+
+def test_strengths_of_one_acid_say_nothing_of_the_other() -> None:
+    tender = [page for page in PAGES if page.key == "lavender-tender"]
+    naa = usual_strengths(tender, auxin="naa")
+    assert naa == usual_strengths(tender, auxin="k-naa")
+    assert naa != usual_strengths(tender, auxin="iba")
+    assert usual_strengths([page for page in PAGES if page.key == "pomegranate"], auxin="naa") is None
+
+
 def test_ten_times_off_and_beyond_all_use_are_two_doubts() -> None:
     assert len(doubts_of_strength(30_000, (1000, 3000))) == 2
     assert len(doubts_of_strength(12_000, (1000, 3000))) == 1

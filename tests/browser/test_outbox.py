@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Error, Page, Route, expect
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Route, expect
 
 from tests.browser.pages import filled, sign_in
 from tests.browser.served import Served
@@ -225,8 +225,11 @@ def test_signed_out_the_queue_stays_and_the_pages_go(
 def test_signing_out_warns_of_what_waits(page: Page, phone: BrowserContext, own_demo: Served) -> None:
     address = filled("/batches/{batch}/look", own_demo)
     be_ready(page, own_demo, address)
+    page.add_init_script(
+        "const real = fetch; window.fetch = async (where, asked) => {"
+        "if (where === '/sync') throw new TypeError('no signal'); return real(where, asked); };"
+    )
     page.goto(own_demo.address + address)
-    page.route("**/sync", lambda route: route.abort())
     page.locator("[data-figure='1']").click()
     save(page)
     expect(page).not_to_have_url(re.compile("/look$"))
@@ -656,17 +659,19 @@ def test_what_is_pressed_before_the_scripts_are_there_is_kept_once_without_signa
 
 
 def test_where_the_scripts_do_not_come_what_was_pressed_goes_as_the_plain_form(
-    page: Page, own_demo: Served
+    browser: Browser, own_demo: Served
 ) -> None:
-    address = filled("/batches/{batch}/look", own_demo)
+    context = browser.new_context(service_workers="block")
+    sign_in(context, own_demo)
+    page = context.new_page()
     page.add_init_script(PRESSED_EARLY)
     page.route("**/outbox/store*.js", lambda route: route.abort())
     page.goto(own_demo.address + "/batches")
     before = n_looks(own_demo)
     press_early(page, times=2)
-    page.goto(own_demo.address + address)
-    until(page, lambda: n_looks(own_demo) == before + 1)
-    assert n_looks(own_demo) == before + 1
+    page.goto(own_demo.address + filled("/batches/{batch}/look", own_demo))
+    until(page, lambda: n_looks(own_demo) == before + 1, seconds=6)
+    context.close()
 
 
 def test_a_form_that_goes_plain_stays_plain(page: Page, phone: BrowserContext, own_demo: Served) -> None:

@@ -59,6 +59,12 @@ def test_dip_warns_where_the_acid_may_come_out(run: Callable[..., Any]) -> None:
     assert "label is law" in run(*DIP).stdout
 
 
+def test_dip_warns_of_strong_alcohol(run: Callable[..., Any]) -> None:
+    strong = ("craft", "dip", "--stock-mg-per-l", 10_000, "--want-mg-per-l", 6000, "--volume-ml", 50)
+    assert "may hurt the bases" in run(*strong, "--alcohol-percent", 96).stdout
+    assert "may hurt the bases" not in run(*strong, "--alcohol-percent", 80).stdout
+
+
 def test_a_slip_of_ten_times_wants_a_second_yes(run: Callable[..., Any]) -> None:
     slip = ("craft", "dip", "--stock-mg-per-l", 20_000, "--want-mg-per-l", 15_000, "--volume-ml", 50)
     assert run(*slip).stdout  # without a plant nothing says that it is unusual
@@ -66,6 +72,14 @@ def test_a_slip_of_ten_times_wants_a_second_yes(run: Callable[..., Any]) -> None
     assert "Ten times off" in refused
     assert "--confirmed" in refused
     assert "Ten times off" in run(*slip, "--for", "lavender", "--confirmed").stdout
+
+
+def test_strengths_of_another_hormone_are_told_as_such(run: Callable[..., Any]) -> None:
+    weak = ("craft", "dip", "--stock-mg-per-l", 20_000, "--want-mg-per-l", 1000, "--volume-ml", 50)
+    of_naa = run(*weak, "--for", "lavender", "--auxin", "k-naa").stdout
+    assert "500 to 1,000 mg/L of NAA for" in of_naa
+    of_iba = run(*weak, "--for", "lavender").stdout
+    assert "500 to 1,000 mg/L of another hormone, and none of IBA, for" in of_iba
 
 
 def test_beyond_20_000_wants_a_second_yes_for_any_plant(run: Callable[..., Any]) -> None:

@@ -37,6 +37,13 @@ def test_tent_says_what_to_do(
     assert "residual-current" in told
 
 
+def test_tent_flags_as_the_round_does_and_not_by_a_rounded_figure(answer: Callable[..., Any]) -> None:
+    nearly = ("craft", "tent", "--tmax-c", 24, "--light-w-m2", 391.5)
+    assert answer("craft-tent", *nearly)["flag"] == "warm"
+    hot = ("craft", "tent", "--tmax-c", 24, "--light-w-m2", 393)
+    assert answer("craft-tent", *hot)["flag"] == "hot"
+
+
 @pytest.mark.parametrize(
     ("tie", "drip", "rewet_class"),
     [("tied", "returns", "weeks"), ("tied", "lost", "10-15-days"), ("open", "returns", "under-a-week")],

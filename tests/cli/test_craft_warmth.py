@@ -79,6 +79,9 @@ def test_chill_of_hours(answer: Answer, tmp_path: Path) -> None:
         ("t\n5\n", "no column air_c"),
         ("air_c\nwarm\n", "line 2"),
         ("at,air_c\n2026-01-01T00:00:00+00:00,5\n2026-01-01T02:00:00+00:00,5\n", "by an hour"),
+        ("at,air_c\n2026-01-01T00:00:00+00:00,5\n2026-01-01T01:00:00,5\n", "line 3"),
+        ("air_c\n", "holds no hour"),
+        ("air_c\n5\n" + "4" * 200_000 + "\n", "table with commas"),
     ],
 )
 def test_hours_that_will_not_do_are_refused(run: Answer, tmp_path: Path, lines: str, said: str) -> None:
@@ -93,3 +96,5 @@ def test_degree_days_says_what_is_missing(run: Answer) -> None:
     assert "--lat" in run(*one, code=2).stderr
     wrong = run("craft", "degree-days", "--tmin-c", 9, "--tmax-c", 5, "--base-c", 5, code=2)
     assert "tmax_c" in wrong.stderr
+    unknown = run("craft", "degree-days", "--tmin-c", "nan", "--tmax-c", 5, "--base-c", 5, code=2)
+    assert "must be temperatures" in unknown.stderr

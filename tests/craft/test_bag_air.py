@@ -35,6 +35,7 @@ def test_a_tied_bag_has_air_enough_and_a_welded_one_only_if_lightly_filled() -> 
     assert breath(200).is_enough
     assert breath(25, air_changes_per_h=0).is_enough
     assert not breath(50, air_changes_per_h=0, mg_co2_per_kg_h=150).is_enough
+    assert [breath(grams, air_changes_per_h=0).is_enough for grams in (30, 32)] == [True, False]
     assert breath(50, air_changes_per_h=0, mg_co2_per_kg_h=150, film_mil=0.5).is_enough
 
 

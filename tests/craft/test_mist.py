@@ -243,6 +243,22 @@ def test_islands_that_keep_the_day_of_the_other_side_have_their_noon(
     assert mist_day(air, shade=0.5).n_bursts > 10
 
 
+@pytest.mark.parametrize("offset", [-1.0, 0.0, 2.0, 3.0])
+def test_the_warmth_of_the_day_keeps_two_hours_behind_its_light_by_any_clock(offset: float) -> None:
+    air = day_air(JULY, 40, 0, offset, tmin_c=13, tmax_c=24, radiation_mj_m2=20)
+    noon = (air.sun_w_m2 * (np.arange(24) + 0.5)).sum() / air.sun_w_m2.sum()
+    assert air.air_c.argmax() + 0.5 == pytest.approx(noon + 2, abs=0.6)
+
+
+def test_the_sun_runs_before_the_clock_in_november_and_behind_in_february() -> None:
+    noons = {}
+    for on in (date(2026, 2, 11), date(2026, 11, 3)):
+        air = day_air(on, 40, 0, 0, tmin_c=3, tmax_c=9, radiation_mj_m2=8)
+        noons[on.month] = (air.dawn_h + air.dusk_h) / 2
+    assert noons[2] == pytest.approx(12 + 14.2 / 60, abs=0.02)
+    assert noons[11] == pytest.approx(12 - 16.4 / 60, abs=0.02)
+
+
 def test_a_midnight_sun_loses_no_light_to_the_clock() -> None:
     air = day_air(date(2026, 6, 21), 69.6, 18.9, 2, tmin_c=9, tmax_c=20, radiation_mj_m2=25)
     assert air.sun_w_m2.sum() * 0.0036 == pytest.approx(25, rel=1e-6)

@@ -52,6 +52,13 @@ def test_two_who_see_the_same_within_the_hour_are_one_seeing() -> None:
     assert bed_factor(seen, NOON + timedelta(hours=1)) == pytest.approx(0.75, rel=1e-3)
 
 
+def test_what_was_seen_after_the_other_word_is_seen_anew() -> None:
+    minutes = [
+        (NOON + timedelta(minutes=20 * n), word) for n, word in enumerate(("leaves-dry", "medium-soggy") * 2)
+    ]
+    assert [one.counted for one in bed_history(minutes)] == [True] * 4
+
+
 def test_what_is_yet_to_come_does_not_count() -> None:
     assert bed_factor([(NOON + days(1), "leaves-dry")], NOON) == 1
 

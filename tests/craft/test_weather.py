@@ -107,6 +107,9 @@ def test_nothing_is_said_of_a_season_nobody_saw() -> None:
     low, _ = usual.of(["2030-06-15", "2030-12-15"])
     assert np.isfinite(low[0])
     assert np.isnan(low[1])
+    near, far = usual.of(["2030-07-30", "2030-07-31"])[0]
+    assert np.isfinite(near), "30 days after the last day seen"
+    assert np.isnan(far)
 
 
 def test_forecasts_and_filled_days_teach_nothing() -> None:
@@ -192,6 +195,31 @@ def test_the_by_station_file_says_the_same(tmp_path: Path) -> None:
     )
     headed = "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n" + lines
     assert read_bytes(headed.encode()).rows == day.rows
+
+
+def test_only_a_flag_of_quality_refuses_a_value_and_not_one_of_measurement() -> None:
+    lines = "".join(
+        f"XX000000001,202402{day:02},{name},{value},{flags},S,0700\n"
+        for day, flags in ((1, "H,"), (2, ",G"))
+        for name, value in (("TMIN", -22), ("TMAX", 56))
+    )
+    found = read_bytes(lines.encode())
+    assert [row["on"] for row in found.rows] == ["2024-02-01"]
+    assert found.n_flagged == 2
+
+
+def test_a_month_of_a_station_file_has_its_31st() -> None:
+    lines = [dly(name, {1: (50, "  S"), 31: (60, "  S")}, month=1) for name in ("TMIN", "TMAX")]
+    found = read_bytes("\r\n".join(lines).encode())
+    assert [row["on"] for row in found.rows] == ["2024-01-01", "2024-01-31"]
+
+
+def test_a_station_file_in_any_order_gives_days_in_order() -> None:
+    lines = [
+        f"XX000000001,{day},{name},50,,,S,\n" for day in (20240302, 20231231) for name in ("TMAX", "TMIN")
+    ]
+    found = read_bytes("".join(lines).encode()).weather
+    assert [str(day) for day in found.on] == ["2023-12-31", "2024-03-02"]
 
 
 def test_of_a_day_seen_and_forecast_what_was_seen_stands(tmp_path: Path) -> None:

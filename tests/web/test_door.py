@@ -86,8 +86,14 @@ def test_a_way_in_works_once_and_not_for_ever(orla: User, stranger: Client) -> N
     late = services.make_code(purpose="sign-in", user=orla, now=now - timedelta(hours=1), minutes=10)
     answers = {text(stranger.post(f"/let-in/{code}")) for code in (spent, late, "never-was")}
     assert len(answers) == 1
-    assert "has run out" in answers.pop()
+    said = answers.pop()
+    assert "has run out" in said
+    assert "Come in" not in said, "a button that cannot let in any more"
     assert stranger.get("/garden").status_code == 302
+
+
+def test_whoever_came_in_by_a_code_is_told_where_the_next_one_is_got(orla: User, stranger: Client) -> None:
+    assert "Ask a grower or owner to show you a new one" in text(stranger.get("/sign-in"))
 
 
 def test_somebody_of_no_garden_is_told_so(garden: Garden, stranger: Client) -> None:
@@ -117,6 +123,7 @@ def test_a_demonstration_tells_how_to_come_in_again(garden: Garden, orla: User, 
     garden.save()
     assert again in text(inside.get("/garden"))
     assert again in text(stranger.get("/sign-in"))
+    assert again not in text(stranger.get("/let-in/still-to-press")), "whoever holds a link needs no other"
     assert again in text(stranger.post("/let-in/never-was"))
     assert again in text(stranger.post("/sign-in", {"username": "orla", "password": "not it"}))
 

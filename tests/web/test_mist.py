@@ -325,3 +325,15 @@ def test_today_has_the_two_buttons_at_a_mist_bench(
     answer = client.post("/mist/seen", form(page) | {"seen": "medium-soggy"})
     assert answer["Location"] == "/"
     assert Bed.rows.get().seen == "medium-soggy"
+
+
+def test_of_many_mist_beds_today_leads_to_their_pages(
+    client: Client, garden: Garden, grower: Member, owner: Member, now: datetime
+) -> None:
+    for n in range(4):
+        place = {"place": f"more-{n}", "kind": "bench", "cover": "mist"}
+        services.add_reference(garden=garden, by=owner, now=now, table="places", row=place)
+        stick(garden, grower, now, place=f"more-{n}", cover="mist", stuck_on=date(2025, 9, 1))
+    page = shown(client, "/")
+    assert 'action="/mist/seen"' not in page
+    assert page.count('href="/mist?place=more-') == 4

@@ -11,6 +11,7 @@ from slipwright.craft.said import Said
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from slipwright.craft.hormone import Auxin
     from slipwright.handbook.pages import Form, Page
 
 #: forms whose strengths may be compared with one another; talc and soak have scales of their own
@@ -23,7 +24,9 @@ _MOST = {"quick-dip": MOST_UNASKED_MG_PER_L, "soak": MOST_UNASKED_MG_PER_L, "tal
 
 
 def usual_strengths(
-    pages: Iterable[Page], form: Literal["quick-dip", "soak", "talc"] = "quick-dip"
+    pages: Iterable[Page],
+    form: Literal["quick-dip", "soak", "talc"] = "quick-dip",
+    auxin: Auxin | None = None,
 ) -> tuple[float, float] | None:
     """Return the strengths that the handbook gives, over all woods.
 
@@ -33,6 +36,9 @@ def usual_strengths(
         Pages of one plant, or of all.
     form : {'quick-dip', 'soak', 'talc'}
         What is made; gels count with dips.
+    auxin : {'iba', 'naa', 'k-iba', 'k-naa'}, optional
+        What it is made of, a salt being its acid: strengths of the other acid say nothing of it. All if
+        not given.
 
     Returns
     -------
@@ -48,6 +54,7 @@ def usual_strengths(
     >>> from slipwright.handbook import load_handbook
     >>> usual_strengths([load_handbook().page_of("Rosa")])
     (500.0, 4000.0)
+    >>> usual_strengths([load_handbook().page_of("Rosa")], auxin="naa")
     """
     strengths = [
         end
@@ -55,6 +62,7 @@ def usual_strengths(
         for leaf in page.woods.values()
         for dose in leaf.doses
         if dose.form in _ONE_SCALE[form]
+        and (auxin is None or dose.auxin.removeprefix("k-") == auxin.removeprefix("k-"))
         for end in (dose.low, dose.high)
         if end > 0
     ]

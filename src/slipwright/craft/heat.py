@@ -96,6 +96,8 @@ def degree_days_c(
     if np.any(high < low):
         raise BadArgument("tmax_c", "not lie below tmin_c", tmax_c)
     base = np.asarray(base_c, dtype=float)
+    if not np.all(np.isfinite(base)):
+        raise BadArgument("base_c", "be a temperature", base_c)
     if upper_c is not None and not np.all(np.asarray(upper_c, dtype=float) >= base):
         raise BadArgument("upper_c", "not lie below base_c", upper_c)
     if method not in METHODS:

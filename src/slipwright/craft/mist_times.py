@@ -31,7 +31,7 @@ _DAY_MIN: Final = 24 * 60.0
 
 @dataclass(frozen=True, slots=True)
 class Between:
-    """Minutes from burst to burst: half and double are as likely as not to hold it."""
+    """Minutes from burst to burst, and half and double of it, as films of half and double have it."""
 
     low: float
     mid: float

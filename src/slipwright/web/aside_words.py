@@ -79,7 +79,10 @@ MEANS: dict[str, str | Promise] = {
         "It does not match its own seal. Where the phone still holds it, let it send again; what comes whole "
         "is taken in by itself."
     ),
-    "clock": gettext_lazy("Look at the day it says. If the day is right, record it as it is."),
+    "clock": gettext_lazy(
+        "Look at the day it says. If the day is right, record it as it is; if not, leave it out and write it "
+        "anew with the right day."
+    ),
     "role": gettext_lazy("The record is kept. You may record it for them."),
     "newer": gettext_lazy("This Slipwright cannot read it. Bring it up to date; the phone sends again."),
     "no-batch": gettext_lazy(

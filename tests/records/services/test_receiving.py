@@ -412,3 +412,17 @@ def test_no_shape_of_content_is_an_accident(send: Any, look: Content, name: str)
     for value in SHAPES:
         send(spoil(look, **{name: value}), claimed="0" * 64)
     assert n_entries() == before
+
+
+def test_what_the_garden_has_by_now_is_not_recorded_twice(
+    garden: Garden, grower: Member, send: Any, look: Content, now: datetime
+) -> None:
+    send(look, doubt="this phone's clock differs by 3 days")
+    aside = SetAside.rows.get()
+    send(look)
+    SetAside.rows.filter(pk=aside.pk).update(
+        settled_at=None, settled_as=""
+    )  # as it stood before it came again
+    before = n_entries()
+    services.settle_aside(garden=garden, by=grower, now=now, aside=aside.pk, settled_as="recorded")
+    assert n_entries() == before

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from slipwright.cli.answer import BadInput, as_json, refusing, say
+
+if TYPE_CHECKING:
+    from slipwright.craft.hormone import Auxin
 
 _LABEL_IS_LAW = (
     "The product's label is law: its strength, its gloves and eyewear, its way of throwing away.\n"
@@ -150,8 +155,8 @@ def dip(
     left = None
     if alcohol_percent is not None:
         left = float(hormone.mixed_alcohol_percent(measured, volume_ml, alcohol_percent))
-    name, usual = _usual(plant)
-    doubts = doubts_of_strength(acid, usual, plant=name)
+    name, usual, of_any = _usual(plant, auxin)  # type: ignore[arg-type]
+    doubts = doubts_of_strength(acid, usual or of_any, plant=name)
     if doubts and not confirmed:
         raise BadInput(" ".join(doubts) + " If it is meant so and the label allows it, add --confirmed.")
     data = {
@@ -172,15 +177,21 @@ def dip(
             )
         if left > hormone.HARSH_ALCOHOL_PERCENT:
             lines.append("So much alcohol may hurt the bases: dip for the label's seconds, no longer.")
-    if usual is not None:
-        lines.append(f"The handbook gives {usual[0]:,.0f} to {usual[1]:,.0f} mg/L for {name}.")
+    if usual or of_any:
+        low, high = usual or of_any or (0, 0)
+        acid_name = auxin.removeprefix("k-").upper()
+        of = f"of {acid_name}" if usual else f"of another hormone, and none of {acid_name},"
+        lines.append(f"The handbook gives {low:,.0f} to {high:,.0f} mg/L {of} for {name}.")
     lines += ["The arithmetic is exact; what the plant makes of it is not.", *doubts, _LABEL_IS_LAW]
     say(data, "\n".join(lines), json_wanted=json_wanted)
 
 
-def _usual(plant: str | None) -> tuple[str, tuple[float, float] | None]:
+def _usual(
+    plant: str | None, auxin: Auxin
+) -> tuple[str, tuple[float, float] | None, tuple[float, float] | None]:
+    """Return the plant's name, and its usual strengths of this hormone and of any."""
     if plant is None:
-        return "", None
+        return "", None, None
     from slipwright.advice.asked import NotKnown, plant_named
     from slipwright.advice.doses import usual_strengths
     from slipwright.handbook import load_handbook
@@ -189,4 +200,5 @@ def _usual(plant: str | None) -> tuple[str, tuple[float, float] | None]:
     if isinstance(found, NotKnown):
         near = f"; near it: {', '.join(found.near)}" if found.near else ""
         raise BadInput(f"the handbook does not know {plant!r}{near}")
-    return found.taxon, usual_strengths([found.page])
+    pages = [found.page]
+    return found.taxon, usual_strengths(pages, auxin=auxin), usual_strengths(pages)

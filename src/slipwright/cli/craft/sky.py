@@ -88,7 +88,7 @@ def _day_words(hours: float) -> str:
 @_with_day
 @click.option("--sunshine-h", type=float, help="Hours the sun shone: the best guide after a meter.")
 @click.option("--cloud-fraction", type=float, help="Share of the sky under cloud over the day, 0 to 1.")
-@click.option("--radiation-mj-m2", type=float, help="Radiation of the day as measured or forecast.")
+@click.option("--radiation-mj-m2", type=float, help="Radiation of the day as a meter read it.")
 @click.option("--tmin-c", type=float, help="Lowest temperature of the day, with --tmax-c.")
 @click.option("--tmax-c", type=float, help="Highest temperature of the day, with --tmin-c.")
 @click.option("--shade-percent", type=float, default=0.0, show_default=True, help="Shade of the cloth.")

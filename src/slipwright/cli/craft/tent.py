@@ -57,7 +57,7 @@ def tent(tmax_c: float, light_w_m2: float, tie: Tie, drip: Drip | None, *, json_
 
     leaf = leaf_c(tmax_c, light_w_m2)
     low, mid, high = (round(float(at), 1) for at in (leaf.low, leaf.mid, leaf.high))
-    flag = heat_flag(mid)
+    flag = heat_flag(float(leaf.mid))
     water = _rewet(tmax_c, light_w_m2, tie, drip or "returns")
     data = {
         "leaf_c": {"low": low, "mid": mid, "high": high},

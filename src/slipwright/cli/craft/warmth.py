@@ -74,6 +74,8 @@ def degree_days(
     course = {"upper_c": upper_c, "method": method, "lat_deg": lat_deg}
     if weather_file is None:
         one = degree_days_c(tmin_c, tmax_c, base_c, on=on, **course)  # type: ignore[arg-type]
+        if one != one:
+            raise BadInput("--tmin-c and --tmax-c must be temperatures")
         data = {"degree_days_c": float(one), "by_year": {}, "n_days": 1, "n_filled": 0}
         say(data, f"{float(one):.1f} degree-days above {base_c:g} °C.", json_wanted=json_wanted)
         return
@@ -190,14 +192,19 @@ def _hours(file: Path) -> list[float]:
             rows = list(table)
     except UnicodeDecodeError as error:
         raise BadInput(f"{file} is not text in UTF-8") from error
+    except csv.Error as error:
+        raise BadInput(f"{file} is not a table with commas ({error})") from error
+    if not rows:
+        raise BadInput(f"{file} holds no hour")
     found, before = [], None
     for line, row in enumerate(rows, 2):
         try:
             found.append(float(row["air_c"]))
             at = datetime.fromisoformat(row["at"]) if row.get("at") else None
+            is_next = at is None or before is None or at - before == timedelta(hours=1)
         except (TypeError, ValueError):
             raise BadInput(f"{file} line {line}: air_c must be a number and at an instant") from None
-        if at is not None and before is not None and at - before != timedelta(hours=1):
+        if not is_next:
             raise BadInput(f"{file} line {line}: {at} does not follow {before} by an hour")
         before = at
     return found

@@ -13,7 +13,7 @@ from slipwright.records import roles, words
 from slipwright.records.canonical import Value
 from slipwright.records.codes import new_code
 from slipwright.records.columns import Table
-from slipwright.records.contents import received
+from slipwright.records.contents import received, same_content
 from slipwright.records.errors import BadValue, Refused
 from slipwright.records.models import Entry, Garden, Look, Member, SetAside, Sticking, fields
 from slipwright.records.numbering import hold
@@ -59,10 +59,15 @@ def settle_aside(
 
 
 def _record(held: Garden, aside: SetAside, *, by: Member, now: datetime, ground: str, in_place: bool) -> None:
-    """Record what was kept aside: under its own id where that is free, else under one beside it."""
+    """Record what was kept aside: under its own id where that is free, else under one beside it.
+
+    What the garden has by now under the same id and in the same words is not recorded twice.
+    """
     table, told = _read(held, aside)
     row: dict[str, Value] = dict(told)
     there = find_entry(held, str(row["id"]))
+    if any(one.kind == table.kind and same_content(one, table, held, told) for one in there):
+        return  # the garden has it, word for word
     if in_place:
         _make_room(held, [one for one in there if one.kind == table.kind], by=by, now=now)
     is_free = not there

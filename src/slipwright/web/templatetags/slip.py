@@ -123,8 +123,8 @@ def get(mapping: Any, key: Any) -> Any:
 def icon(name: str, size: str = "") -> SafeString:
     """Draw a sign of ``icons.svg``; the word beside it says what it means."""
     return format_html(
-        '<svg class="icon {}" aria-hidden="true" focusable="false"><use href="{}#{}"></use></svg>',
-        size,
+        '<svg class="icon{}" aria-hidden="true"><use href="{}#{}"/></svg>',
+        f" {size}" if size else "",
         static("web/icons.svg"),
         name,
     )

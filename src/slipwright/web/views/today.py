@@ -32,6 +32,8 @@ from slipwright.web.saved import remember
 
 #: batches looked at today that are named at their place, where on the whole round there are no more
 LOOKED = 12
+#: mist beds whose two keys stand on the page; of more, each has them on its own page
+BEDS = 3
 #: the sign of each act, and its look where it can wait
 SIGNS = {
     "cut": ("cut", "due"),
@@ -111,6 +113,7 @@ def _shown(request: GardenRequest, told: TodayRound, alone: str | None) -> dict[
         "alone": alone,
         "places": [_place(one, words, LOOKED if told.n_looked <= LOOKED else 0) for one in told.places],
         "weather": _weather(request, told.weather),
+        "tells_of_beds": sum(one.has_mist for one in told.places) <= BEDS,
         "mist_at": request.now.astimezone(ZoneInfo(request.garden.time_zone)).isoformat(timespec="seconds"),
     }
 
