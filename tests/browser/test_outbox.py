@@ -342,6 +342,24 @@ def test_a_second_look_on_this_phone_follows_the_first(
     assert "two-looks" not in str(flags)
 
 
+def test_any_plant_of_the_list_is_stuck_from_once_the_list_was_opened(
+    page: Page, phone: BrowserContext, own_demo: Served
+) -> None:
+    be_ready(page, own_demo, "/stick")
+    page.goto(own_demo.address + "/stick")
+    options = page.locator("select[name=plant] option:not(:has-text('(protected)'))")
+    plants = [str(one) for one in options.evaluate_all("them => them.map(one => one.value).filter(Boolean)")]
+    plant = next(one for one in plants if " " in one)
+    at = "caches.keys().then(names => Promise.all(names.map(name => caches.open(name).then(cache => cache.keys()))))"
+    n_kept = f"{at}.then(all => all.flat().filter(one => one.url.includes('/stick?plant=')).length)"
+    until(page, lambda: int(page.evaluate(n_kept)) >= len(plants), seconds=60)
+    phone.set_offline(True)
+    page.goto(own_demo.address + "/stick")
+    page.locator("select[name=plant]").select_option(plant)
+    page.locator("#stick-form").wait_for()
+    expect(page.locator("#strip-missing")).to_have_count(0)
+
+
 def test_a_whole_bench_an_act_and_a_stage_are_kept_too(
     page: Page, phone: BrowserContext, own_demo: Served
 ) -> None:

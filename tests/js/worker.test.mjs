@@ -105,6 +105,14 @@ test("a cache that fails takes nothing from what the garden answered", async () 
   assert.match((await other.navigate("/")).text, /today/);
 });
 
+test("a space in a question is the same whether a link or a form wrote it", async () => {
+  let answers = () => page("stick sage");
+  const { navigate } = worker((...asked) => answers(...asked));
+  await navigate("/stick?plant=Sage%201");
+  answers = dead;
+  assert.match((await navigate("/stick?plant=Sage+1")).text, /data-kept.*stick sage/);
+});
+
 test("of a page with several questions the newest is shown", async () => {
   let answers = (address) => page(address.endsWith("round=1") ? "new" : "old");
   const { navigate, caches } = worker((...asked) => answers(...asked));

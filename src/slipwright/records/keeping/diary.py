@@ -173,6 +173,11 @@ def _listed(told: dict[str, Any]) -> dict[str, Any]:
     return {**told, "findings": tuple(told["findings"])}
 
 
+def mark() -> tuple[float | None, ...]:
+    """Return when the diary and each sign were last written: another mark, another diary."""
+    return (_written_at(beside("keeping.json")), stands("copy-asked"), stands("copy-taken"))
+
+
 def leave(sign: Sign) -> None:
     """Leave a sign for the helper."""
     file = beside(sign)
@@ -183,8 +188,12 @@ def leave(sign: Sign) -> None:
 
 def stands(sign: Sign) -> float | None:
     """Return when a sign was left, in seconds of the epoch, or None where none stands."""
+    return _written_at(beside(sign))
+
+
+def _written_at(file: Path) -> float | None:
     try:
-        return beside(sign).stat().st_mtime
+        return file.stat().st_mtime
     except OSError:
         return None
 

@@ -27,19 +27,20 @@ T = TypeVar("T")
 
 
 class Briefly(Generic[T]):
-    """Remembers for each garden what was seen of it, for half a minute."""
+    """Remembers for each garden what was seen of it, for half a minute or until its mark is another."""
 
-    def __init__(self, see: Callable[[], T]) -> None:
-        self._see = see
-        self._seen: dict[Path, tuple[float, T]] = {}
+    def __init__(self, see: Callable[[], T], mark: Callable[[], object] = lambda: None) -> None:
+        self._see, self._mark = see, mark
+        self._seen: dict[Path, tuple[float, object, T]] = {}
 
     def __call__(self) -> T:
         """Return what is seen, or was a moment ago."""
-        key = diary.beside("")
-        at, seen = self._seen.get(key, (float("-inf"), None))
-        if seen is None or time.monotonic() - at >= SEEN_S:
-            seen = self._see()
-            self._seen[key] = (time.monotonic(), seen)
+        key, mark = diary.beside(""), self._mark()
+        known = self._seen.get(key)
+        if known is not None and known[1] == mark and time.monotonic() - known[0] < SEEN_S:
+            return known[2]
+        seen = self._see()
+        self._seen[key] = (time.monotonic(), mark, seen)
         return seen
 
     def forget(self) -> None:
@@ -117,4 +118,5 @@ def _room() -> Room:
 
 
 _ROOM: Briefly[Room] = Briefly(_room)
-_STANDING: Briefly[Standing] = Briefly(standing)
+# the helper and the other processes of the pages write the diary and leave signs meanwhile
+_STANDING: Briefly[Standing] = Briefly(standing, diary.mark)

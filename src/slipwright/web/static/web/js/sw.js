@@ -100,7 +100,13 @@ async function put(address, answer, whose) {
   if (whose !== await who()) await caches.delete(PAGES + whose);
 }
 
-const bare = (address) => address.replace(/#.*$/, "");
+/** An address as it is kept: a link writes a space in its question otherwise than a form does. */
+function bare(address) {
+  const url = new URL(address, location.origin);
+  url.hash = "";
+  url.search = url.searchParams.toString();
+  return url.href;
+}
 
 const keptAt = (answer) => Number(answer.headers.get("Kept-At"));
 

@@ -153,13 +153,24 @@ function mindSignOut() {
   }
 }
 
-/** Today shows the walk: keep it, and the pages of it, for where there is no signal. */
+const stickPages = (plants) => plants.map((plant) => `/stick?plant=${encodeURIComponent(plant)}`);
+
+/**
+ * Today shows the walk: keep it, and the pages of it, for where there is no signal. The list of plants to
+ * stick from: keep the page of each.
+ */
 function minePages() {
-  if (isKept || location.pathname !== "/") return;
+  if (isKept) return;
+  if (location.pathname === "/stick") {
+    const plants = [...document.querySelectorAll('select[name="plant"] option')].map((one) => one.value);
+    keepPages(stickPages(plants.filter(Boolean)));
+  }
+  if (location.pathname !== "/") return;
   const links = [...document.querySelectorAll("main a[href]")].map((link) => link.getAttribute("href"));
   if (!location.search) keepWalk(me, links.filter((link) => link.includes("round=1") && batchIn(link)));
-  const pages = links.filter((link) => link.startsWith("/batches") || link.startsWith("/plants/"));
-  keepPages(["/", "/outbox", "/batches", "/stick", ...pages]);
+  const plants = links.filter((link) => link.startsWith("/plants/"));
+  const named = plants.map((link) => decodeURIComponent(link.slice("/plants/".length).replace(/[?#].*$/, "")));
+  keepPages(["/", "/outbox", "/batches", "/stick", ...links.filter((link) => link.startsWith("/batches")), ...plants, ...stickPages(named)]);
 }
 
 async function begin() {
