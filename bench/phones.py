@@ -309,7 +309,7 @@ def measure(seconds: float) -> bool:
 
     from bench.filling import fill
     from slipwright.handbook import load_handbook
-    from slipwright.records.answers.told import refresh
+    from slipwright.records.answers import seasons, told
     from slipwright.records.keeping.schema import create_if_absent
     from slipwright.records.models import Member, User
     from slipwright.records.selectors import states_of_open_batches
@@ -322,7 +322,8 @@ def measure(seconds: float) -> bool:
     n_looks = N_ENTRIES - N_BATCHES
     garden = fill(n_batches=N_OPEN, n_looks=n_looks, n_ended=N_BATCHES - N_OPEN, at_all=True, now=now)
     count_anew()
-    refresh(garden, load_handbook(), on=now.date(), now=now)
+    for kept in (told, seasons):
+        kept.refresh(garden, load_handbook(), on=now.date(), now=now)
     print(f"{N_ENTRIES:,} entries: made in {time.perf_counter() - begun:.0f} s", flush=True)
     cookies = []
     for n in range(N_PHONES + 1):

@@ -63,7 +63,9 @@ def work(rows: list[tuple[Page, SeenPlant]], air: Weather) -> int:
     """All windows and the bloom of each plant; the number of windows."""
     years = weather_years(air, ON)
     with_air = [(page, SeenPlant(seen.stages, seen.firmness, weather=years)) for page, seen in rows]
-    slope = slope_of_garden([(seen, bloom_days(page, ON)[0]) for page, seen in with_air], ON)
+    slope = slope_of_garden(
+        [(seen, bloom_days(page, ON)[0], page.bloom.flowers == "repeat") for page, seen in with_air], ON
+    )
     n_windows = 0
     for page, seen in with_air:
         own = SeenPlant(seen.stages, seen.firmness, weather=years, slope=slope)

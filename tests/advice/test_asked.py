@@ -70,6 +70,14 @@ def test_a_slip_of_the_pen_is_met_with_names_near_it():
     assert "lavender" in found.near
 
 
+@pytest.mark.parametrize(("words", "first"), [("geranium", "zonal geranium"), ("azalea", "deciduous azalea")])
+def test_a_word_that_several_plants_share_offers_their_common_names_first(words, first):
+    found = plant_named(HANDBOOK, words)
+    assert isinstance(found, NotKnown)
+    assert found.near[0] == first
+    assert all(name.split()[-1] == words for name in found.near)
+
+
 def test_one_right_word_of_two_still_helps():
     assert any(
         "Hydrangea" in name or "hydrangea" in name for name in plant_named(HANDBOOK, "hydrangia zzz").near

@@ -30,6 +30,32 @@ def test_one_record_a_season_counts_and_later_flushes_do_not() -> None:
     assert first_flowers(seen, BOOK, date(2026, 1, 1)) == (date(2024, 5, 20), date(2025, 5, 28))
 
 
+def test_a_later_flush_is_not_the_first_of_a_repeat_bloomer_whose_first_was_not_recorded() -> None:
+    seen = flowered(date(2023, 5, 18), date(2024, 7, 25), date(2025, 5, 26), date(2025, 7, 20))
+    found = first_flowers(seen, BOOK, date(2026, 1, 1), repeats=True)
+    assert found == (date(2023, 5, 18), date(2025, 5, 26))
+    assert date(2024, 7, 25) in first_flowers(seen, BOOK, date(2026, 1, 1))
+    alone = bloom_of_plant(flowered(date(2026, 7, 25)), BOOK, END, date(2026, 7, 28), repeats=True)
+    assert (alone.was_seen, alone.n_own) == (False, 0)
+
+
+def test_what_counts_as_first_flowers_of_a_repeat_bloomer_follows_the_plants_own_mean() -> None:
+    own = [date(year, 4, 15) for year in (2022, 2023, 2024)]
+    found = first_flowers(flowered(*own, date(2025, 6, 20)), BOOK, date(2026, 1, 1), repeats=True)
+    assert found == tuple(own)  # 26 days after the handbook's day, but 66 after its own
+    assert first_flowers(flowered(date(2025, 6, 20)), BOOK, date(2026, 1, 1), repeats=True)
+
+
+def test_missed_first_flushes_do_not_pull_the_slope_of_a_garden() -> None:
+    air = weather("2026-03-01", 3.0, "2025-01-01")
+    kept = [date(2022, 5, 25), date(2023, 5, 25), date(2025, 5, 14)]
+    missed = flowered(*kept, date(2024, 7, 20))
+    seen, off = (SeenPlant(one.stages, weather=air) for one in (flowered(*kept), missed))
+    slope, same = (slope_of_garden([(one, BOOK, True)] * 4, date(2026, 3, 1)) for one in (seen, off))
+    assert same == slope
+    assert slope_of_garden([(off, BOOK, False)] * 4, date(2026, 3, 1)).days_per_c < slope.days_per_c - 2
+
+
 def test_flowers_seen_this_season_stand() -> None:
     told = bloom_of_plant(flowered(date(2026, 5, 12)), BOOK, END, date(2026, 5, 20), repeats=False)
     assert told.was_seen
@@ -107,10 +133,10 @@ def test_plants_of_a_garden_share_one_slope() -> None:
     air = weather("2026-03-01", 3.0, "2025-01-01")
     days = [date(2023, 5, 25), date(2024, 5, 25), date(2025, 5, 10)]
     seen = SeenPlant(flowered(*days).stages, weather=air)
-    one, many = (slope_of_garden([(seen, BOOK)] * n, date(2026, 3, 1)) for n in (1, 8))
+    one, many = (slope_of_garden([(seen, BOOK, False)] * n, date(2026, 3, 1)) for n in (1, 8))
     assert many.sd_days_per_c < one.sd_days_per_c < 0.9
     assert many.days_per_c < one.days_per_c < -3.8
-    assert slope_of_garden([(NOTHING_SEEN, BOOK)], date(2026, 3, 1)).n_years == 0
+    assert slope_of_garden([(NOTHING_SEEN, BOOK, False)], date(2026, 3, 1)).n_years == 0
 
 
 def test_a_page_uses_the_plants_own_bloom() -> None:

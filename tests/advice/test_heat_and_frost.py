@@ -64,9 +64,12 @@ def test_heat_is_told_the_day_before_with_the_evening_to_shade_in() -> None:
     (one,) = dangers(tent(), WeatherOnRound(9, 19, 12, 28, **SUN))
     assert (one.act, one.when) == ("shade", "tomorrow")
     assert "this evening" in one.why
-    (today,) = dangers(tent(), WeatherOnRound(9, 28, 12, 31, **SUN))
+    (today,) = dangers(tent(), WeatherOnRound(9, 28, 12, 19, **SUN))
     assert today.when == "today"
     assert "before noon" in today.why
+    (both,) = dangers(tent(), WeatherOnRound(9, 28, 12, 31, **SUN))
+    assert both.when == "today"
+    assert "today and tomorrow" in both.why
 
 
 def test_heat_read_there_now_goes_before_any_forecast() -> None:

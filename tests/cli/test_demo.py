@@ -14,7 +14,15 @@ import click
 import pytest
 
 from slipwright.cli import serve
-from slipwright.records.models import Garden, Look, OneTimeCode
+from slipwright.records.models import (
+    BatchForecast,
+    BatchState,
+    Garden,
+    Look,
+    OneTimeCode,
+    Plant,
+    PlantSeason,
+)
 
 
 def test_it_is_made_once_and_left_as_it_is(nothing_yet: Path, answer: Callable[..., Any]) -> None:
@@ -24,6 +32,12 @@ def test_it_is_made_once_and_left_as_it_is(nothing_yet: Path, answer: Callable[.
     assert (first["made"], second["made"]) == (True, False)
     assert second["stands_on"] == "2015-06-12"
     assert Look.rows.count() == n_looks > 1000
+
+
+def test_what_its_pages_show_is_worked_out_with_it(nothing_yet: Path, answer: Callable[..., Any]) -> None:
+    answer("demo", "demo", "--garden", nothing_yet)
+    assert PlantSeason.rows.count() == Plant.rows.count() > 30
+    assert BatchForecast.rows.count() == BatchState.rows.filter(ended_on=None).count() > 30
 
 
 def test_it_says_what_it_is_and_how_to_go_on(nothing_yet: Path, run: Callable[..., Any]) -> None:

@@ -157,6 +157,31 @@ def test_a_garden_without_mist_says_how_to_have_it(client: Client, garden: Garde
     assert client.get("/mist?place=mist-1").status_code == 404
 
 
+@pytest.mark.parametrize(
+    ("known", "said"),
+    [
+        ({"radiation_mj_m2": Decimal(20), "sunshine_h": Decimal(8)}, "the day’s radiation, as its source"),
+        ({"sunshine_h": Decimal(8), "cloud_fraction": Decimal("0.5")}, "from hours of sunshine"),
+        ({"cloud_fraction": Decimal("0.5")}, "from cloud"),
+        ({}, "guessed from the warmth"),
+    ],
+)
+def test_what_the_light_rests_on_is_told(
+    client: Client, weather: Callable[..., WeatherDay], known: dict[str, Decimal], said: str
+) -> None:
+    weather(**known)
+    assert f"Light: {said}" in shown(client)
+
+
+def test_a_controller_mists_by_the_beds_own_factor(
+    client: Client, weather: Callable[..., WeatherDay]
+) -> None:
+    weather()
+    assert "0.070 mm" in words(shown(client))
+    see(client, "leaves-dry")
+    assert "0.052 mm" in words(shown(client)) or "0.053 mm" in words(shown(client))
+
+
 def test_the_controller_form_and_the_caution_of_electricity_stand_there(client: Client) -> None:
     page = shown(client)
     assert re.search(r"E = 0\.000\d\d S \+ 0\.1\d\d VPD", page)
@@ -216,10 +241,10 @@ def test_dry_leaves_make_the_next_times_shorter_and_soggy_medium_longer(
     see(client, "leaves-dry")
     page = shown(client)
     assert shortest(page) == pytest.approx(0.75 * usual, abs=3)
-    assert "Times × 0.75" in page
+    assert "Time between bursts × 0.75" in page
     assert "leaves dry; grower" in page
     see(client, "medium-soggy")
-    assert "Times × 0.94" in shown(client)
+    assert "Time between bursts × 0.94" in shown(client)
 
 
 def test_it_is_saved_once_however_often_it_is_pressed(client: Client) -> None:
@@ -280,7 +305,7 @@ def test_the_factor_counts_once_what_two_people_saw_within_the_hour(
             seen="leaves-dry",
         )
     page = shown(client)
-    assert "Times × 0.75" in page
+    assert "Time between bursts × 0.75" in page
     assert "counted once" in page
 
 

@@ -99,7 +99,7 @@ def test_a_figure_out_of_range_is_told_at_its_field_and_the_rest_is_kept(strange
         ("/sums/sun", {"lat": "41", "on": "1066-10-14"}, "must lie between 1950 and 2050"),
         ("/sums/light", {"lat": "41", "on": "2026-06-21"}, "must be given, or the cloud"),
         ("/sums/number", {"want": "100000", "rooted": "1", "assurance": "99.9"}, "sure enough"),
-        ("/sums/degree-days", {"tmin": "20", "tmax": "5", "base": "10"}, "must not lie below"),
+        ("/sums/degree-days", {"tmin": "20", "tmax": "5", "base": "10"}, "must be at least the coldest"),
     ],
 )
 def test_what_will_not_do_names_the_field_and_the_rule(
@@ -150,3 +150,14 @@ def test_the_garden_leads_to_the_sums_and_lends_them_its_latitude(client: Client
     html = client.get("/sums/sun").content.decode()
     assert re.search(r'id="lat" name="lat" value="-?\d', html)
     assert 'value="2025-10-20"' in html
+
+
+def test_a_printed_answer_bears_its_day(stranger: Client) -> None:
+    assert 'class="second print-only"' in page(stranger, "/sums/mix", **MIX)
+    assert "print-only" not in page(stranger, "/sums/mix")
+
+
+@pytest.mark.parametrize("nodes", ["4, 8.5, 13, 17", "4 8,5 13 17", "4; 8,5; 13; 17", "4,8.5,13,17"])
+def test_nodes_may_have_decimal_commas_as_any_figure_may(stranger: Client, nodes: str) -> None:
+    said = words(page(stranger, "/sums/cane", nodes=nodes))
+    assert "Worked out from: Nodes 4, 8.5, 13, 17" in said

@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 
 from slipwright.handbook import load_handbook
 from slipwright.records import selectors, services
-from slipwright.records.answers.told import refresh
+from slipwright.records.answers import seasons, told
 from slipwright.records.models import Garden, Look, Member, Plant, WeatherDay
 from tests.records.making import every_kind_of_entry, stick
 
@@ -162,6 +162,29 @@ def test_a_reader_is_not_offered_and_may_not(
     assert theirs.post("/round/nothing-to-note", {"place": "mist-1"}).status_code == 403
 
 
+def test_it_says_of_how_many_plants_the_season_is_still_being_worked_out(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    rose = Plant.rows.get(garden=garden, plant="rose-gate").taxon
+    Plant.rows.bulk_create([Plant(garden=garden, plant=f"rose-{n}", taxon=rose) for n in range(7)])
+    stick(garden, grower, now)
+    assert "The seasons of 3 stock plants are still being worked out" in page(client)
+    seasons.refresh(garden, load_handbook(), on=now.date(), now=now)
+    assert "still being worked out" not in page(client)
+
+
+def test_plants_to_cut_told_by_the_weather_of_the_day_before_say_so(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    stick(garden, grower, now)
+    seasons.refresh(garden, load_handbook(), on=now.date() - timedelta(days=1), now=now)
+    assert "Which plants to cut is told as of 19 Oct" in page(client)
+    assert "(as of 19 Oct)" in page(client, "/plants")
+    garden.refresh_from_db()
+    seasons.refresh(garden, load_handbook(), on=now.date(), now=now)
+    assert "as of 19 Oct" not in page(client) + page(client, "/plants")
+
+
 @pytest.mark.usefixtures("no_plants")
 def test_one_place_by_itself(client: Client, garden: Garden, grower: Member, now: datetime) -> None:
     stick(garden, grower, now)
@@ -172,20 +195,16 @@ def test_one_place_by_itself(client: Client, garden: Garden, grower: Member, now
     assert "Nothing is left to do at nowhere today." in page(client, "/?place=nowhere")
 
 
-def test_a_page_asks_the_database_twelve_times_at_most_once_the_years_of_the_plants_are_read(
+def test_a_page_asks_the_database_twelve_times_at_most(
     client: Client, garden: Garden, grower: Member, now: datetime
 ) -> None:
     every_kind_of_entry(garden, grower, now)
     batch = stick(garden, grower, now).batch
     services.record_look(garden=garden, by=grower, now=now, batch=batch, on=ON, n_rooted=1)
     WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(-2), tmax_c=Decimal(34))
-    refresh(garden, load_handbook(), on=ON, now=now)
+    for kept in (told, seasons):
+        kept.refresh(garden, load_handbook(), on=ON, now=now)
     assert len(selectors.states_of_open_batches(garden)) == 2
-    with CaptureQueriesContext(connection) as asked:
-        page(client)
-    assert len(asked) <= 14, [query["sql"][:90] for query in asked]
-    services.record_look(garden=garden, by=grower, now=now, batch=batch, on=ON, n_lost=1)
-    refresh(garden, load_handbook(), on=ON, now=now)
     with CaptureQueriesContext(connection) as asked:
         page(client)
     assert len(asked) <= 12, [query["sql"][:90] for query in asked]

@@ -130,25 +130,35 @@ def plant_named(handbook: Handbook, words: str, tongue: str = "en") -> Named | N
         return NotKnown(words, _near(handbook, words, tongue))
     first = found[0]
     if not first.exact:
-        return NotKnown(words, _offered(handbook, words, found))
+        return NotKnown(words, _offered(handbook, words, found, tongue))
     older = first.kind == "older name"
     remark = Said("{older} is now called {taxon}", older=first.matched, taxon=first.taxon) if older else ""
     return Named(first.page, first.taxon, remark)
 
 
-def _offered(handbook: Handbook, words: str, found: Sequence[Match]) -> tuple[str, ...]:
-    """Names to choose among: one of each page before a second of any, in the order of the handbook."""
-    pages = [page.key for page in handbook.pages]
+def _offered(handbook: Handbook, words: str, found: Sequence[Match], tongue: str) -> tuple[str, ...]:
+    """Names to choose among: one of each page before a second of any, in the order of the handbook.
 
-    def order(match: Match) -> tuple[bool, int, int]:
-        page = match.page
-        begins = match.matched.lower().startswith(words.strip().lower())
+    A word that several common names share, as azalea, is met with those before botanical names.
+    """
+    pages = [page.key for page in handbook.pages]
+    wanted = " ".join(words.lower().split())
+
+    def name(match: Match) -> str:
+        names = match.page.names_of(match.taxon, tongue)
+        return next((one for one in names if one.lower().endswith(f" {wanted}")), match.matched)
+
+    def order(match: Match) -> tuple[bool, bool, int, int]:
+        page, names = match.page, match.page.common_names_in(tongue)
+        if name(match) in names and name(match).lower().endswith(f" {wanted}"):
+            return (False, False, pages.index(page.key), names.index(name(match)))
+        begins = match.matched.lower().startswith(wanted)
         place = page.taxa.index(match.matched) if match.matched in page.taxa else len(match.matched)
-        return (not begins, pages.index(page.key), place)
+        return (True, not begins, pages.index(page.key), place)
 
     ranked = sorted(found, key=order)
     firsts = list({match.page.key: match for match in reversed(ranked)}.values())[::-1]
-    return unlike(match.matched for match in [*firsts, *ranked])[:N_NEAR]
+    return unlike(name(match) for match in [*firsts, *ranked])[:N_NEAR]
 
 
 def _near(handbook: Handbook, words: str, tongue: str) -> tuple[str, ...]:

@@ -30,6 +30,8 @@ SEEN_SD_DAYS: Final = 2.0
 _P90 = 1.2815515655446004
 #: a record of first flowers belongs to the season whose usual day lies so near [d]
 _BEFORE_DAYS, _AFTER_DAYS = 90, 120
+#: a repeat bloomer's record further from its usual day is that of another flush [d]
+_FIRST_FLUSH_DAYS = 45
 #: flushes of one plant lie at least so far apart, and no further than [d]
 _FLUSH_LEAST_DAYS, _FLUSH_MOST_DAYS = 20, 120
 
@@ -79,7 +81,7 @@ class Flush:
         }
 
 
-def first_flowers(seen: SeenPlant, usual_on: date, to: date) -> tuple[date, ...]:
+def first_flowers(seen: SeenPlant, usual_on: date, to: date, *, repeats: bool = False) -> tuple[date, ...]:
     """Return the first flowers of each season that a garden has seen on a plant.
 
     Parameters
@@ -90,15 +92,25 @@ def first_flowers(seen: SeenPlant, usual_on: date, to: date) -> tuple[date, ...]
         The usual day, in any season.
     to : date
         Later records are left out.
+    repeats : bool
+        Whether the plant flowers again and again.
 
     Returns
     -------
     tuple of date
         One a season, in the order of the calendar.
 
+    Notes
+    -----
+    A season's first record counts if it lies 90 days or less before the usual day or 120 or less after it.
+    Of a repeat bloomer such a record may be that of a later flush, where the first was not written down:
+    only records within 45 days of the usual day count, then of those alone the first of each season within
+    45 days of their mean.
+
     References
     ----------
-    BBCH 60 to 64 are the stages from first flowers on.
+    BBCH 60 to 64 are the stages from first flowers on; 45 days, about the time from one flush of a rose to
+    its next: common practice, no source.
 
     Examples
     --------
@@ -107,23 +119,37 @@ def first_flowers(seen: SeenPlant, usual_on: date, to: date) -> tuple[date, ...]
     >>> first_flowers(seen, date(2026, 5, 25), date(2026, 3, 1))
     (datetime.date(2025, 5, 20),)
     """
+    records = sorted({one.on for one in seen.stages if one.bbch in FIRST_FLOWERS and one.on <= to})
+    if not repeats:
+        return _first_of_each_season(records, usual_on, -_BEFORE_DAYS, _AFTER_DAYS)
+    give = _FIRST_FLUSH_DAYS
+    near = _first_of_each_season(records, usual_on, -give, give)
+    mean = sum(_season_of(day, usual_on)[1] for day in near) / len(near) if near else 0.0
+    return _first_of_each_season(records, usual_on, mean - give, mean + give)
+
+
+def _first_of_each_season(
+    records: Iterable[date], usual_on: date, least: float, most: float
+) -> tuple[date, ...]:
+    """Return of each season the first record so many days from the usual day."""
     by_season: dict[int, date] = {}
-    for stage in sorted(seen.stages, key=lambda one: one.on):
-        if stage.bbch not in FIRST_FLOWERS or stage.on > to:
-            continue
-        season, off = _season_of(stage.on, usual_on)
-        if -_BEFORE_DAYS <= off <= _AFTER_DAYS:
-            by_season.setdefault(season, stage.on)
+    for day in records:
+        season, off = _season_of(day, usual_on)
+        if least <= off <= most:
+            by_season.setdefault(season, day)
     return tuple(by_season.values())
 
 
-def slope_of_garden(plants: Iterable[tuple[SeenPlant, date]], on: date, *, south: bool = False) -> Slope:
+def slope_of_garden(
+    plants: Iterable[tuple[SeenPlant, date, bool]], on: date, *, south: bool = False
+) -> Slope:
     """Return how bloom follows warmth in a garden, as all its plants tell it together.
 
     Parameters
     ----------
-    plants : iterable of pairs
-        What was seen of each plant, and the handbook's first day of bloom in any season.
+    plants : iterable of tuple
+        What was seen of each plant, the handbook's first day of bloom in any season, and whether the plant
+        flowers again and again.
     on : date
         The day asked about; later records are left out.
     south : bool
@@ -148,8 +174,8 @@ def slope_of_garden(plants: Iterable[tuple[SeenPlant, date]], on: date, *, south
     own: list[tuple[date, ...]] = []
     above: list[list[float]] = []
     books: list[date] = []
-    for seen, book_on in plants:
-        days = first_flowers(seen, book_on, on)
+    for seen, book_on, repeats in plants:
+        days = first_flowers(seen, book_on, on, repeats=repeats)
         if (
             len(days) < 2
             or seen.weather is None
@@ -208,7 +234,7 @@ def bloom_of_plant(
     """
     from slipwright.craft.bloom import LENGTH_SD_DAYS
 
-    days = first_flowers(seen, book_first_on, on)
+    days = first_flowers(seen, book_first_on, on, repeats=repeats)
     this = [day for day in days if _season_of(day, book_first_on)[0] == 0]
     own = [day for day in days if _season_of(day, book_first_on)[0] < 0]
     if this:

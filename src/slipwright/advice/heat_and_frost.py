@@ -179,11 +179,16 @@ def _heat(place: PlaceOnRound, weather: WeatherOnRound) -> Danger | None:
         now = Said("{c} °C there now; shade it, loosening hardly cools", c=plain(place.air_c, 0))
         return Danger("shade", "now", place.air_c, now)
     today_c = _leaf_c(place, weather.tmax_c, weather.light_w_m2)
-    if today_c is not None and heat_flag(today_c) == "hot":
-        why = Said("leaves likely above 35 °C today; second cloth before noon")
-        return Danger("shade", "today", round(today_c), why)
     tomorrow_c = _leaf_c(place, weather.tomorrow_tmax_c, weather.tomorrow_light_w_m2)
-    if tomorrow_c is not None and heat_flag(tomorrow_c) == "hot":
+    is_hot_tomorrow = tomorrow_c is not None and heat_flag(tomorrow_c) == "hot"
+    if today_c is not None and heat_flag(today_c) == "hot":
+        why = (
+            Said("likely above 35 °C today and tomorrow; second cloth throughout")
+            if is_hot_tomorrow
+            else Said("leaves likely above 35 °C today; second cloth before noon")
+        )
+        return Danger("shade", "today", round(today_c), why)
+    if tomorrow_c is not None and is_hot_tomorrow:
         why = Said("leaves likely above 35 °C tomorrow; second cloth this evening")
         return Danger("shade", "tomorrow", round(tomorrow_c), why)
     return None

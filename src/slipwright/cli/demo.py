@@ -100,9 +100,22 @@ def _filled() -> tuple[Garden, bool]:
     made = demo_garden() is None
     try:
         garden = fill_demo(datetime.now(UTC), progress=bar)
+        _work_out(garden, bar)
     finally:
         bar.close()
     return garden, made
+
+
+def _work_out(garden: Garden, bar: Bar) -> None:
+    """Work out beforehand what the pages show, as the helper would, so that the first opens quickly."""
+    from slipwright.handbook import load_handbook
+    from slipwright.records.answers import seasons, told
+    from slipwright.records.selectors import garden_day
+
+    now = datetime.now(UTC)
+    handbook, on = load_handbook(), garden_day(garden, now)
+    told.refresh(garden, handbook, on=on, now=now)
+    seasons.refresh(garden, handbook, on=on, now=now, progress=bar)
 
 
 def _link(port: int) -> str:

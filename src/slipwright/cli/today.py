@@ -11,6 +11,7 @@ import click
 
 from slipwright.cli.answer import DAY, as_json, refusing, say
 from slipwright.cli.answer import today as this_day
+from slipwright.cli.bar import Bar
 from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
@@ -47,7 +48,11 @@ def today(on: date | None, garden_file: Path | None, in_garden: str | None, *, j
     from slipwright.handbook import load_handbook
     from slipwright.records.answers.round import round_of
 
-    answer = round_of(garden, load_handbook(), on=on or this_day())
+    bar = Bar()
+    try:
+        answer = round_of(garden, load_handbook(), on=on or this_day(), progress=bar)
+    finally:
+        bar.close()
     say(answer.as_json(), _in_words(garden, answer), json_wanted=json_wanted)
 
 

@@ -10,6 +10,7 @@ import click
 
 from slipwright.cli.answer import DAY, as_json, refusing, say
 from slipwright.cli.answer import today as this_day
+from slipwright.cli.bar import Bar
 from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
@@ -37,7 +38,11 @@ def windows(on: date | None, garden_file: Path | None, in_garden: str | None, *,
     from slipwright.records.answers.windows import windows_of_garden
 
     day = on or this_day()
-    plants = windows_of_garden(garden, load_handbook(), on=day)
+    bar = Bar()
+    try:
+        plants = windows_of_garden(garden, load_handbook(), on=day, progress=bar)
+    finally:
+        bar.close()
     say({"plants": [plant.as_json() for plant in plants]}, _in_words(plants, day), json_wanted=json_wanted)
 
 

@@ -216,7 +216,7 @@ def cloth_said(radiation_mj_m2: float, shade: float = 0.0, transmission: float =
     Examples
     --------
     >>> cloth_said(30.6, shade=0.5)
-    'Too bright for leafy cuttings: shade 84 to 92 % in all, by a denser cloth or two.'
+    'Too bright for leafy cuttings: in all, hold back 84 to 92 %, by a denser cloth or two.'
     """
     low, high = WANTED_MOL_M2
     least = float(shade_needed(radiation_mj_m2, high, transmission))

@@ -76,7 +76,7 @@ class Asked(Posted):
         if len(said) > LONGEST_LIST:
             raise BadValue(blank.name, _("that is longer than any cane"))
         try:
-            found = tuple(float(part) for part in re.split(r"[\s,;]+", said) if part)
+            found = tuple(float(part) for part in split_lengths(said))
         except ValueError:
             raise BadValue(blank.name, _("must be distances, as 4, 8, 11.5"), said) from None
         for one in found:
@@ -89,6 +89,14 @@ class Asked(Posted):
         if said is not None and not DAYS[0] <= said <= DAYS[1]:
             raise BadValue(blank.name, _("must lie between 1950 and 2050"), said)
         return said
+
+
+def split_lengths(said: str) -> list[str]:
+    """Return the distances of a list, each with a point; a comma inside each part is a decimal one."""
+    apart = [part for part in re.split(r"[\s;]+", said) if part]
+    if len(apart) > 1 and all(re.fullmatch(r"\d+(,\d+|\.\d+)?", part) for part in apart):
+        return [part.replace(",", ".") for part in apart]
+    return [part for part in re.split(r"[\s,;]+", said) if part]
 
 
 def is_asked(request: GardenRequest, one: Sum) -> bool:

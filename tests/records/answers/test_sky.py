@@ -13,7 +13,7 @@ from slipwright.records.models import Garden, WeatherDay
 TODAY = date(2025, 6, 20)
 
 
-def write(garden: Garden, after: int = 0, **known: float) -> None:
+def write(garden: Garden, known: dict[str, float], after: int = 0) -> None:
     known = {"tmin_c": 12, "tmax_c": 24} | known
     WeatherDay.rows.create(
         garden=garden,
@@ -30,13 +30,13 @@ def light(garden: Garden) -> tuple[float | None, float | None]:
 
 def test_of_a_day_without_weather_nothing_is_said(garden: Garden) -> None:
     assert sky_on(garden, TODAY) == (None, None)
-    write(garden, after=1)
+    write(garden, {}, after=1)
     assert light(garden)[0] is None
 
 
 def test_each_day_has_its_own_light_and_warmth(garden: Garden) -> None:
-    write(garden, radiation_mj_m2=28)
-    write(garden, after=1, radiation_mj_m2=7, tmin_c=9, tmax_c=15)
+    write(garden, {"radiation_mj_m2": 28})
+    write(garden, {"radiation_mj_m2": 7, "tmin_c": 9, "tmax_c": 15}, after=1)
     today, tomorrow = light(garden)
     assert today == pytest.approx(4 * (tomorrow or 0), rel=0.01)
     sky = sky_on(garden, TODAY)[1]
@@ -46,7 +46,7 @@ def test_each_day_has_its_own_light_and_warmth(garden: Garden) -> None:
 
 @pytest.mark.parametrize("dull", [{"radiation_mj_m2": 6}, {"sunshine_h": 0}, {"cloud_fraction": 1}])
 def test_a_dull_sky_is_dull_by_whatever_it_is_known(garden: Garden, dull: dict[str, float]) -> None:
-    write(garden, **dull)
-    write(garden, after=1)
+    write(garden, dull)
+    write(garden, {}, after=1)
     today, clear = light(garden)
     assert (today or 0) < 0.5 * (clear or 0)

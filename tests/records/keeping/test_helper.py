@@ -16,7 +16,7 @@ from django.db import connection
 from slipwright.records import services
 from slipwright.records.keeping import helper
 from slipwright.records.keeping.helper import Helper
-from slipwright.records.models import Garden, OneTimeCode
+from slipwright.records.models import Garden, OneTimeCode, PlantSeason
 from tests.databases import Database
 from tests.records.conftest import small_garden
 
@@ -30,7 +30,10 @@ def refreshing(monkeypatch: pytest.MonkeyPatch) -> Callable[[Refresh], None]:
     def put(refresh: Refresh) -> None:
         told: Any = ModuleType("slipwright.records.answers.told")
         told.refresh = refresh
-        monkeypatch.setitem(sys.modules, told.__name__, told)
+        seasons: Any = ModuleType("slipwright.records.answers.seasons")
+        seasons.refresh = lambda *_, **__: 0
+        for one in (told, seasons):
+            monkeypatch.setitem(sys.modules, one.__name__, one)
 
     return put
 
@@ -70,6 +73,12 @@ def test_a_fault_of_one_garden_is_told_once_and_stops_nothing(
     one = Helper(told=told.append)
     assert one.one_pass(now=now) == one.one_pass(now=now) == 1
     assert told == [f"{garden.name}: ValueError: the year; is out of range"]
+
+
+def test_seasons_of_plants_are_renewed_beside_the_forecasts(garden: Garden, now: datetime) -> None:
+    one = Helper(told=pytest.fail)
+    assert one.one_pass(now=now) == PlantSeason.rows.of(garden).count() == 2
+    assert one.one_pass(now=now) == 0
 
 
 def test_ended_codes_and_sessions_go_once_an_hour(

@@ -63,6 +63,7 @@ def test_migrate_backs_up_first(garden: Garden, database: Database, now: datetim
         "records.0002_entries_stand",
         "records.0003_the_door_and_the_helper",
         "records.0004_the_shed",
+        "records.0005_plant_seasons",
     )
     assert done.backup is not None
     assert done.backup.parent == tmp_path / "copies"

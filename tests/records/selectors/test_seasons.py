@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -11,12 +12,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from slipwright.records import services
-from slipwright.records.models import Garden, Member, WeatherDay
+from slipwright.records.models import Garden, Member, PlantSeason, WeatherDay
 from slipwright.records.selectors import weather_known
 from slipwright.records.selectors.seasons import (
     YearsOfPlant,
-    newest_of_plants,
-    plants_and_newest,
+    seasons_kept,
     years_of_plants,
 )
 from tests.records.making import stick
@@ -47,8 +47,11 @@ def test_everything_seen_of_a_plant_is_told_by_day_in_one_query(garden: Garden, 
             firmness=((date(2025, 7, 1), None, 3, 4),),
             cut_back=(date(2025, 3, 1),),
             deadheaded=(date(2025, 7, 2),),
+            flowers="repeat",
         )
     }
+    assert years_of_plants(garden, on=ON, plants=["rose-gate"]) == seen
+    assert years_of_plants(garden, on=ON, plants=["sage-wall"]) == {}
 
 
 def test_what_was_taken_back_or_lies_ahead_is_not_told(garden: Garden, who: dict[str, Any]) -> None:
@@ -61,34 +64,68 @@ def test_what_was_taken_back_or_lies_ahead_is_not_told(garden: Garden, who: dict
     assert years_of_plants(garden, on=ON)["rose-gate"].stages == ((date(2025, 8, 1), 69),)
 
 
-def test_the_mark_moves_with_what_bears_on_a_plant_and_with_nothing_else(
+def test_the_mark_of_a_plant_moves_with_what_bears_on_it_and_with_nothing_else(
     garden: Garden, who: dict[str, Any]
 ) -> None:
-    marks = [newest_of_plants(garden)]
-    stage = services.record_stage(**who, plant="rose-gate", on=date(2025, 6, 3), bbch=61)
-    marks.append(newest_of_plants(garden))
-    services.record_firmness(**who, plant="sage-wall", on=ON, firmness_mid=3)
-    marks.append(newest_of_plants(garden))
+    def mark(plant: str = "rose-gate", on: date = ON) -> str:
+        return seasons_kept(garden, on=on).of(plant).seen
+
+    def take_back(entry_id: str) -> str:
+        back = services.withdraw(
+            garden=garden, by=who["by"], now=who["now"], withdraws=entry_id, reason="x", at=who["now"]
+        )
+        return back.entry_id
+
+    marks = [mark()]
+    first = services.record_stage(**who, plant="rose-gate", on=date(2025, 6, 3), bbch=61)
+    marks.append(mark())
+    services.record_firmness(**who, plant="rose-gate", on=ON, firmness_mid=3)
+    marks.append(mark())
     services.record_act(**who, plant="rose-gate", on=ON, act="cut-back")
-    marks.append(newest_of_plants(garden))
-    services.withdraw(
-        garden=garden, by=who["by"], now=who["now"], withdraws=stage.entry_id, reason="x", at=who["now"]
-    )
-    marks.append(newest_of_plants(garden))
-    assert len(set(marks)) == 5
+    marks.append(mark())
+    take_back(first.entry_id)
+    marks.append(mark())
+    again = services.record_stage(**who, plant="rose-gate", on=date(2025, 6, 3), bbch=61)
+    marks.append(mark())
+    assert len(set(marks)) == 6
+    services.record_stage(**who, plant="sage-wall", on=ON, bbch=61)
+    services.record_act(**who, plant="rose-gate", on=ON, act="feed")
     batch = stick(garden, who["by"], who["now"])
     services.record_look(**who, batch=batch.batch, on=ON, n_rooted=1)
-    services.record_act(**who, place="frame-1", on=ON, act="clean")
+    assert mark() == marks[-1]
+    take_back(again.entry_id)
+    assert mark() == marks[-2]
+    assert mark(on=date(2025, 6, 1)) == marks[0]
+
+
+def test_marks_and_what_is_kept_of_all_plants_or_one_cost_one_query(
+    garden: Garden, who: dict[str, Any]
+) -> None:
+    for plant in seasons_kept(garden, on=ON).plants:
+        services.record_stage(**who, plant=plant.plant, on=ON, bbch=61)
+        kept = {"on": ON, "rests_on": "a mark", "told": {"windows": []}, "made_at": who["now"]}
+        PlantSeason.rows.create(plant=plant, garden=garden, **kept)
     with CaptureQueriesContext(connection) as asked:
-        assert newest_of_plants(garden) == marks[-1]
-    assert len(asked) == 1
-    with CaptureQueriesContext(connection) as asked:
-        plants, mark = plants_and_newest(garden)
-        assert [(one.plant, one.taxon.taxon) for one in plants] == [
-            ("rose-gate", "Rosa 'Pale Ferry'"),
-            ("sage-wall", "Salvia rosmarinus"),
-        ]
-    assert (mark, len(asked)) == (marks[-1], 1)
+        found = seasons_kept(garden, on=ON)
+        one = seasons_kept(garden, on=ON, plant="sage-wall")
+    assert len(asked) == 2
+    assert [plant.plant for plant in found.plants] == ["rose-gate", "sage-wall"]
+    assert found.plants[0].taxon.taxon == "Rosa 'Pale Ferry'"
+    assert dict(one.seasons) == {"sage-wall": found.of("sage-wall")}
+    assert (found.of("sage-wall").on, found.of("sage-wall").rests_on) == (ON, "a mark")
+    assert json.loads(found.of("sage-wall").told) == {"windows": []}
+    assert (one.is_of_one, one.weather) == (True, found.weather)
+
+
+def test_the_mark_of_the_weather_moves_with_every_day_of_it(garden: Garden) -> None:
+    marks = [seasons_kept(garden, on=ON).weather]
+    day = WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(5), tmax_c=Decimal(9))
+    marks.append(seasons_kept(garden, on=ON).weather)
+    for tmin_c, tmax_c in (("5.1", "9"), ("5.1", "9.4"), ("5.2", "9.1")):
+        day.tmin_c, day.tmax_c = Decimal(tmin_c), Decimal(tmax_c)
+        day.save()
+        marks.append(seasons_kept(garden, on=ON).weather)
+    assert len(set(marks)) == 5
 
 
 def test_of_a_days_weather_the_observed_counts_and_of_forecasts_the_newest(garden: Garden) -> None:

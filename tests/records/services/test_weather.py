@@ -315,6 +315,16 @@ def test_a_forecast_of_the_same_morning_changes_by_half_a_degree_or_not_at_all(
     assert selfcheck().ok
 
 
+def test_a_sky_that_turned_out_brighter_is_news_for_tents(
+    garden: Garden, now: datetime, service: WeatherServer
+) -> None:
+    days = fetched(garden, now)
+    keep_fetched_weather(garden=garden, now=now, days=days)
+    for shift, accepted in (("2.9", 0), ("3", 21)):
+        brighter = [{**row, "radiation_mj_m2": row["radiation_mj_m2"] + Decimal(shift)} for row in days]
+        assert keep_fetched_weather(garden=garden, now=now, days=brighter).accepted == accepted
+
+
 # --- the helper -------------------------------------------------------------------------------------------
 
 

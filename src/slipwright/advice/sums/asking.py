@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from slipwright.craft.errors import BadArgument
 from slipwright.craft.said import Said
 from slipwright.outputs.measures import First
 
@@ -131,6 +132,67 @@ class Sum:
         """Return the blank that an argument's value came from, if one did."""
         named = (one for one in self.blanks if argument == one.name or argument in one.arguments)
         return next(named, None)
+
+
+def celsius(name: str, label: str, start: str = "", **more: Any) -> Blank:
+    """Return a blank for a temperature.
+
+    Parameters
+    ----------
+    name : str
+        Its short name.
+    label : str
+        Its name on a page.
+    start : str
+        What stands in it at first.
+    **more : object
+        What else a :class:`Blank` has.
+
+    Returns
+    -------
+    Blank
+        The blank, -60 to 60 °C.
+
+    References
+    ----------
+    Not a figure.
+
+    Examples
+    --------
+    >>> celsius("air", "Air").unit
+    '°C'
+    """
+    return Blank(name, label, "number", "°C", -60, 60, start, **more)
+
+
+def in_order(given: Given) -> None:
+    """Refuse a day whose warmest lies below its coldest.
+
+    Parameters
+    ----------
+    given : mapping
+        What was given, by the names of the blanks, among them tmin and tmax [°C].
+
+    Returns
+    -------
+    None
+        Nothing.
+
+    Raises
+    ------
+    BadArgument
+        At the blank of the warmest.
+
+    References
+    ----------
+    Not a figure.
+
+    Examples
+    --------
+    >>> in_order({"tmin": 5.0, "tmax": 20.0})
+    """
+    if given["tmax"] < given["tmin"]:
+        raise BadArgument("tmax", Said("be at least the coldest"), given["tmax"])
 
 
 #: the groups of the list, in their order

@@ -6,8 +6,17 @@ import math
 from typing import Final
 
 from slipwright.advice._wording import plain, span
-from slipwright.advice.sums.asking import AIR_AND_LIGHT, MEMORY, OWN, Blank, Given, Line, Reckoned, Sum
-from slipwright.advice.sums.sky import celsius
+from slipwright.advice.sums.asking import (
+    AIR_AND_LIGHT,
+    MEMORY,
+    OWN,
+    Blank,
+    Given,
+    Line,
+    Reckoned,
+    Sum,
+    celsius,
+)
 from slipwright.craft.errors import BadArgument
 from slipwright.craft.leaf_heat import heat_flag, leaf_c, shade_to_be_safe
 from slipwright.craft.mist import BED_M_S, BED_WIND_M_S, Bed, wet_leaf
@@ -21,6 +30,10 @@ _WATER_AND_MAINS: Final = Said(
     "Water and mains do not mix: pumps, valves, heated mats and lamps on a residual-current breaker, plugs "
     "above the wet, fixed wiring by a licensed electrician."
 )
+#: wind at the leaf up to which the balance holds [m/s]
+_STRONGEST_M_S: Final = 1.0
+#: more than any nozzle gives; a burst of it is no burst [mm/min]
+_MOST_MM_PER_MIN: Final = 100.0
 _BEDS: Final = (
     ("sheltered", Said("sheltered or curtained")),
     ("closed", Said("a closed tunnel")),
@@ -62,6 +75,8 @@ def _mist(given: Given, first: First) -> Reckoned:
             "soggy."
         )
     ]
+    if wind > _STRONGEST_M_S:
+        notes.append(Said("In wind above 1 m/s this was never tried: curtain the bed first."))
     if rate is None:
         notes.append(
             Said(
@@ -105,7 +120,10 @@ def _rate(given: Given) -> float | None:
     for name, part in zip(("caught", "can", "minutes"), can, strict=True):
         if part is None:
             raise BadArgument(name, Said("be given where the rest of the can test is"), "")
-    return can_rate_mm_per_min(given["caught"], given["can"] * 10, given["minutes"])
+    rate = can_rate_mm_per_min(given["caught"], given["can"] * 10, given["minutes"])
+    if rate > _MOST_MM_PER_MIN:
+        raise BadArgument("caught", Said("be less: no nozzle gives over 100 mm a minute"), given["caught"])
+    return rate
 
 
 def _minutes(minutes: float) -> str:
@@ -188,6 +206,9 @@ _FLAG: Final = {
     "warm": Said("It may get too hot. Have a second cloth ready; a looser tie does not cool."),
     "cool": Said("No danger of heat."),
 }
+_NO_SHADE: Final = Said(
+    "Likely too hot: leaves pass 35 °C whatever the shade. Take it where the air is cooler."
+)
 _CLASS: Final = {
     "weeks": Said("weeks"),
     "10-15-days": Said("about 10 to 15 days"),
@@ -219,9 +240,14 @@ def _tent(given: Given, first: First) -> Reckoned:
     shade = float(shade_to_be_safe(hot, bright))
     if flag != "cool" and 0 < shade < 1:
         tens = 10 * math.ceil(10 * shade)
-        lines.append(Line(Said("Shade that keeps it safe"), Said("{n} % of that light at least", n=tens)))
+        lines.append(
+            Line(
+                Said("Shade, to stay likely below 35 °C"),
+                Said("hold back {n} % of that light at least", n=tens),
+            )
+        )
     return Reckoned(
-        _FLAG[flag],
+        _FLAG[flag] if flag == "cool" or shade < 1 else _NO_SHADE,
         tuple(lines),
         (
             Said("Weigh or lift the pot, do not water by the calendar; water when it is a tenth lighter."),
@@ -229,10 +255,12 @@ def _tent(given: Given, first: First) -> Reckoned:
         ),
         range=Said("Leaves 4 °C either way; water half to double."),
         trust=Said(
-            "Trust the flag and the class, not the figure: nobody has measured this balance on a bag. A "
+            "The flag and the class, not the figure: nobody has measured this balance on a bag. A "
             "thermometer inside, out of the sun, settles it."
         ),
-        holds=Said("A bag of 20 by 30 cm over a pot of 2.8 L, clear film; not bottles or glass."),
+        holds=Said(
+            "A bag of 20 by 30 cm over a pot of 2.8 L, clear film, 10 to 32 °C outside; not bottles or glass."
+        ),
         sources=(
             Said("warmest of the day + 0.028 × light, drawn from our own heat balance: {mark}", mark=OWN),
         ),

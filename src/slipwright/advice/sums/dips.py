@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import Final, Literal
 
 from slipwright.advice._wording import plain, span
 from slipwright.advice.asked import NotKnown, plant_named
@@ -57,7 +57,7 @@ def _dip(given: Given, first: First) -> Reckoned:
     auxin: Auxin = given["auxin"] or "iba"
     measured = float(stock_ml(given["stock"], given["want"], given["volume"]))
     acid = float(as_acid(given["want"], auxin))
-    plant, usual = _usual(given["plant"])
+    plant, own, usual = _usual(given["plant"], auxin=auxin)
     parts = given["stock"] / given["want"]
     lines = [
         Line(Said("Stock"), _volume(measured, first)),
@@ -73,8 +73,11 @@ def _dip(given: Given, first: First) -> Reckoned:
     ]
     if auxin.startswith("k-"):
         lines.append(Line(Said("Counted as the acid"), _mg(acid, "mg/L")))
-    if usual is not None:
-        lines.append(_usual_line(plant, usual, "mg/L"))
+    if own is not None:
+        lines.append(_usual_line(plant, own, "mg/L"))
+    elif usual is not None:
+        of_another = Said("The handbook gives for {plant}, of the other hormone", plant=plant)
+        lines.append(Line(of_another, span(*usual, "mg/L", 0)))
     notes = [Said("Fill up to the mark instead of adding the two: alcohol and water shrink on mixing.")]
     if given["alcohol"] is not None:
         left = float(mixed_alcohol_percent(measured, given["volume"], given["alcohol"]))
@@ -154,15 +157,18 @@ def _weigh(given: Given, first: First) -> Reckoned:
     auxin: Auxin = given["auxin"] or "iba"
     purity = (100 if given["purity"] is None else given["purity"]) / 100
     mg = float(mg_to_weigh(given["want"], given["volume"], purity=purity, auxin=auxin))
-    plant, usual = _usual(given["plant"])
+    plant, own, usual = _usual(given["plant"], auxin=auxin)
     lines = [
         Line(Said("Powder"), _mass(mg)),
         Line(Said("Make up to"), _volume(given["volume"], first)),
     ]
     if auxin.startswith("k-"):
         lines.append(Line(Said("Of it, as the acid"), _mass(float(as_acid(mg * purity, auxin)))))
-    if usual is not None:
-        lines.append(_usual_line(plant, usual, "mg/L"))
+    if own is not None:
+        lines.append(_usual_line(plant, own, "mg/L"))
+    elif usual is not None:
+        of_another = Said("The handbook gives for {plant}, of the other hormone", plant=plant)
+        lines.append(Line(of_another, span(*usual, "mg/L", 0)))
     return Reckoned(
         Said(
             "Weigh {powder} and make it up to {volume}.",
@@ -206,7 +212,7 @@ WEIGH: Final = Sum(
 
 def _talc(given: Given, first: First) -> Reckoned:
     strength = float(mg_per_kg_of_percent(given["percent"]))
-    plant, usual = _usual(given["plant"], talc=True)
+    plant, _, usual = _usual(given["plant"], talc=True)
     low, high = powder_g(given["cuttings"])
     lines = [
         Line(Said("Strength"), _mg(strength, "mg/kg")),
@@ -259,9 +265,13 @@ TALC: Final = Sum(
 )
 
 
-def _usual(words: str, *, talc: bool = False) -> tuple[str, tuple[float, float] | None]:
+_Range = tuple[float, float] | None
+
+
+def _usual(words: str, *, talc: bool = False, auxin: Auxin | None = None) -> tuple[str, _Range, _Range]:
+    """Return the plant and its usual strengths: of this hormone, and of any."""
     if not words:
-        return "", None
+        return "", None, None
     found = plant_named(load_handbook(), words)
     if isinstance(found, NotKnown):
         rule = (
@@ -270,7 +280,9 @@ def _usual(words: str, *, talc: bool = False) -> tuple[str, tuple[float, float] 
             else Said("be a plant the handbook knows")
         )
         raise BadArgument("plant", rule, words)
-    return found.taxon, usual_strengths([found.page], "talc" if talc else "quick-dip")
+    form: Literal["talc", "quick-dip"] = "talc" if talc else "quick-dip"
+    pages = [found.page]
+    return found.taxon, usual_strengths(pages, form, auxin), usual_strengths(pages, form)
 
 
 def _usual_line(plant: str, usual: tuple[float, float], unit: str) -> Line:

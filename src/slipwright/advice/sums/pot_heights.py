@@ -57,9 +57,7 @@ def _height(given: Given, first: First) -> Reckoned:
         (AT_THE_BOTTOM,),
         range=Said("About {points} points either way.", points=plain(100 * error, 0)),
         trust=Said(
-            "Trust the way it goes, lower is wetter, not the figure: {origin}. A drain test of your own is "
-            "better.",
-            origin=medium.origin,
+            "The way it goes, lower is wetter, not the figure: a drain test of your own goes before it."
         ),
         holds=Said("Filled loosely, watered until it ran, left to drain; columns 2 to 30 cm high."),
         sources=(

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from datetime import date
-from typing import Any, Final
+from typing import Final
 
 from slipwright.advice._wording import plain, span
-from slipwright.advice.sums.asking import AIR_AND_LIGHT, Blank, Given, Line, Reckoned, Sum
+from slipwright.advice.sums.asking import AIR_AND_LIGHT, Blank, Given, Line, Reckoned, Sum, celsius, in_order
 from slipwright.craft import light, sun
 from slipwright.craft.air import dew_point_c, es_kpa, leaf_vpd_kpa, vpd_kpa, wet_bulb_c
 from slipwright.craft.days import day_in_words
@@ -20,42 +20,14 @@ SENSOR_POINTS: Final = 3.0
 _FAO: Final = "Allen et al. 1998, FAO Irrigation and Drainage Paper 56"
 
 
-def celsius(name: str, label: str, start: str = "", **more: Any) -> Blank:
-    """Return a blank for a temperature.
-
-    Parameters
-    ----------
-    name : str
-        Its short name.
-    label : str
-        Its name on a page.
-    start : str
-        What stands in it at first.
-    **more : object
-        What else a :class:`Blank` has.
-
-    Returns
-    -------
-    Blank
-        The blank, -60 to 80 °C.
-
-    References
-    ----------
-    Not a figure.
-
-    Examples
-    --------
-    >>> celsius("air", "Air").unit
-    '°C'
-    """
-    return Blank(name, label, "number", "°C", -60, 80, start, **more)
-
-
 def _air(given: Given, first: First) -> Reckoned:
     air, rh = given["air"], given["rh"]
     short = float(vpd_kpa(air, rh))
     off = float(es_kpa(air)) * SENSOR_POINTS / 100
     lines = []
+    notes = [Said("A leaf 3 °C warmer than the air counts for about 0.6 kPa more at 25 °C.")]
+    if not 0 <= air <= 50:
+        notes.append(Said("Below 0 °C and above 50 °C these equations were never tried: a rough guess."))
     if given["leaf"] is not None:
         at_leaf = float(leaf_vpd_kpa(air, rh, given["leaf"]))
         lines.append(Line(Said("At the leaf"), Said("{kpa} kPa", kpa=_signed(at_leaf))))
@@ -67,7 +39,7 @@ def _air(given: Given, first: First) -> Reckoned:
     return Reckoned(
         Said("The air is {kpa} kPa short of full: the more, the faster leaves dry.", kpa=plain(short)),
         tuple(lines),
-        (Said("A leaf 3 °C warmer than the air counts for about 0.6 kPa more at 25 °C."),),
+        tuple(notes),
         range=Said(
             "{low} to {high} kPa, if the sensor is 3 points off either way.",
             low=plain(max(0.0, short - off)),
@@ -144,7 +116,9 @@ def _sun(given: Given, first: First) -> Reckoned:
             day=day_in_words(on),
             hours=_hours(long_h),
             deg=_signed(noon, 0),
-        ),
+        )
+        if long_h > 0
+        else Said("On {day} the sun does not rise.", day=day_in_words(on)),
         tuple(lines),
         (Said("Its noon is not that of the clock: it lies when shadows are shortest."),),
         range=Said("Day length to two minutes, height to a twentieth of a degree."),
@@ -194,13 +168,13 @@ def _light(given: Given, first: First) -> Reckoned:
         ),
         (said,) if said else (Said("The cloth fits the day."),),
         range=Said(
-            "From {low} to {high} mol, about 6 days in 10: the sky {sky} %, the cloth 5 points either way.",
+            "From {low} to {high} mol, 8 days in 10: the sky {sky} %, the cloth 5 points either way.",
             low=plain(low),
             high=plain(high),
             sky=plain(100 * known.day_share, 0),
         ),
         trust=Said(
-            "A week's mean is about twice as good as a day. A wall or a tree cannot be reckoned: hold a "
+            "A week's mean comes nearer, by a third or more. A wall or a tree cannot be reckoned: hold a "
             "light meter inside and outside at midday and give the share as shade."
         ),
         holds=Said("Open ground; one day by {what}.", what=known.says),
@@ -224,6 +198,7 @@ def _radiation(given: Given, lat: float, on: date) -> tuple[float, str]:
     if given["cloud"] is not None:
         return float(light.from_cloud(given["cloud"] / 100, lat, on)), "cloud"
     if given["tmin"] is not None and given["tmax"] is not None:
+        in_order(given)
         return float(light.from_temperatures(given["tmin"], given["tmax"], lat, on)), "temperatures"
     raise BadArgument("sunshine", Said("be given, or the cloud, or both temperatures, or the radiation"), "")
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from slipwright.advice._wording import plain
-from slipwright.advice.sums.asking import AIR_AND_LIGHT, MEMORY, Blank, Given, Line, Reckoned, Sum
-from slipwright.advice.sums.sky import celsius
+from slipwright.advice.sums.asking import AIR_AND_LIGHT, Blank, Given, Line, Reckoned, Sum, celsius, in_order
+from slipwright.craft.errors import BadArgument
 from slipwright.craft.heat import DegreeDays, degree_days_c
 from slipwright.craft.said import Said
 from slipwright.outputs.measures import First, temperature_text
@@ -19,6 +19,9 @@ _METHODS: Final[tuple[tuple[DegreeDays, Said], ...]] = (
 
 
 def _degree_days(given: Given, first: First) -> Reckoned:
+    in_order(given)
+    if given["upper"] is not None and given["upper"] < given["base"]:
+        raise BadArgument("upper", Said("be at least the base"), given["upper"])
     asked = (given["tmin"], given["tmax"], given["base"], given["upper"])
     method: DegreeDays = given["method"] or "sine"
     found = {name: float(degree_days_c(*asked, name)) for name, _ in _METHODS}
@@ -39,7 +42,7 @@ def _degree_days(given: Given, first: First) -> Reckoned:
             "base: sums by different ones do not compare."
         ),
         holds=Said("Air temperatures in the shade; a plant against a wall is warmer."),
-        sources=(Said("Baskerville and Emin 1969, Ecology 50:514-517 (from memory)"), MEMORY),
+        sources=(Said("Baskerville and Emin 1969, Ecology 50:514-517 (from memory)"),),
     )
 
 

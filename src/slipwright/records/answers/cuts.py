@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import cast
 from uuid import UUID
@@ -11,11 +12,12 @@ from uuid import UUID
 import numpy as np
 
 from slipwright.advice.round import Act, acts_for
-from slipwright.advice.timing import Flowers, with_own_gaps
+from slipwright.advice.timing import Flowers
 from slipwright.advice.walk import PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
-from slipwright.records.answers.seasons import Seasons, seasons_of
+from slipwright.records.answers.own_page import page_of_stock
+from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import Told
 from slipwright.records.answers.walk import SEED
@@ -28,35 +30,64 @@ from slipwright.records.selectors.listing import Asked, wants_to_come
 _ACTS: dict[UUID, tuple[tuple[object, ...], tuple[Act, ...]]] = {}
 
 
-def cuts_on(
-    garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], told: Mapping[int, Told], on: date
-) -> list[tuple[Act, int | None]]:
-    """Return the plants to cut from on a day, each with its place in the walk. At most five queries.
+@dataclass(frozen=True, slots=True)
+class Cuts:
+    """The plants to cut from on a day, each with its place in the walk, and how well that is known."""
 
-    Three where nothing new was seen of a plant and no row of the garden was edited. A plant whose share
-    was cut this season is left out. ``garden`` must have just been read.
+    acts: Sequence[tuple[Act, int | None]]
+    #: plants whose season is still being worked out
+    n_working: int = 0
+    #: the day the oldest season among them was worked out on, None where all are this day's
+    told_on: date | None = None
+
+
+def cuts_on(
+    garden: Garden,
+    handbook: Handbook,
+    batches: Sequence[BatchNow],
+    told: Mapping[int, Told],
+    on: date,
+    seasons: Seasons | None = None,
+) -> Cuts:
+    """Return the plants to cut from on a day. Two or three queries, two more where seasons are worked out.
+
+    A plant whose share was cut this season is left out. With ``seasons`` no other plants are looked at.
     """
     asked = _asked(handbook, wants_to_come(garden, on=on), batches, told)
     plants, order = [], {}
-    stocks, newest = selectors.plants_and_newest(garden)
+    kept = selectors.seasons_kept(garden, on=on)
+    stocks = kept.plants
+    if seasons is not None:
+        stocks = [one for one in stocks if one.plant in seasons.found]
     # a garden that wrote down no shares is not asked what was cut
     says_share = any(shoots_that_may_go(one) is not None for one in stocks)
     cut = selectors.shoots_cut(garden, on=on) if says_share else {}
-    seasons = seasons_of(garden, handbook, on=on, newest=newest)
     for plant in stocks:
         if share_is_cut(plant, cut.get(plant.plant)):
             continue
         place = plant.place
         order[plant.plant] = place.walk_order if place else None
-        plants.append(_on_round(handbook, plant, asked, seasons))
-    plants.sort(key=lambda plant: (order[plant.plant] is None, order[plant.plant] or 0))
-    south = seasons.south
+        plants.append(_on_round(handbook, plant, asked, on))
+    plants = [one for one in plants if one.page and one.may_stick and one.n_wanted != 0]
+    if seasons is None:
+        due = [asked_plant(one.plant, one.page, one.flowers or "") for one in plants]
+        seasons = seasons_of(garden, handbook, [one for one in due if one], on=on, kept=kept)
+    known = [replace(one, season=season) for one in plants if (season := seasons.of(one.plant)) is not None]
+    known.sort(key=lambda plant: (order[plant.plant] is None, order[plant.plant] or 0))
+    acts = _acts(garden, handbook, known, on, seasons.south)
+    cuts = [(act, order[act.plant or ""]) for act in acts]
+    return Cuts(cuts, seasons.n_working, min(seasons.told_on.values(), default=None))
+
+
+def _acts(
+    garden: Garden, handbook: Handbook, plants: Sequence[PlantOnRound], on: date, south: bool
+) -> tuple[Act, ...]:
     rests_on = (on, south, id(handbook), *map(_facts, plants))
     known = _ACTS.get(garden.garden)
     if known is None or known[0] != rests_on:
         acts = acts_for([], on=on, generator=np.random.default_rng(SEED), plants=plants, south=south)
         _ACTS[garden.garden] = known = (rests_on, acts)
-    return [(act, order[act.plant or ""]) for act in known[1]]
+    return known[1]
 
 
 def _facts(plant: PlantOnRound) -> tuple[object, ...]:
@@ -65,25 +96,16 @@ def _facts(plant: PlantOnRound) -> tuple[object, ...]:
     return (plant.plant, plant.taxon, page, plant.season, plant.place, plant.may_stick, plant.n_wanted)
 
 
-def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], seasons: Seasons) -> PlantOnRound:
+def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: date) -> PlantOnRound:
     taxon = plant.taxon
-    page = handbook.page_of(taxon.taxon)
-    before, after = taxon.gap_before_bloom_days, taxon.gap_after_bloom_days
-    if page is not None and (before, after) != (None, None):
-        page = with_own_gaps(
-            page, gap_before_days=before, gap_after_days=after, reason=taxon.bloom_gap_reason
-        )
-    may_stick, n_wanted = selectors.rights_of(taxon, on=seasons.on).allowed, asked.get(taxon.taxon)
-    flowers = cast(Flowers, taxon.flowers) if taxon.flowers else None
     return PlantOnRound(
         plant=plant.plant,
         taxon=taxon.taxon,
-        page=page,
+        page=page_of_stock(handbook, taxon),
         place=plant.place.place if plant.place else "",
-        may_stick=may_stick,
-        n_wanted=n_wanted,
-        flowers=flowers,
-        season=seasons.of(plant.plant, page, flowers) if page and may_stick and n_wanted != 0 else None,
+        may_stick=selectors.rights_of(taxon, on=on).allowed,
+        n_wanted=asked.get(taxon.taxon),
+        flowers=cast(Flowers, taxon.flowers) if taxon.flowers else None,
     )
 
 

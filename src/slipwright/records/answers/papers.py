@@ -24,8 +24,8 @@ from slipwright.outputs.calendar import Event
 from slipwright.outputs.measures import day_text
 from slipwright.outputs.sheet import StickSheet
 from slipwright.records import selectors
+from slipwright.records.answers.plants_seen import seen_of_plant
 from slipwright.records.answers.round import forecast_of_batch
-from slipwright.records.answers.seasons import seasons_of
 from slipwright.records.answers.walk import SEED, batches_on_round, plants_on_round, round_days
 from slipwright.records.answers.wants import Need, asked_for, in_time, needs_of
 from slipwright.records.errors import NotFound, Refused
@@ -71,7 +71,7 @@ def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> 
         on,
         want=need.n_short,
         assurance=float(min(max(want.assurance, Decimal("0.01")), Decimal("0.99"))),
-        seen=seasons_of(garden, handbook, on=on).seen(plant.plant) if plant else NOTHING_SEEN,
+        seen=seen_of_plant(garden, handbook, plant.plant, on=on) if plant else NOTHING_SEEN,
     )
     sheet = _sheet(garden, advice, plant, on)
     late = in_time(need.want, advice.plan) if advice.plan else ""

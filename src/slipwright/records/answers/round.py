@@ -23,6 +23,7 @@ from slipwright.records.answers.walk import (
 )
 from slipwright.records.answers.wants import asked_for
 from slipwright.records.models import Garden, Sticking
+from slipwright.records.tables.progress import Progress, quiet
 from slipwright.rooting.forecast import Forecast, forecast_batch
 
 
@@ -39,14 +40,22 @@ class Round:
         return {"acts": [act.as_json() for act in self.acts], "weather": self.weather}
 
 
-def round_of(garden: Garden, handbook: Handbook, *, on: date, now: datetime | None = None) -> Round:
+def round_of(
+    garden: Garden,
+    handbook: Handbook,
+    *,
+    on: date,
+    now: datetime | None = None,
+    progress: Progress = quiet,
+) -> Round:
     """Return what the round of a day asks for; with ``now``, what instruments read lately counts too."""
     weather, sky = sky_on(garden, on)
+    asked = asked_for(garden, handbook, on=on)
     acts = acts_for(
         batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
         on=on,
         generator=np.random.default_rng(SEED),
-        plants=plants_on_round(garden, handbook, asked_for(garden, handbook, on=on), on=on),
+        plants=plants_on_round(garden, handbook, asked, on=on, progress=progress),
         places=places_on_round(garden, on=on, now=now),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),

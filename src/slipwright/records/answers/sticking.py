@@ -19,8 +19,8 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Dose, Page, Wood
 from slipwright.outputs.sheet import CaneDrawing
 from slipwright.records import selectors
+from slipwright.records.answers.plants_seen import seen_of_plant
 from slipwright.records.answers.season_cut import ShareCut, share_cut_of
-from slipwright.records.answers.seasons import seasons_of
 from slipwright.records.answers.walk import round_days
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.canonical import Value
@@ -146,12 +146,12 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
     """Return what is known of a stock plant, or of a taxon of the garden, on the day it is to be stuck."""
     stock = None
     if plant:
-        stock = next((one for one in selectors.stock_plants(garden, on=on) if one.plant == plant), None)
+        stock = next(iter(selectors.stock_plants(garden, on=on, plant=plant)), None)
         if stock is None:
             raise NotFound(f"there is no stock plant {plant!r} in this garden")
         stock = _seen_lately(stock, on)
         taxon = stock.taxon
-    seen = seasons_of(garden, handbook, on=on).seen(plant) if plant else NOTHING_SEEN
+    seen = seen_of_plant(garden, handbook, plant, on=on) if plant else NOTHING_SEEN
     row = Taxon.rows.of(garden).filter(taxon=taxon).first()
     if row is None:
         raise NotFound(f"there is no plant {taxon!r} in this garden's taxa")

@@ -9,18 +9,18 @@ from datetime import date
 from typing import Literal, cast
 
 from slipwright.advice.blooming import Flush, flush_of_plant
-from slipwright.advice.plant_season import PlantSeason
 from slipwright.advice.sheet import CANE_MM, LEFT_OUT, SHOOT_MM, cane_drawing
-from slipwright.advice.timing import BloomNow, Flowers, Opening, bloom_now
+from slipwright.advice.timing import BloomNow, Flowers, Opening, bloom_now, is_south
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
+from slipwright.records.answers.own_page import page_of_stock
 from slipwright.records.answers.plant_year import PlantYear, year_of
-from slipwright.records.answers.seasons import Seasons, Trust, seasons_of, trust_of
+from slipwright.records.answers.plants_seen import Trust, trust_of
+from slipwright.records.answers.seasons import Seasons, asked_plant, own_season, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import told_batches
-from slipwright.records.answers.walk import page_of_stock
 from slipwright.records.errors import NotFound
 from slipwright.records.models import Garden
 from slipwright.records.selectors import ShootsCut, Stock
@@ -28,7 +28,7 @@ from slipwright.records.selectors import ShootsCut, Stock
 #: standard deviations to either side that hold 8 in 10 of a normal
 _8_IN_10 = 1.2815515655446004
 
-Verdict = Literal["refused", "cut", "open", "taken", "wait", "no-page", "no-wood"]
+Verdict = Literal["refused", "cut", "open", "taken", "wait", "no-page", "no-wood", "working"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,8 @@ class StockLine:
     opening: Opening | None = None
     #: the round's reason to cut it now, empty where the round does not ask
     why: str = ""
+    #: the day its season was worked out on, None where that is today
+    told_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,17 +106,6 @@ class StockPlant:
         return max(round(self.flush.days - give), 1), round(self.flush.days + give)
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """What holds for every stock plant of a garden on a day."""
-
-    handbook: Handbook
-    seasons: Seasons
-
-    def season_of(self, stock: Stock, page: Page) -> PlantSeason:
-        return self.seasons.of(stock.plant, page, flowers_of(stock))
-
-
 def flowers_of(stock: Stock) -> Flowers | None:
     """Return how a plant flowers, None where nobody wrote it down."""
     return cast(Flowers, stock.flowers) if stock.flowers else None
@@ -122,40 +113,45 @@ def flowers_of(stock: Stock) -> Flowers | None:
 
 def plants_by_place(garden: Garden, handbook: Handbook, *, on: date) -> list[PlantsOfPlace]:
     """Return every stock plant by place, in the order of the walk; plants without a place come last."""
-    told = _Told(handbook, seasons_of(garden, handbook, on=on))
-    whys = _cut_today(garden, handbook, on)
+    stocks = selectors.stock_plants(garden, on=on)
+    asked = [asked_plant(one.plant, page_of_stock(handbook, one), one.flowers) for one in stocks]
+    seasons = seasons_of(garden, handbook, [one for one in asked if one], on=on)
+    whys = _cut_today(garden, handbook, seasons)
     cut = selectors.shoots_cut(garden, on=on)
     found: dict[str, PlantsOfPlace] = {}
-    stocks = selectors.stock_plants(garden, on=on)
     for stock in sorted(
         stocks, key=lambda s: (not s.place, s.walk_order is None, s.walk_order or 0, s.place)
     ):
         here = found.setdefault(stock.place, PlantsOfPlace(stock.place, stock.walk_order, []))
-        here.lines.append(_line(told, stock, whys, cut))
+        here.lines.append(_line(handbook, seasons, stock, whys, cut))
     return list(found.values())
 
 
 def stock_plant(garden: Garden, handbook: Handbook, plant: str, *, on: date) -> StockPlant:
-    """Return one stock plant: verdict, year, what both rest on, and how much wood may go."""
-    stock = next((one for one in selectors.stock_plants(garden, on=on) if one.plant == plant), None)
+    """Return one stock plant: verdict, year, what both rest on, and how much wood may go.
+
+    Its season is that of today, whatever is kept; those of others are not looked at.
+    """
+    stock = next(iter(selectors.stock_plants(garden, on=on, plant=plant)), None)
     if stock is None:
         raise NotFound(f"there is no stock plant {plant} in this garden")
-    seasons = seasons_of(garden, handbook, on=on)
-    told = _Told(handbook, seasons)
+    page, south = page_of_stock(handbook, stock), is_south(float(garden.latitude_deg))
     cuts = selectors.shoots_cut(garden, on=on)
-    line = _line(told, stock, _cut_today(garden, handbook, on), cuts)
-    page = page_of_stock(handbook, stock)
     cut = cuts.get(plant, ShootsCut())
-    if page is None:
+    asked = asked_plant(plant, page, stock.flowers)
+    if page is None or asked is None:
+        line = _line(handbook, Seasons(on, south), stock, {}, cuts)
         return StockPlant(line, None, None, None, wood_to_take(stock, None, None, cut))
+    season, reading = own_season(garden, handbook, asked, on=on)
+    seasons = Seasons(on, south, {plant: season})
+    line = _line(handbook, seasons, stock, _cut_today(garden, handbook, seasons), cuts)
     leaf = page.woods[line.opening.wood] if line.opening else None
-    seen, flowers = seasons.seen(plant), flowers_of(stock)
-    bloom = bloom_now(page, on, south=seasons.south, flowers=flowers, seen=seen)
-    season = told.season_of(stock, page)
+    seen, flowers = reading.seen(plant), flowers_of(stock)
+    bloom = bloom_now(page, on, south=south, flowers=flowers, seen=seen)
     return StockPlant(
         line,
         page,
-        year_of(page, on, south=seasons.south, flowers=flowers, seen=seen),
+        year_of(page, on, south=south, flowers=flowers, seen=seen),
         bloom,
         wood_to_take(stock, page, leaf, cut),
         season.openings,
@@ -221,26 +217,35 @@ def _cuttings_of_a_shoot(stock: Stock, page: Page, leaf: WoodLeaf) -> tuple[int,
     return min(fewest, usual), usual, max(most, usual)
 
 
-def _cut_today(garden: Garden, handbook: Handbook, on: date) -> dict[str, str]:
-    """Return why the round asks to cut from plants today, by plant."""
+def _cut_today(garden: Garden, handbook: Handbook, seasons: Seasons) -> dict[str, str]:
+    """Return why the round asks to cut from plants today, by plant, of those whose season is known."""
+    on = seasons.on
+    if not any(season.best and season.best.from_on <= on for season in seasons.found.values()):
+        return {}
     batches = selectors.states_of_open_batches(garden)
     told = told_batches(garden, handbook, batches, on=on)
-    return {act.plant or "": act.why for act, _ in cuts_on(garden, handbook, batches, told, on)}
+    return {act.plant or "": act.why for act, _ in cuts_on(garden, handbook, batches, told, on, seasons).acts}
 
 
-def _line(told: _Told, stock: Stock, whys: Mapping[str, str], cuts: Mapping[str, ShootsCut]) -> StockLine:
-    page = page_of_stock(told.handbook, stock)
-    best = told.season_of(stock, page).best if page else None
+def _line(
+    handbook: Handbook,
+    seasons: Seasons,
+    stock: Stock,
+    whys: Mapping[str, str],
+    cuts: Mapping[str, ShootsCut],
+) -> StockLine:
+    season, told_on = seasons.of(stock.plant), seasons.told_on.get(stock.plant)
+    best = season.best if season else None
     if not stock.rights.allowed:
-        return StockLine(stock, "refused", best)
-    if page is None:
-        return StockLine(stock, "no-page")
+        return StockLine(stock, "refused", best, told_on=told_on)
+    if season is None:
+        return StockLine(stock, "working" if page_of_stock(handbook, stock) else "no-page")
     if best is None:
         return StockLine(stock, "no-wood")
-    if best.from_on > told.seasons.on:
-        return StockLine(stock, "wait", best)
+    if best.from_on > seasons.on:
+        return StockLine(stock, "wait", best, told_on=told_on)
     if share_is_cut(stock, cuts.get(stock.plant)):
-        return StockLine(stock, "taken", best)
+        return StockLine(stock, "taken", best, told_on=told_on)
     if why := whys.get(stock.plant):
-        return StockLine(stock, "cut", best, why)
-    return StockLine(stock, "open", best)
+        return StockLine(stock, "cut", best, why, told_on)
+    return StockLine(stock, "open", best, told_on=told_on)

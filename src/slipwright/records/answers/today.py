@@ -51,6 +51,8 @@ class _Walk:
     n_stuck: int
     weather: WeatherDay | None
     by_weather: list[Act]
+    n_plants_working: int
+    plants_told_on: date | None
 
 
 _WALKS: Remembered[_Walk] = Remembered()
@@ -82,6 +84,8 @@ def told_round(
         n_need=n_need,
         n_wait=len(walk.quiet),
         n_working=walk.n_working,
+        n_plants_working=walk.n_plants_working,
+        plants_told_on=walk.plants_told_on,
         quiet=tuple(walk.quiet[:NAMED]),
         n_looked=walk.n_looked,
         n_potted=walk.n_potted,
@@ -110,7 +114,7 @@ def _walk_of(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, flo
     walk = _WALKS.get(garden.garden, rests_on)
     if walk is None:
         walk = _walk(garden, handbook, on, hot)
-        if not walk.n_working:
+        if not walk.n_working and not walk.n_plants_working and walk.plants_told_on is None:
             _WALKS.keep(garden.garden, rests_on, walk)
     return walk
 
@@ -132,7 +136,8 @@ def _walk(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]
         told_act = ToldAct(act.act, act.why, urgent=act.when != "tomorrow")
         here(act.place or "", order).cards.append(Card((told_act,)))
     quiet = _put_batches(here, batches, told, looked, on)
-    for plant_act, order in cuts_on(garden, handbook, batches, told, on):
+    cuts = cuts_on(garden, handbook, batches, told, on)
+    for plant_act, order in cuts.acts:
         acts = (ToldAct(plant_act.act, plant_act.why),)
         card = Card(acts, plant_act.taxon or "", None, plant_act.plant or "")
         here(plant_act.place or "", order).cards.append(card)
@@ -154,6 +159,8 @@ def _walk(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]
         sum(batch.stuck_on == on for batch in batches),
         weather,
         [act for act, _ in by_weather],
+        cuts.n_working,
+        cuts.told_on,
     )
 
 

@@ -104,6 +104,10 @@ class TodayRound:
     weather: WeatherDay | None
     heat: tuple[Act, ...]
     frost: tuple[Act, ...]
+    #: stock plants whose season is still being worked out
+    n_plants_working: int = 0
+    #: the day the oldest season of those told was worked out on, None where all are this day's
+    plants_told_on: date | None = None
 
     @property
     def has_more_quiet(self) -> bool:

@@ -20,10 +20,10 @@ from django.db import transaction
 from slipwright.advice.round import N_DRAWS, ActName, acts_for
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
-from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.remembered import Remembered, as_of
+from slipwright.records.answers.sayings import put_away, said_again
 from slipwright.records.answers.walk import SEED, batches_on_round, round_days
 from slipwright.records.models import BatchForecast, Garden
 from slipwright.records.selectors import BatchNow
@@ -82,37 +82,25 @@ class Told:
         """Plain data to keep; sentences keep how they were put together."""
         curve = self.curve
         return {
-            "acts": [[act.act, _kept(act.why), act.urgent] for act in self.acts],
+            "acts": [[act.act, put_away(act.why), act.urgent] for act in self.acts],
             "seen": curve.seen,
             "ahead": [curve.ahead, curve.p10, curve.p50, curve.p90],
-            "rests_on": _kept(self.rests_on),
+            "rests_on": put_away(self.rests_on),
         }
 
 
 def told_from(kept: Mapping[str, Any]) -> Told:
     """Return what ``Told.as_kept`` put away."""
-    acts = tuple(ToldAct(act, _again(why), urgent) for act, why, urgent in kept["acts"])
+    acts = tuple(ToldAct(act, said_again(why), urgent) for act, why, urgent in kept["acts"])
     seen = tuple((day, n) for day, n in kept["seen"])
     ahead, p10, p50, p90 = (tuple(points) for points in kept["ahead"])
-    return Told(acts, Curve(seen, ahead, p10, p50, p90), _again(kept["rests_on"]))
+    return Told(acts, Curve(seen, ahead, p10, p50, p90), said_again(kept["rests_on"]))
 
 
 @lru_cache(maxsize=2_000)
 def _read(kept: str) -> Told:
     """Return what was kept as JSON; most of it was read before, for a page before."""
     return told_from(json.loads(kept))
-
-
-def _kept(value: Any) -> Any:
-    if isinstance(value, Said):
-        return {"said": value.template, "with": {name: _kept(part) for name, part in value.values.items()}}
-    return value if isinstance(value, str | int | float) else str(value)
-
-
-def _again(kept: Any) -> Any:
-    if isinstance(kept, dict):
-        return Said(kept["said"], **{name: _again(part) for name, part in kept["with"].items()})
-    return kept
 
 
 #: gardens at the last pass that was done to its end

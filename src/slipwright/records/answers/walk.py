@@ -6,15 +6,17 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import cast
 
-from slipwright.advice.timing import Flowers, with_own_gaps
+from slipwright.advice.timing import Flowers
 from slipwright.advice.walk import BatchOnRound, PlaceOnRound, PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood
 from slipwright.records import selectors
-from slipwright.records.answers.seasons import Seasons, seasons_of
+from slipwright.records.answers.own_page import page_of_stock
+from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.models import Garden, Place
 from slipwright.records.selectors import BatchNow, Stock
+from slipwright.records.tables.progress import Progress, quiet
 from slipwright.rooting.dates import ROUND_DAYS
 
 #: the same records get the same answer
@@ -46,9 +48,14 @@ def batches_on_round(garden: Garden, handbook: Handbook, batches: Sequence[Batch
 
 
 def plants_on_round(
-    garden: Garden, handbook: Handbook, asked: Mapping[str, int], *, on: date
+    garden: Garden,
+    handbook: Handbook,
+    asked: Mapping[str, int],
+    *,
+    on: date,
+    progress: Progress = quiet,
 ) -> list[PlantOnRound]:
-    """Return the stock plants but those whose share was cut this season.
+    """Return the stock plants but those whose share was cut this season, each with its season of the day.
 
     ``asked`` says how many of each taxon are still to be stuck for.
     """
@@ -56,17 +63,29 @@ def plants_on_round(
     # a garden that wrote down no shares is not asked what was cut
     says_share = any(shoots_that_may_go(stock) is not None for stock in stocks)
     cut = selectors.shoots_cut(garden, on=on) if says_share else {}
-    seasons = seasons_of(garden, handbook, on=on)
-    return [
-        _on_round(stock, page_of_stock(handbook, stock), asked.get(stock.taxon), seasons)
+    plants = [
+        (stock, page_of_stock(handbook, stock))
         for stock in stocks
         if not share_is_cut(stock, cut.get(stock.plant))
     ]
+    of_season = [
+        asked_plant(stock.plant, page, stock.flowers)
+        for stock, page in plants
+        if stock.rights.allowed and asked.get(stock.taxon) != 0
+    ]
+    seasons = seasons_of(
+        garden,
+        handbook,
+        [one for one in of_season if one],
+        on=on,
+        at_most=None,
+        fresh=True,
+        progress=progress,
+    )
+    return [_on_round(stock, page, asked.get(stock.taxon), seasons) for stock, page in plants]
 
 
 def _on_round(stock: Stock, page: Page | None, n_wanted: int | None, seasons: Seasons) -> PlantOnRound:
-    flowers = cast(Flowers, stock.flowers) if stock.flowers else None
-    is_asked = stock.rights.allowed and n_wanted != 0
     return PlantOnRound(
         plant=stock.plant,
         taxon=stock.taxon,
@@ -74,18 +93,9 @@ def _on_round(stock: Stock, page: Page | None, n_wanted: int | None, seasons: Se
         place=stock.place,
         may_stick=stock.rights.allowed,
         n_wanted=n_wanted,
-        flowers=flowers,
-        season=seasons.of(stock.plant, page, flowers) if page and is_asked else None,
+        flowers=cast(Flowers, stock.flowers) if stock.flowers else None,
+        season=seasons.of(stock.plant),
     )
-
-
-def page_of_stock(handbook: Handbook, stock: Stock) -> Page | None:
-    """Return the plant's page, with the garden's own distance from bloom where it has set one."""
-    page = handbook.page_of(stock.taxon)
-    own = (stock.gap_before_bloom_days, stock.gap_after_bloom_days)
-    if page is None or own == (None, None):
-        return page
-    return with_own_gaps(page, gap_before_days=own[0], gap_after_days=own[1], reason=stock.bloom_gap_reason)
 
 
 def places_on_round(garden: Garden, *, on: date, now: datetime | None = None) -> list[PlaceOnRound]:

@@ -16,9 +16,9 @@ from slipwright.craft.rights import Standing
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page
 from slipwright.records import selectors
+from slipwright.records.answers.own_page import page_of_stock
 from slipwright.records.answers.season_cut import taxa_without_a_plant_left
-from slipwright.records.answers.seasons import Seasons, seasons_of
-from slipwright.records.answers.walk import page_of_stock
+from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.models import Garden, Taxon
 from slipwright.records.selectors import Stock
@@ -47,11 +47,16 @@ def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
     The wood is that of the stock plant whose wood is right first; of a taxon without one, the page's.
     """
     taxa = {taxon.taxon: taxon for taxon in Taxon.rows.of(garden)}
-    openings = _Openings(handbook, seasons_of(garden, handbook, on=on), selectors.stock_plants(garden, on=on))
+    needs = needs_of(garden, handbook, on=on)
+    short = {need.want.taxon for need in needs if need.n_short and need.want.ready_by >= on}
+    stocks = [one for one in selectors.stock_plants(garden, on=on) if one.taxon in short]
+    asked = [asked_plant(one.plant, page_of_stock(handbook, one), one.flowers) for one in stocks]
+    seasons = seasons_of(garden, handbook, [one for one in asked if one], on=on)
+    openings = _Openings(seasons, stocks)
     shut: dict[date, set[str]] = {}
     found = []
-    for need in needs_of(garden, handbook, on=on):
-        wanted = _wanted(need, taxa[need.want.taxon], openings)
+    for need in needs:
+        wanted = _wanted(handbook, need, taxa[need.want.taxon], openings)
         if wanted.state in ("stick", "no-page", "out-of-reach"):
             # a plant cut a year before its wood is right again may be cut by then
             day = max(wanted.opening.from_on, on) if wanted.opening else on
@@ -67,7 +72,6 @@ def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
 class _Openings:
     """The wood to stick next, by taxon."""
 
-    handbook: Handbook
     seasons: Seasons
     stocks: list[Stock]
     known: dict[str, Opening | None] = field(default_factory=dict)
@@ -80,17 +84,18 @@ class _Openings:
     def _soonest(self, taxon: Taxon, page: Page) -> Opening | None:
         flowers = cast(Flowers, taxon.flowers) if taxon.flowers else None
         of_plants = [
-            self.seasons.of(stock.plant, page_of_stock(self.handbook, stock) or page, flowers).best
+            season.best
             for stock in self.stocks
-            if stock.taxon == taxon.taxon
+            if stock.taxon == taxon.taxon and (season := self.seasons.of(stock.plant)) is not None
         ]
+        # while those of its plants are being worked out, that of any plant of the page
         if not of_plants:
             return season_of_plant(page, self.seasons.on, south=self.seasons.south, flowers=flowers).best
         found = [best for best in of_plants if best is not None]
         return min(found, key=lambda best: (best.from_on, -best.window.p_open), default=None)
 
 
-def _wanted(need: Need, taxon: Taxon, openings: _Openings) -> Wanted:
+def _wanted(handbook: Handbook, need: Need, taxon: Taxon, openings: _Openings) -> Wanted:
     on, south = openings.seasons.on, openings.seasons.south
     rights = selectors.rights_of(taxon, on=on)
     if need.want.ready_by < on:
@@ -99,7 +104,7 @@ def _wanted(need: Need, taxon: Taxon, openings: _Openings) -> Wanted:
         return Wanted(need, "enough", rights=rights)
     if not rights.allowed:
         return Wanted(need, "refused", rights=rights)
-    page = openings.handbook.page_of(taxon.taxon)
+    page = handbook.page_of(taxon.taxon)
     opening = openings.of(taxon, page) if page else None
     if page is None or opening is None:
         return Wanted(need, "no-page", rights=rights)

@@ -12,10 +12,12 @@ from slipwright.craft.said import Said, joined
 from slipwright.craft.wood import Window
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
-from slipwright.records.answers.seasons import Trust, seasons_of, trust_of
+from slipwright.records.answers.own_page import page_of_stock
+from slipwright.records.answers.plants_seen import Trust, trust_of
+from slipwright.records.answers.seasons import all_seasons, asked_plant
 from slipwright.records.answers.stock import flowers_of
-from slipwright.records.answers.walk import page_of_stock
 from slipwright.records.models import Garden
+from slipwright.records.tables.progress import Progress, quiet
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,17 +62,20 @@ class PlantWindows:
         }
 
 
-def windows_of_garden(garden: Garden, handbook: Handbook, *, on: date) -> list[PlantWindows]:
-    """Return every stock plant with its windows, in the order of the walk. ``garden`` was just read."""
-    seasons = seasons_of(garden, handbook, on=on)
+def windows_of_garden(
+    garden: Garden, handbook: Handbook, *, on: date, progress: Progress = quiet
+) -> list[PlantWindows]:
+    """Return every stock plant with its windows, in the order of the walk."""
+    stocks = [(stock, page_of_stock(handbook, stock)) for stock in selectors.stock_plants(garden, on=on)]
+    asked = [asked_plant(stock.plant, page, stock.flowers) for stock, page in stocks]
+    seasons, reading = all_seasons(garden, handbook, [one for one in asked if one], on=on, progress=progress)
     found = []
-    for stock in selectors.stock_plants(garden, on=on):
-        page = page_of_stock(handbook, stock)
-        if page is None:
+    for stock, page in stocks:
+        season = seasons.of(stock.plant)
+        if page is None or season is None:
             found.append(PlantWindows(stock.plant, stock.taxon))
             continue
-        seen, flowers = seasons.seen(stock.plant), flowers_of(stock)
-        season = seasons.of(stock.plant, page, flowers)
+        seen, flowers = reading.seen(stock.plant), flowers_of(stock)
         bloom = bloom_now(page, on, south=seasons.south, flowers=flowers, seen=seen)
         trust = trust_of(seen, on=on, bloom_rests_on=bloom.rests_on, wood_rests_on=season.rests_on)
         found.append(PlantWindows(stock.plant, stock.taxon, season.windows, bloom, trust))

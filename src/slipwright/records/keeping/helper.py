@@ -1,4 +1,4 @@
-"""The helper beside the pages: weather in, forecasts fresh, the log short, ended codes out, a copy a day."""
+"""The helper beside the pages: weather in, what they show fresh, the log short, ended codes out, copies."""
 
 from __future__ import annotations
 
@@ -44,7 +44,10 @@ class Helper:
     _faults: dict[str, str] = field(default_factory=dict)
 
     def one_pass(self, *, now: datetime) -> int:
-        """Do what is to be done now and return how many forecasts were renewed; faults are only told."""
+        """Do what is to be done now and return how many forecasts were renewed; faults are only told.
+
+        The seasons of plants count as forecasts.
+        """
         renewed = 0
         try:
             for garden in self._try("gardens", all_gardens) or []:
@@ -66,8 +69,11 @@ class Helper:
     def _refresh(self, garden: Garden, now: datetime) -> int:
         if self._handbook is None:
             self._handbook = load_handbook()
-        told = import_module("slipwright.records.answers.told")
-        return int(told.refresh(garden, self._handbook, on=garden_day(garden, now), now=now))
+        on, n = garden_day(garden, now), 0
+        for name in ("told", "seasons"):
+            kept = import_module(f"slipwright.records.answers.{name}")
+            n += int(kept.refresh(garden, self._handbook, on=on, now=now))
+        return n
 
     def _try(self, what: str, act: Callable[[], T]) -> T | None:
         try:

@@ -40,7 +40,14 @@ from slipwright.records.models.reference import (
     Want,
     WeatherDay,
 )
-from slipwright.records.models.state import BatchForecast, BatchState, ReferenceEdit, Sending, SetAside
+from slipwright.records.models.state import (
+    BatchForecast,
+    BatchState,
+    PlantSeason,
+    ReferenceEdit,
+    Sending,
+    SetAside,
+)
 
 __all__ = [
     "ENTRY_MODELS",
@@ -67,6 +74,7 @@ __all__ = [
     "Photo",
     "Place",
     "Plant",
+    "PlantSeason",
     "Potting",
     "Reading",
     "ReferenceEdit",

@@ -146,3 +146,26 @@ class BatchForecast(models.Model):
 
     def __str__(self) -> str:
         return f"forecast of {self.on}"
+
+
+class PlantSeason(models.Model):
+    """What the helper process worked out for a stock plant on a day: its windows and which to take.
+
+    ``rests_on`` marks what was seen of the plant, how it grows, and the weather; where the plant is
+    another now it is worked out anew, where the weather or the day is, it may be told as of its day.
+    """
+
+    plant = models.OneToOneField("Plant", on_delete=models.CASCADE, primary_key=True, related_name="season")
+    garden = models.ForeignKey(Garden, on_delete=models.CASCADE, related_name="+")
+    on = fields.day(required=True)
+    rests_on = models.CharField(max_length=fields.TEXT)
+    told = models.JSONField()
+    made_at = models.DateTimeField()
+
+    rows = GardenRows()
+
+    class Meta:
+        indexes = [models.Index(fields=["garden", "on"], name="season_day")]
+
+    def __str__(self) -> str:
+        return f"season of {self.on}"

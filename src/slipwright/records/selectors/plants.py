@@ -42,12 +42,19 @@ class Stock:
     firmness_on: date | None = None
 
 
-def stock_plants(garden: Garden, *, on: date) -> list[Stock]:
-    """Return every stock plant as known on a day, in the order of the walk past them. Three queries."""
+def stock_plants(garden: Garden, *, on: date, plant: str = "") -> list[Stock]:
+    """Return every stock plant as known on a day, in the order of the walk past them. Three queries.
+
+    With ``plant`` that one alone, if it is there.
+    """
     plants = Plant.rows.of(garden).select_related("taxon", "place")
-    stages = _last(Stage.rows.of(garden), on, "bbch", "on")
-    felt = _last(Firmness.rows.of(garden), on, "firmness_tip", "firmness_mid", "firmness_base", "on")
-    found = [_stock(plant, stages.get(plant.pk), felt.get(plant.pk), on) for plant in plants]
+    seen: tuple[Any, Any] = (Stage.rows.of(garden), Firmness.rows.of(garden))
+    if plant:
+        plants = plants.filter(plant=plant)
+        seen = (seen[0].filter(plant__plant=plant), seen[1].filter(plant__plant=plant))
+    stages = _last(seen[0], on, "bbch", "on")
+    felt = _last(seen[1], on, "firmness_tip", "firmness_mid", "firmness_base", "on")
+    found = [_stock(one, stages.get(one.pk), felt.get(one.pk), on) for one in plants]
     return sorted(found, key=lambda stock: (stock.walk_order is None, stock.walk_order or 0, stock.plant))
 
 

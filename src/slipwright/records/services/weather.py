@@ -29,6 +29,8 @@ from slipwright.records.tables.report import LoadReport
 WEATHER = table_named("weather")
 #: a forecast of the same morning is written anew only where it differs by so much [°C]
 WORTH_CHANGING_C = Decimal("0.5")
+#: or its light, which heats tents, by so much: some 100 W/m² at a summer's noon [MJ/m²]
+WORTH_CHANGING_MJ_M2 = Decimal(3)
 #: so many days at once are worth a copy of the garden
 _MANY = 100
 
@@ -64,7 +66,7 @@ def keep_fetched_weather(*, garden: Garden, now: datetime, days: Sequence[Row]) 
     """Take in what a service told of days gone by and to come, and return what became of it.
 
     A day observed by anybody else stays as it is. A forecast made the same day before is written anew where
-    its lowest or highest differs by half a degree.
+    its lowest or highest differs by half a degree, or its radiation by 3 MJ/m².
     """
     rows = [checked(WEATHER, row) for row in days]
     there = {
@@ -82,11 +84,12 @@ def _is_news(row: Row, there: WeatherDay | None) -> bool:
         return True
     if there.source != row.get("source"):
         return False
-    new = Decimal(str(row["tmin_c"])), Decimal(str(row["tmax_c"]))
-    return any(
-        abs(after - before) >= WORTH_CHANGING_C
-        for after, before in zip(new, (there.tmin_c, there.tmax_c), strict=True)
-    )
+    worth = {"tmin_c": WORTH_CHANGING_C, "tmax_c": WORTH_CHANGING_C, "radiation_mj_m2": WORTH_CHANGING_MJ_M2}
+    for name, least in worth.items():
+        before, after = getattr(there, name), row.get(name)
+        if after is not None and (before is None or abs(Decimal(str(after)) - before) >= least):
+            return True
+    return False
 
 
 def _of_station(garden: Garden, now: datetime, told: WeatherFile, only_from: date | None) -> WeatherKept:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date
 from itertools import groupby
 from typing import Any
@@ -19,7 +18,7 @@ from slipwright.craft.said import in_tongue
 from slipwright.handbook import load_handbook
 from slipwright.records.errors import BadValue, NotFound
 from slipwright.web.membership import GardenRequest, access
-from slipwright.web.sums_form import Shown, is_asked, read_all, shown_blanks
+from slipwright.web.sums_form import Shown, is_asked, read_all, shown_blanks, split_lengths
 from slipwright.web.templatetags.slip import day_year
 from slipwright.web.tongue import tongue
 
@@ -94,7 +93,7 @@ def _echo(field: Shown) -> str:
     if field.blank.kind == "day":
         return day_year(date.fromisoformat(field.typed))
     if field.blank.kind == "lengths":
-        return ", ".join(re.split(r"[\s,;]+", field.typed))
+        return ", ".join(split_lengths(field.typed))
     return field.typed
 
 

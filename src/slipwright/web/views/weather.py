@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.weather_files import MOST_BYTES
 from slipwright.outputs.charts.weather import DayBar, weather_chart
 from slipwright.records import roles, weather_fetch
 from slipwright.records.answers.weather import WeatherTold, weather_told
@@ -43,7 +44,7 @@ def weather(request: GardenRequest) -> HttpResponse:
             garden=request.garden,
             by=request.member,
             now=request.now,
-            content=file.read(),
+            content=file.read(MOST_BYTES + 1),
             only_from=only_from,
         )
     except BadValue as error:
