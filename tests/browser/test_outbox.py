@@ -350,8 +350,9 @@ def test_any_plant_of_the_list_is_stuck_from_once_the_list_was_opened(
     options = page.locator("select[name=plant] option:not(:has-text('(protected)'))")
     plants = [str(one) for one in options.evaluate_all("them => them.map(one => one.value).filter(Boolean)")]
     plant = next(one for one in plants if " " in one)
-    at = "caches.keys().then(names => Promise.all(names.map(name => caches.open(name).then(cache => cache.keys()))))"
-    n_kept = f"{at}.then(all => all.flat().filter(one => one.url.includes('/stick?plant=')).length)"
+    n_kept = """caches.keys()
+        .then(names => Promise.all(names.map(name => caches.open(name).then(cache => cache.keys()))))
+        .then(all => all.flat().filter(one => one.url.includes('/stick?plant=')).length)"""
     until(page, lambda: int(page.evaluate(n_kept)) >= len(plants), seconds=60)
     phone.set_offline(True)
     page.goto(own_demo.address + "/stick")
