@@ -42,3 +42,10 @@ def test_in_words_each_plant_says_its_days_and_the_doubt(example: Path, run: Run
     assert "8 times in 10 from" in told
     assert "rests on       wood: the handbook's months" in told
     assert "the shoot in your hand decides" in told
+
+
+def test_a_protected_plant_is_told_as_one(run: Callable[..., Any], example: Path) -> None:
+    told = run("windows", "--garden", example, "--on", "2015-10-20").output
+    ferry = told[told.index("Ferry bell 1") :]
+    assert "not to be stuck: " in ferry[: ferry.index("rests on")]
+    assert told.count("not to be stuck") == told.count("Rosa 'Ferry Bell'")

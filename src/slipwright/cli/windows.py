@@ -52,6 +52,8 @@ def _in_words(plants: list[PlantWindows], on: date) -> str:
     lines = []
     for plant in plants:
         lines.append(f"{plant.plant}  {plant.taxon}")
+        if plant.refused:
+            lines.append(f"   not to be stuck: {plant.refused}")
         lines += [f"   {window.wood:<14} {_days(window, on)}" for window in plant.windows]
         if plant.bloom:
             middle, low, high = plant.bloom.p50, plant.bloom.p10, plant.bloom.p90

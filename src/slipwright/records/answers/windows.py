@@ -29,6 +29,8 @@ class PlantWindows:
     windows: tuple[Window, ...] = ()
     bloom: BloomNow | None = None
     trust: Trust | None = None
+    #: why it may not be stuck, empty where it may
+    refused: str = ""
 
     @property
     def rests_on(self) -> str:
@@ -72,13 +74,14 @@ def windows_of_garden(
     found = []
     for stock, page in stocks:
         season = seasons.of(stock.plant)
+        refused = "" if stock.rights.allowed else stock.rights.reason
         if page is None or season is None:
-            found.append(PlantWindows(stock.plant, stock.taxon))
+            found.append(PlantWindows(stock.plant, stock.taxon, refused=refused))
             continue
         seen, flowers = reading.seen(stock.plant), flowers_of(stock)
         bloom = bloom_now(page, on, south=seasons.south, flowers=flowers, seen=seen)
         trust = trust_of(seen, on=on, bloom_rests_on=bloom.rests_on, wood_rests_on=season.rests_on)
-        found.append(PlantWindows(stock.plant, stock.taxon, season.windows, bloom, trust))
+        found.append(PlantWindows(stock.plant, stock.taxon, season.windows, bloom, trust, refused))
     return found
 
 
