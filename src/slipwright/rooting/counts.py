@@ -12,6 +12,7 @@ _ROT = ("rot-from-base", "mould")
 class LookCounts:
     """What one look found new since the look before; ``None`` was not counted.
 
+    ``n_waiting`` is what stands waiting then, not what is new.
     ``cause``, ``signs`` and ``pot_weight`` bear on what is done next, not on the forecast.
     """
 
@@ -25,6 +26,7 @@ class LookCounts:
     cause: str = ""
     signs: tuple[str, ...] = ()
     pot_weight: str = ""
+    n_waiting: int | None = None
 
     @property
     def rot_seen(self) -> bool:

@@ -1,0 +1,270 @@
+"""What a fit found: settings of the spreads, means and curvature at each, and what is told of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from slipwright.rooting.cells import CELLS, Cells
+from slipwright.rooting.cuttings import CLOCKS, TERMS, Clock, Term
+from slipwright.rooting.learned import LEVELS, Learned, Node, prior_draws
+from slipwright.rooting.ranges import Z90, Array
+from slipwright.rooting.spreads import SPREADS, WOOD_SD, standard_deviations, together_of
+
+if TYPE_CHECKING:
+    from slipwright.rooting.fitting import Start
+    from slipwright.rooting.mode import Design
+    from slipwright.rooting.tree import Elimination, Tree
+
+N_DRAWS = 1000
+_SEED = 7
+
+
+@dataclass(frozen=True)
+class Point:
+    """One setting of the spreads: its weight, the means there, and the tree eliminated there."""
+
+    psi: Array
+    weight: float
+    dense: Array
+    nodes: tuple[Array, ...]
+    elimination: Elimination
+    at: int
+    settled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """A coefficient as learned and as believed before; 8 times in 10 between ``q10`` and ``q90``."""
+
+    term: str
+    clock: Clock
+    mean: float
+    sd: float
+    q10: float
+    q90: float
+    prior_mean: float
+    prior_sd: float
+
+
+@dataclass(frozen=True, slots=True)
+class TaxonEffect:
+    """What a taxon's wood adds to a clock, genus and taxon included; ``prior_sd`` is before any record."""
+
+    taxon: str
+    wood: str
+    clock: Clock
+    mean: float
+    sd: float
+    prior_sd: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadFound:
+    """How far plants or batches lie apart on a clock, as learned and as believed before."""
+
+    name: str
+    mean: float
+    sd: float
+    prior_mean: float
+    prior_sd: float
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A fit of the two clocks to a garden's records; without records it is the prior.
+
+    ``seconds`` is processor time; ``converged`` whether every search came to rest; ``looks_seen`` how
+    many looks of each batch it has seen.
+    """
+
+    n_batches: int
+    n_looks: int
+    converged: bool
+    seconds: float
+    points: tuple[Point, ...]
+    tree: Tree | None = None
+    design: Design | None = None
+    terms: tuple[Term, ...] = TERMS
+    cells: Cells = CELLS
+    looks_seen: Mapping[Node, int] = field(default_factory=dict)
+
+    @property
+    def weights(self) -> Array:
+        """Weights of the points, of shape (n_points,) [-]."""
+        return np.array([point.weight for point in self.points])
+
+    @property
+    def n_effective(self) -> float:
+        """How many points count after weighing."""
+        return float(1 / (self.weights**2).sum()) if self.points else 0.0
+
+    def start(self) -> Start:
+        """Where the next fit starts: the means over all points."""
+        from slipwright.rooting.fitting import Start
+
+        if self.tree is None or self.design is None:
+            return Start(np.zeros(9), {}, {})
+        weights = self.weights
+        psi = weights @ np.array([point.psi for point in self.points])
+        dense = weights @ np.array([point.dense for point in self.points])
+        n = len(self.design.names)
+        coefficients = {name: (float(dense[k]), float(dense[k + n])) for k, name in enumerate(self.design.names)}
+        nodes: dict[Node, tuple[float, float]] = {}
+        for depth, names in enumerate(self.tree.names):
+            effects = np.einsum("q,qni->ni", weights, np.array([point.nodes[depth] for point in self.points]))
+            nodes |= {name: (one[0], one[1]) for name, one in zip(names, effects.tolist(), strict=True)}
+        return Start(psi, coefficients, nodes)
+
+    # --- draws ------------------------------------------------------------------------------------
+
+    def learned(
+        self,
+        *,
+        keep: Callable[[Node], bool] | None = None,
+        n_draws: int = N_DRAWS,
+        generator: np.random.Generator | None = None,
+    ) -> Learned:
+        """Joint draws of all unknowns.
+
+        Parameters
+        ----------
+        keep : callable, optional
+            Which batches' nodes to draw, given the node; all if left out.  Nodes above are all drawn.
+        n_draws : int
+            How many draws [1].
+        generator : numpy.random.Generator, optional
+            Where they come from; the same each time if left out.
+
+        Returns
+        -------
+        Learned
+            Draws shared out among the points by their weights.
+        """
+        generator = generator or np.random.default_rng(_SEED)
+        prior = prior_draws(generator, n_draws)
+        if self.tree is None or self.design is None:
+            return prior
+        shares = _shared_out(self.weights, n_draws)
+        rows = [np.array([keep is None or keep(node) for node in names]) for names in self.tree.names]
+        kept = [np.flatnonzero(row if depth == len(LEVELS) - 1 else np.ones_like(row)) for depth, row in enumerate(rows)]
+        blocks: list[Array] = []
+        sums: list[list[Array]] = [[] for _ in LEVELS]
+        for point, n in zip(self.points, shares, strict=True):
+            if not n:
+                continue
+            drawn = point.elimination.draws(point.at, int(n), generator, kept[-1])
+            blocks.append(point.dense + drawn.dense)
+            above = np.zeros((1, 2))
+            for depth, nodes in enumerate(drawn.nodes):
+                above = (above[self.tree.parents[depth]] if depth else 0) + point.nodes[depth]
+                sums[depth].append(nodes + above[kept[depth]])
+        dense = np.concatenate(blocks)
+        width = len(self.design.names)
+        coefficients = dict(prior.coefficients) | {
+            name: np.stack([dense[:, k], dense[:, k + width]]) for k, name in enumerate(self.design.names)
+        }
+        nodes_drawn: dict[Node, Array] = {}
+        for depth, names in enumerate(self.tree.names):
+            drawn_all = np.concatenate(sums[depth])
+            for place, row in enumerate(kept[depth].tolist()):
+                nodes_drawn[names[row]] = np.ascontiguousarray(drawn_all[:, place].T)
+        psi = np.repeat(np.array([point.psi for point in self.points]), shares, axis=0)
+        sds = standard_deviations(psi)
+        spreads = {level: np.stack([sds[:, k], sds[:, k + 4]]) for k, level in enumerate(SPREADS)}
+        spreads["wood"] = np.full((2, n_draws), WOOD_SD)
+        return Learned(
+            coefficients,
+            spreads,
+            together_of(psi),
+            prior.noise,
+            nodes_drawn,
+            self.cells,
+            {node: self.looks_seen[node] for node in nodes_drawn if node in self.looks_seen},
+        )
+
+    # --- what is told -----------------------------------------------------------------------------
+
+    def effects(self) -> list[Effect]:
+        """Every coefficient that some batch bears on, rooting before loss."""
+        if self.design is None:
+            return []
+        n = len(self.design.names)
+        means = np.array([point.dense for point in self.points])
+        variances = np.array([_block_variances(point) for point in self.points])
+        mean, sd = _over_points(self.weights, means, variances)
+        found = []
+        for clock_at, clock in enumerate(CLOCKS):
+            for k, name in enumerate(self.design.names):
+                at = k + clock_at * n
+                precision = float(self.design.prior_precision[at])
+                found.append(
+                    Effect(
+                        name,
+                        clock,
+                        float(mean[at]),
+                        float(sd[at]),
+                        float(mean[at] - Z90 * sd[at]),
+                        float(mean[at] + Z90 * sd[at]),
+                        float(self.design.prior_mean[at]),
+                        precision**-0.5 if precision else float("inf"),
+                    )
+                )
+        return found
+
+    def taxa(self) -> list[TaxonEffect]:
+        """What each wood of each taxon adds to the two clocks, genus and taxon included."""
+        if self.tree is None:
+            return []
+        learned = self.learned(keep=lambda node: False)
+        found = []
+        for node in self.tree.names[LEVELS.index("wood")]:
+            drawn = learned.nodes[node]
+            for k, clock in enumerate(CLOCKS):
+                before = sum(SPREADS[level][k] ** 2 for level in ("genus", "taxon")) + WOOD_SD**2
+                found.append(
+                    TaxonEffect(
+                        node[2], node[3], clock, float(drawn[k].mean()), float(drawn[k].std()), before**0.5
+                    )
+                )
+        return found
+
+    def spreads(self) -> list[SpreadFound]:
+        """How far genera, taxa, seasons and batches lie apart."""
+        if not self.points:
+            return []
+        weights = self.weights
+        psi = np.array([point.psi for point in self.points])
+        values = np.column_stack([standard_deviations(psi), together_of(psi)])
+        mean = weights @ values
+        sd = np.sqrt(np.maximum(weights @ (values - mean) ** 2, 0))
+        names = [f"{level} {clock}" for clock in CLOCKS for level in SPREADS] + ["batch together"]
+        scales = [scale for k in (0, 1) for scale in (pair[k] for pair in SPREADS.values())]
+        before = [(scale * np.sqrt(2 / np.pi), scale * np.sqrt(1 - 2 / np.pi)) for scale in scales]
+        before.append((0.0, 0.42))  # standard deviation of tanh(N(0, 0.5)), to two places
+        return [
+            SpreadFound(name, float(m), float(s), float(b[0]), float(b[1]))
+            for name, m, s, b in zip(names, mean, sd, before, strict=True)
+        ]
+
+
+def _block_variances(point: Point) -> Array:
+    inverse_root = np.linalg.inv(point.elimination.root[point.at])
+    return np.asarray((inverse_root**2).sum(axis=0))
+
+
+def _over_points(weights: Array, means: Array, variances: Array) -> tuple[Array, Array]:
+    mean = weights @ means
+    return mean, np.sqrt(weights @ (variances + (means - mean) ** 2))
+
+
+def _shared_out(weights: Array, n: int) -> Array:
+    """Whole numbers that sum to ``n`` and follow the weights, the largest remainders rounded up."""
+    exact = weights * n
+    whole = np.floor(exact).astype(int)
+    rest = np.argsort(-(exact - whole), kind="stable")[: n - int(whole.sum())]
+    whole[rest] += 1
+    return whole

@@ -1,0 +1,295 @@
+"""Learning from every round: the two clocks fitted to all records of a garden.
+
+Few records leave the spreads between genera, taxa, seasons and batches in doubt; then the fit is averaged
+over settings of the spreads, each weighed by how likely it makes the records.  Of many records the likeliest
+setting stands for all.  Either way the result is joint draws of all unknowns (`slipwright.rooting.learned`).
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from threadpoolctl import threadpool_limits
+
+from slipwright.rooting.cells import CELLS, Cells
+from slipwright.rooting.cuttings import TERMS, Term
+from slipwright.rooting.fit import Fit, Point
+from slipwright.rooting.history import BatchRecord
+from slipwright.rooting.mode import Lean, Mode, Problem
+from slipwright.rooting.ranges import Array
+from slipwright.rooting.spells import spells_of
+from slipwright.rooting.spreads import N_SPREADS, sd_slopes, standard_deviations
+from slipwright.rooting.tree import Step
+
+#: up to so many batches the spreads are integrated over
+INTEGRATE_UP_TO = 300
+#: settings of the spreads at first, at most, and how many must count after weighing
+N_POINTS, MOST_POINTS, LEAST_EFFECTIVE = 64, 256, 20.0
+#: settings are drawn a little wider than the normal through the top, so that no tail is cut off
+WIDER = 1.15
+#: slope of the evidence in a score at which the search stops
+_FLAT = 0.01
+_STEP = 0.05
+_FURTHEST = 6.0
+_AT_ONCE = 16
+_SEED = 42
+
+Said = Callable[[float, str], None]
+
+
+@dataclass(frozen=True)
+class Start:
+    """Where an earlier fit ended, by name: the next one starts there."""
+
+    psi: Array
+    coefficients: Mapping[str, tuple[float, float]]
+    nodes: Mapping[tuple[str, ...], tuple[float, float]]
+
+
+def fit(
+    records: Sequence[BatchRecord],
+    *,
+    start: Start | None = None,
+    hold_spreads: bool = False,
+    psi: Array | None = None,
+    cells: Cells = CELLS,
+    terms: Sequence[Term] = TERMS,
+    integrate_up_to: int = INTEGRATE_UP_TO,
+    n_points: int = N_POINTS,
+    said: Said | None = None,
+) -> Fit:
+    """Fit the two clocks to the records of a garden.
+
+    Parameters
+    ----------
+    records : sequence of BatchRecord
+        Every batch; those of which nothing was counted add nothing and are left out.
+    start : Start, optional
+        Where an earlier fit ended.
+    hold_spreads : bool
+        Whether the spreads of ``start`` are kept as they are: quick, for a refit after a save.  Has no
+        effect on histories short enough to be integrated.
+    psi : array of shape (9,), optional
+        Fixed scores of the spreads (`slipwright.rooting.spreads`) [-]; for checks against other programs.
+    cells : Cells
+        Where hazards may change.
+    terms : sequence of Term
+        Terms and priors of the coefficients.
+    integrate_up_to : int
+        Batches up to which the spreads are integrated over [1].
+    n_points : int
+        Settings of the spreads to begin with [1].
+    said : callable, optional
+        Told how far it is (0 to 1) and what is being done.
+
+    Returns
+    -------
+    Fit
+        Settings of the spreads with their weights, the top and its curvature at each.
+
+    Raises
+    ------
+    ValueError
+        If a batch comes twice.
+
+    Notes
+    -----
+    Laplace's approximation given the spreads, by elimination along the tree of effects, with means
+    corrected to first order: E x = top - (1/2) K^-1 d ln|K| / dx.  The spreads' scores have standard normal
+    priors; for up to ``integrate_up_to`` batches they are averaged over points spread evenly about the top
+    of their evidence, weighed by evidence over the density drawn from, doubled until 20 count.  Above, the
+    likeliest setting on the logarithm of the standard deviations.
+
+    References
+    ----------
+    Tierney L. and Kadane J.B. 1986, Journal of the American Statistical Association 81:82-86; Rue H.,
+    Martino S. and Chopin N. 2009, Journal of the Royal Statistical Society B 71:319-392 (both from memory).
+
+    Examples
+    --------
+    >>> fit([]).n_batches
+    0
+    """
+    began = time.process_time()
+    tell = said or (lambda share, words: None)
+    with threadpool_limits(1, user_api="blas"):  # the matrices are small: threads would wait for each other
+        found = _fitted(records, start, hold_spreads, psi, cells, tuple(terms), integrate_up_to, n_points, tell)
+    return replace(found, seconds=time.process_time() - began)
+
+
+def _fitted(
+    records: Sequence[BatchRecord],
+    start: Start | None,
+    hold_spreads: bool,
+    psi: Array | None,
+    cells: Cells,
+    terms: tuple[Term, ...],
+    integrate_up_to: int,
+    n_points: int,
+    tell: Said,
+) -> Fit:
+    told = sorted((one for one in records if spells_of(one.counts)), key=lambda one: one.kind.path[-1][1:])
+    tell(0.0, "reading the looks")
+    if not told:
+        return Fit(0, 0, True, 0.0, (), terms=terms, cells=cells)
+    problem = Problem(told, cells=cells, terms=terms)
+    search = _Search(problem, start, tell)
+    if psi is not None:
+        points, settled = [search.point(np.asarray(psi, dtype=float))], True
+    elif len(told) > integrate_up_to:
+        held = start.psi if hold_spreads and start is not None else None
+        points, settled = search.likeliest(held)
+    else:
+        points, settled = search.integrated(n_points)
+    tell(1.0, "done")
+    return Fit(
+        len(told),
+        sum(len(one.counts.looks) for one in told),
+        settled and all(point.settled for point in points),
+        0.0,
+        tuple(points),
+        tree=problem.tree,
+        design=problem.design,
+        terms=terms,
+        cells=cells,
+        looks_seen={one.kind.path[-1]: len(one.counts.looks) for one in told},
+    )
+
+
+class _Search:
+    """The search for the spreads, each step of it from the top found at the step before."""
+
+    def __init__(self, problem: Problem, start: Start | None, tell: Said) -> None:
+        self.problem, self.tell = problem, tell
+        self.psi = np.zeros(N_SPREADS) if start is None else np.clip(start.psi, -3, 3)
+        self.at = _started(problem, start)
+        self.n_tops = 0
+
+    def top(self, psi: Array) -> tuple[Mode, Lean]:
+        """Top and lean at one setting; the next search starts from it."""
+        mode = self.problem.mode(psi[None], self.at)
+        self.at = mode.where
+        self.n_tops += 1
+        return mode, self.problem.lean(psi[None], mode)
+
+    def point(self, psi: Array) -> Point:
+        mode, lean = self.top(psi)
+        return _points(psi[None], np.ones(1), mode, lean)[0]
+
+    def climb(self, *, on_log_sd: bool) -> tuple[Array, bool]:
+        """Likeliest setting; on the scale of ln sd the density carries its Jacobian."""
+        from scipy.optimize import minimize
+
+        def minus(psi: Array) -> tuple[float, Array]:
+            mode, lean = self.top(psi)
+            value, slope = float(mode.evidence[0]), lean.slope[0].copy()
+            if on_log_sd:
+                slopes, sds = sd_slopes(psi), standard_deviations(psi)
+                ratio = sds / standard_deviations(np.zeros(N_SPREADS)) * _UNIT
+                value -= float(np.log(slopes).sum())
+                slope[:8] -= ratio**2 * slopes - psi[:8] - slopes
+            self.tell(min(0.05 + 0.04 * self.n_tops, 0.8), "weighing how far plants and batches lie apart")
+            return -value, -slope
+
+        found = minimize(
+            minus,
+            self.psi,
+            jac=True,
+            method="L-BFGS-B",
+            bounds=[(-_FURTHEST, _FURTHEST)] * N_SPREADS,
+            options={"gtol": _FLAT, "ftol": 1e-9, "maxiter": 60},
+        )
+        return np.asarray(found.x), bool(found.success)
+
+    def likeliest(self, held: Array | None) -> tuple[list[Point], bool]:
+        if held is not None:
+            return [self.point(held)], True
+        psi, settled = self.climb(on_log_sd=True)
+        return [self.point(psi)], settled
+
+    def integrated(self, n_points: int) -> tuple[list[Point], bool]:
+        psi, settled = self.climb(on_log_sd=False)
+        self.tell(0.5, "averaging over spreads")
+        root = WIDER * self._root(psi)
+        while True:
+            scores = _spread_out(n_points)
+            points = self._weighed(psi, root, scores)
+            weights = np.array([point.weight for point in points])
+            effective = 1 / (weights**2).sum()
+            if effective >= LEAST_EFFECTIVE or n_points >= MOST_POINTS:
+                return points, settled
+            n_points *= 2
+
+    def _root(self, psi: Array) -> Array:
+        """Root of the covariance of the scores at the top, by differences of slopes."""
+        moves = _STEP * np.concatenate([np.eye(N_SPREADS), -np.eye(N_SPREADS)])
+        at = psi + moves
+        mode = self.problem.mode(at, _repeated(self.at, len(at)))
+        slopes = self.problem.lean(at, mode).slope
+        curve = -(slopes[:N_SPREADS] - slopes[N_SPREADS:]) / (2 * _STEP)
+        values, vectors = np.linalg.eigh((curve + curve.T) / 2)
+        # the prior alone has curvature 1: where the records bend it the other way half of that is kept
+        return np.asarray(vectors / np.sqrt(np.maximum(values, 0.5)))
+
+    def _weighed(self, psi: Array, root: Array, scores: Array) -> list[Point]:
+        settings = np.clip(psi + scores @ root.T, -_FURTHEST, _FURTHEST)
+        points: list[Point] = []
+        evidence: list[Array] = []
+        for first in range(0, len(settings), _AT_ONCE):
+            some = settings[first : first + _AT_ONCE]
+            mode = self.problem.mode(some, _repeated(self.at, len(some)), enough=1e-4)
+            points += _points(some, np.ones(len(some)), mode, self.problem.lean(some, mode))
+            evidence.append(mode.evidence)
+            self.tell(0.5 + 0.5 * (first + len(some)) / len(settings), "averaging over spreads")
+        log_weight = np.concatenate(evidence) + (scores**2).sum(axis=1) / 2
+        weights = np.exp(log_weight - log_weight.max())
+        weights /= weights.sum()
+        return [replace(point, weight=float(w)) for point, w in zip(points, weights, strict=True)]
+
+
+_UNIT = 0.6744897501960817  # a half-normal's middle, where the scores are nought
+
+
+def _spread_out(n: int) -> Array:
+    """Normal scores of shape (n, 9), each score spread evenly (a Latin hypercube), the same each time."""
+    from scipy.special import ndtri
+
+    strata = np.tile(np.arange(n)[:, None], (1, N_SPREADS))
+    return np.asarray(ndtri((np.random.default_rng(_SEED).permuted(strata, axis=0) + 0.5) / n))
+
+
+def _repeated(at: Step, n: int) -> Step:
+    return Step(np.repeat(at.dense[:1], n, axis=0), [np.repeat(node[:1], n, axis=0) for node in at.nodes])
+
+
+def _points(psi: Array, weights: Array, mode: Mode, lean: Lean) -> list[Point]:
+    return [
+        Point(
+            psi[k],
+            float(weights[k]),
+            mode.dense[k] + lean.shift.dense[k],
+            tuple(node[k] + move[k] for node, move in zip(mode.nodes, lean.shift.nodes, strict=True)),
+            mode.elimination,
+            k,
+            mode.settled,
+        )
+        for k in range(len(psi))
+    ]
+
+
+def _started(problem: Problem, start: Start | None) -> Step:
+    at = problem.start(1)
+    if start is None:
+        return at
+    for column, name in enumerate(problem.design.names):
+        if name in start.coefficients:
+            for clock in (0, 1):
+                at.dense[0, column + clock * len(problem.design.names)] = start.coefficients[name][clock]
+    for names, effects in zip(problem.tree.names, at.nodes, strict=True):
+        for row, name in enumerate(names):
+            if name in start.nodes:
+                effects[0, row] = start.nodes[name]
+    return at
