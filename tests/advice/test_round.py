@@ -16,6 +16,7 @@ from slipwright.advice.round import acts_for
 from slipwright.advice.walk import BatchOnRound, PlaceOnRound, PlantOnRound, WeatherOnRound
 from slipwright.handbook import WOODS, load_handbook
 from slipwright.rooting.counts import BatchCounts, LookCounts
+from slipwright.rooting.learned import before_records
 
 HANDBOOK = load_handbook()
 ROSE = HANDBOOK.page_of("Rosa")
@@ -80,6 +81,26 @@ def test_rot_calls_for_a_look_after_five_days():
 def test_when_roots_are_likely_the_round_says_so():
     (act,) = acts_on(28, stuck(look(21, n_rooted=0, n_lost=0)))
     assert act.why == "first roots likely this week"
+
+
+def test_a_look_comes_sooner_where_many_likely_stand_rooted_by_now():
+    many = stuck(look(14, n_rooted=0, n_lost=0), look(28, n_rooted=12, n_lost=0), n_stuck=60)
+    assert acts_on(32, many) == ()
+    (act,) = acts_on(33, many)
+    assert act.act == "look"
+    assert act.why.startswith("about ")
+    assert act.why.endswith(" more likely rooted by now")
+    rest = replace(many, page=page_with_rule("undisturbed-until-spring"), wood="semi-hardwood")
+    assert acts_on(33, rest) == ()
+
+
+def test_where_hardly_any_can_still_root_a_look_becomes_the_scratch_of_the_bark():
+    slow = replace(before_records(), nodes={("genus", "Lavandula"): np.full((2, 1000), [[-9.0], [0.0]])})
+    waits = stuck(look(20, n_rooted=0, n_lost=0), look(38, n_rooted=0, n_lost=0))
+    (act,) = acts_on(45, waits, learned=slow)
+    assert act.act == "give_up"
+    assert act.why == "12 waiting, hardly any likely to root; scratch the bark"
+    assert names(acts_on(45, waits)) == ["look"]
 
 
 def test_a_batch_that_is_over_asks_for_nothing():

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from slipwright.rooting.cells import FLOOR_DAY, GRID_DAYS
+from slipwright.rooting.cuttings import Cuttings
 from slipwright.rooting.simulate import (
-    FLOOR_DAY,
-    GRID_DAYS,
-    Cuttings,
     Hazards,
     chances,
     drawn_counts,
@@ -18,9 +19,9 @@ from slipwright.rooting.simulate import (
     hazards_of,
 )
 
-HALF_RIPE = Cuttings(auxin_ppm=3000)
-SOFT = Cuttings("softwood", 0.35, auxin_ppm=1000)
-HARD = Cuttings("hardwood", leafless=True, auxin_ppm=3000)
+HALF_RIPE = Cuttings(auxin="dip", strength=3000)
+SOFT = Cuttings("softwood", 0.35, "dip", 1000)
+HARD = Cuttings("hardwood", auxin="dip", strength=3000, leaves="none")
 KINDS = st.sampled_from([HALF_RIPE, SOFT, HARD, Cuttings(ripeness=0.02), Cuttings(cover="open", bloom=1)])
 
 
@@ -98,7 +99,7 @@ def test_leafy_cuttings_without_cover_are_lost_and_bare_ones_are_not() -> None:
         return chances(hazards_of(cuttings), 0, 84)[1]
 
     assert lost(Cuttings(cover="open")) > 2 * lost(Cuttings())
-    bare = [lost(Cuttings("hardwood", leafless=True, cover=cover)) for cover in ("open", "mist")]
+    bare = [lost(replace(HARD, cover=cover)) for cover in ("open", "mist")]
     assert bare[0] == bare[1]
 
 
@@ -162,7 +163,9 @@ def test_counts_never_exceed_what_is_at_risk(
         at_risk = waiting
 
 
-@pytest.mark.parametrize("wrong", [{"ripeness": 1.2}, {"bloom": -0.1}, {"auxin_ppm": -1.0}])
+@pytest.mark.parametrize(
+    "wrong", [{"ripeness": 1.2}, {"bloom": -0.1}, {"bloom": None}, {"strength": -1.0}, {"strength": None}]
+)
 def test_what_cannot_be_is_refused(wrong: dict[str, float]) -> None:
     with pytest.raises(ValueError, match="must"):
         hazards_of(Cuttings(**wrong))  # type: ignore[arg-type]

@@ -56,6 +56,8 @@ TABLE = (
     Row("instruments", "/garden/instruments", get=GOVERN, post=GOVERN),
     Row("api-readings", "/api/readings", post=NOBODY),  # a token lets in, no session does
     Row("api-openapi", "/api/openapi.json", get=ALL),
+    Row("learned", "/learned", get=INSIDE),
+    Row("learned-plant", "/learned/plant?taxon=Rosa&wood=hardwood", get=INSIDE),
     Row("mist", "/mist", get=INSIDE),
     Row("mist", "/mist?place=mist-1&bed=open", get=INSIDE),
     Row("mist-seen", "/mist/seen", post=RECORD),

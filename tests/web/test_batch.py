@@ -78,12 +78,13 @@ def test_a_stranger_with_a_label_is_sent_to_sign_in(client: Client, batch: Stick
     assert "/sign-in?next=" in answer["Location"]
 
 
-def test_the_page_asks_no_more_than_fourteen_queries(client: Client, batch: Sticking) -> None:
+def test_the_page_asks_no_more_than_seventeen_queries(client: Client, batch: Sticking) -> None:
     with CaptureQueriesContext(
         connection,
     ) as asked:
         client.get(f"/batches/{batch.batch}")
-    assert len(asked) <= 12, [query["sql"][:120] for query in asked]
+    # five of them for what the two clocks depend on: bloom, warmth, what is usual here
+    assert len(asked) <= 17, [query["sql"][:120] for query in asked]
 
 
 def test_sums_that_do_not_add_up_are_told_in_words(

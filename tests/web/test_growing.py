@@ -49,9 +49,10 @@ def test_the_list_asks_few_queries_however_long(
 ) -> None:
     for _ in range(3):
         _potted(garden, grower, now, place="frame-1")
-    with CaptureQueriesContext(connection) as asked:
-        client.get("/growing-on")
-    assert len(asked) <= 6
+    for n_at_most in (7, 4):
+        with CaptureQueriesContext(connection) as asked:
+            client.get("/growing-on")
+        assert len(asked) <= n_at_most
 
 
 def _outcome(client: Client, batch: Sticking, **fields: str) -> int:

@@ -204,6 +204,7 @@ def test_a_page_asks_the_database_twelve_times_at_most(
     WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(-2), tmax_c=Decimal(34))
     for kept in (told, seasons):
         kept.refresh(garden, load_handbook(), on=ON, now=now)
+    page(client)
     assert len(selectors.states_of_open_batches(garden)) == 2
     with CaptureQueriesContext(connection) as asked:
         page(client)

@@ -1,1 +1,1 @@
-"""Answers put together from the handbook, the sums and the rooting clocks."""
+"""Answers put together from the handbook, the sums and the two clocks of rooting."""

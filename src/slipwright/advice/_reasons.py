@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from slipwright.advice._wording import WOOD_WORDS, day_in_words, fewer, in_tenths, sentence, tenths
 from slipwright.advice.answer import Better, Verdict
 from slipwright.advice.asked import Asked
-from slipwright.advice.odds import NEAR_BLOOM_ROOTED, odds_of
+from slipwright.advice.odds import odds_of
 from slipwright.advice.plan import odds_of_opening
 from slipwright.advice.timing import SOON_DAYS, BloomNow, Opening, bloom_days, is_before_bloom
 from slipwright.craft.said import Said
@@ -24,7 +24,13 @@ CLEARLY = 2
 
 
 def reasons(
-    verdict: Verdict, page: Page, asked: Asked, bloom: BloomNow, best: Opening | None, better: Better | None
+    verdict: Verdict,
+    page: Page,
+    asked: Asked,
+    bloom: BloomNow,
+    best: Opening | None,
+    better: Better | None,
+    south: bool,
 ) -> list[str]:
     """Sentences on the shoot and the days, the one that decides first."""
     said: list[str] = []
@@ -61,7 +67,7 @@ def reasons(
                 "So near before bloom (first flowers about {day}) it costs: of shoots without a bud "
                 "{fewer} root.",
                 day=day_in_words(bloom.first_on, beside=asked.on),
-                fewer=fewer(NEAR_BLOOM_ROOTED),
+                fewer=fewer(odds_of_opening(page, best, asked, south).near_bloom),
             )
         )
     return [*said, *_better(asked, better)]
@@ -164,13 +170,22 @@ def may_be_tried(
     ):
         return []
     odds = odds_of(
-        page, page.woods["softwood"], shoot="vegetative", have=asked.have, leafless=False, near_bloom=True
+        page,
+        page.woods["softwood"],
+        shoot="vegetative",
+        have=asked.have,
+        leafless=False,
+        near_bloom=True,
+        learned=asked.learned,
+        taxon=asked.taxon,
+        on=asked.on,
+        south=south,
     )
     return [
         Said(
             "A shoot without a bud is not refused all the same: as softwood today about {chance} root, "
             "{fewer} than clear of bloom (common practice, no source).",
             chance=tenths(odds.p_rooted[1]),
-            fewer=fewer(NEAR_BLOOM_ROOTED),
+            fewer=fewer(odds.near_bloom),
         )
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -27,7 +28,9 @@ from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Dose, Wood
 from slipwright.rooting.dates import ROUND_DAYS
-from slipwright.rooting.forecast import RestsOn
+from slipwright.rooting.growing import GrowsOn
+from slipwright.rooting.learned import Learned
+from slipwright.rooting.resting import RestsOn
 
 #: the same question gets the same answer
 SEED = 1
@@ -58,10 +61,12 @@ def advise(
     pot_l: float | None = None,
     dose: Dose | None = None,
     seen: SeenPlant = NOTHING_SEEN,
+    grows: GrowsOn | None = None,
+    learned: Learned | None = None,
     tongue: str = "en",
     generator: np.random.Generator | None = None,
 ) -> Advice:
-    """Return a straight answer for one plant on one day, from the handbook alone.
+    """Return a straight answer for one plant on one day, from the handbook and what records taught.
 
     Parameters
     ----------
@@ -111,6 +116,10 @@ def advise(
         A hormone already decided on, in place of the handbook's.
     seen : SeenPlant
         What was seen of the plant, and the weather it stood in.
+    grows : GrowsOn, optional
+        What a garden's records say of growing on; the handbook alone unless given.
+    learned : Learned, optional
+        What a garden's records taught of rooting; the handbook alone unless given.
     tongue : str
         The language of the speaker, in two letters: for the plant's common names.
     generator : numpy.random.Generator, optional
@@ -170,6 +179,8 @@ def advise(
         pot_l,
         dose,
         seen,
+        grows,
+        learned,
     )
     allowed = standing(rights, rights_until=rights_until, licence=licence, licence_until=licence_until, on=on)
     found = plant_named(handbook, taxon_words, tongue)
@@ -204,6 +215,7 @@ def _of_page(
     asked: Asked, named: Named, allowed: Standing, tongue: str, generator: np.random.Generator
 ) -> Advice:
     page, south = named.page, is_south(asked.latitude_deg)
+    asked = replace(asked, taxon=named.taxon)
     windows = windows_of_plant(page, asked.seen, asked.on, south)
     bloom = bloom_now(page, asked.on, south=south, flowers=asked.flowers, seen=asked.seen)
     openings = openings_of_page(
@@ -223,7 +235,7 @@ def _of_page(
         said = [sentence(allowed.reason)]
     else:
         said = [
-            *reasons(verdict, page, asked, bloom, best, better),
+            *reasons(verdict, page, asked, bloom, best, better, south),
             *early,
             *may_be_tried(page, best, openings, asked, south),
         ]

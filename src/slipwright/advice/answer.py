@@ -14,7 +14,9 @@ from slipwright.advice.timing import BloomNow, Opening
 from slipwright.craft.cautions import Caution
 from slipwright.craft.wood import Window
 from slipwright.handbook.pages import Dose, Page, WoodLeaf
-from slipwright.rooting.forecast import DayRange, RestsOn
+from slipwright.rooting.forecast import DayRange
+from slipwright.rooting.growing import GrowsOn
+from slipwright.rooting.resting import RestsOn
 
 Verdict = Literal["yes", "soon", "no", "not_allowed", "unknown"]
 
@@ -77,6 +79,8 @@ class Plan:
     pot_up_on: DayRange
     ready_on: DayRange
     saving: Saving | None
+    #: what is known of growing on
+    grows: GrowsOn
     south: bool = False
 
     @property

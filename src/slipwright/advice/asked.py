@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from slipwright.advice._wording import unlike
@@ -14,6 +14,8 @@ from slipwright.craft.errors import BadArgument
 from slipwright.craft.said import Said
 from slipwright.handbook import Handbook, Match
 from slipwright.handbook.pages import WOODS, Dose, Page, Wood
+from slipwright.rooting.growing import GrowsOn
+from slipwright.rooting.learned import Learned
 
 SHOOTS = ("vegetative", "budded", "flowering", "spent")
 COVERS = ("tent", "mist", "open")
@@ -51,6 +53,12 @@ class Asked:
     dose: Dose | None = None
     #: what was seen of the very plant, and the weather it stood in
     seen: SeenPlant = NOTHING_SEEN
+    #: what a garden's records and the handbook say of growing on; None is the handbook alone
+    grows: GrowsOn | None = None
+    #: what the garden's records taught; None where there are none
+    learned: Learned | None = field(default=None, compare=False, repr=False)
+    #: botanical name of the plant itself, where it is another than the page's first
+    taxon: str = ""
 
     def __post_init__(self) -> None:
         """Refuse what cannot be answered."""

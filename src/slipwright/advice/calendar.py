@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from urllib.parse import quote
 
@@ -10,17 +11,22 @@ import numpy as np
 
 from slipwright.advice._wording import counted
 from slipwright.advice.plant_season import season_of_plant
-from slipwright.advice.walk import BatchOnRound, PlantOnRound, clocks_of_batch, rule_of
+from slipwright.advice.walk import (
+    BatchOnRound,
+    PlantOnRound,
+    has_page,
+    patience_of_batch,
+    record_of_batch,
+    rule_of,
+)
 from slipwright.outputs.calendar import Event
-from slipwright.rooting.clocks import Clocks
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import ROUND_DAYS, give_up_on, next_look_on
-from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
-from slipwright.rooting.ranges import Array
+from slipwright.rooting.forecast import Forecast, forecast_batch
+from slipwright.rooting.learned import Learned, before_records
 
 #: looks of one batch put ahead into the calendar
 N_LOOKS = 4
-N_DRAWS = 400
 #: the potting day is looked for in steps of so many days
 STEP_DAYS = 3
 _LOOK = "Take out what is black or mouldy. Weigh the pot in the hand. New leaves are not roots."
@@ -38,6 +44,7 @@ def calendar_events(
     round_days: int = ROUND_DAYS,
     n_looks: int = N_LOOKS,
     domain: str = "slipwright",
+    learned: Learned | None = None,
 ) -> tuple[Event, ...]:
     """Return the days of a garden as calendar events.
 
@@ -60,6 +67,8 @@ def calendar_events(
         Looks ahead of each batch [1].
     domain : str
         What stands after the @ of every UID: the garden's own, so that two gardens do not meet.
+    learned : Learned, optional
+        What records taught of rooting; the handbook alone unless given.
 
     Returns
     -------
@@ -78,12 +87,12 @@ def calendar_events(
     >>> events[0].uid, events[0].on.isoformat()
     ('K7Q2M9T3-look-1@slipwright', '2026-11-27')
     """
-    draws = standard_draws(generator, N_DRAWS)
+    knows = learned or before_records()
     events: list[Event] = []
     for batch in batches:
         known = batch.counts.until(on)
         if known.n_waiting or known.n_to_pot:
-            events += _batch_events(batch, known, on, generator, draws, south, round_days, n_looks, domain)
+            events += _batch_events(batch, known, on, generator, knows, south, round_days, n_looks, domain)
     for plant in plants:
         if plant.page and plant.may_stick and plant.n_wanted != 0:
             events += _cut_events(plant, on, south, domain)
@@ -95,14 +104,14 @@ def _batch_events(
     known: BatchCounts,
     on: date,
     generator: np.random.Generator,
-    draws: Array,
+    learned: Learned,
     south: bool,
     round_days: int,
     n_looks: int,
     domain: str,
 ) -> Iterator[Event]:
-    clocks = clocks_of_batch(batch)
-    limit = give_up_on(known.stuck_on, clocks.patience_days)
+    limit = give_up_on(known.stuck_on, patience_of_batch(batch))
+    told = _told(batch, known, on, generator, learned, south, limit, round_days)
     name = f"{batch.taxon} ({batch.batch})"
     where = f" Place: {batch.place}." if batch.place else ""
 
@@ -112,10 +121,10 @@ def _batch_events(
         return Event(uid, day, f"{summary}: {name}", until, said, categories=(summary,))
 
     if known.n_waiting:
-        for number, day in _looks(known, on, limit, round_days, n_looks):
+        for number, day in _looks(known, told, limit, round_days, n_looks):
             yield event(f"look-{number}", day, "Look", _LOOK)
-        yield event("give-up", max(limit, on), "Give up?", _GIVE_UP)
-    pot_up = _told(clocks, batch, known, on, generator, draws, south, limit).pot_up_on
+        yield event("give-up", max(told.give_up_on, on), "Give up?", _GIVE_UP)
+    pot_up = told.pot_up_on
     if pot_up.p10:
         first = max(pot_up.p10, on)
         last = max(pot_up.p90, first) if pot_up.p90 else None
@@ -127,15 +136,9 @@ def _batch_events(
 
 
 def _looks(
-    known: BatchCounts, on: date, limit: date, round_days: int, n_looks: int
+    known: BatchCounts, told: Forecast, limit: date, round_days: int, n_looks: int
 ) -> Iterator[tuple[int, date]]:
-    last = known.looks[-1] if known.looks else None
-    day = next_look_on(
-        last.on if last else known.stuck_on,
-        round_days=round_days,
-        rot_seen=bool(last and last.rot_seen),
-        on=on,
-    )
+    day = told.look_next_on
     for number in range(len(known.looks) + 1, len(known.looks) + 1 + n_looks):
         if number > len(known.looks) + 1 and day > limit:
             return
@@ -144,26 +147,28 @@ def _looks(
 
 
 def _told(
-    clocks: Clocks,
     batch: BatchOnRound,
     known: BatchCounts,
     on: date,
     generator: np.random.Generator,
-    draws: Array,
+    learned: Learned,
     south: bool,
     limit: date,
+    round_days: int,
 ) -> Forecast:
     today = max(on, known.stuck_on)
     left = max((limit - today).days, STEP_DAYS)
     return forecast_batch(
-        clocks,
-        known,
+        learned,
+        record_of_batch(replace(batch, counts=known), south=south),
         on=today,
         generator=generator,
-        draws=draws,
+        patience_days=patience_of_batch(batch),
+        from_page=has_page(batch),
         ahead=range(0, left + STEP_DAYS, STEP_DAYS),
         pot_up=rule_of(batch),
         south=south,
+        round_days=round_days,
     )
 
 

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from slipwright.advice._wording import WOOD_WORDS, fewer, listed, sentence, span, tenths, unlike
 from slipwright.advice.answer import Plan
 from slipwright.advice.asked import Asked, Named
+from slipwright.advice.growing import growing_rests_on, is_learned
 from slipwright.advice.seen import NOTHING_SEEN, windows_rest_on
 from slipwright.advice.timing import BloomNow
 from slipwright.craft.days import day_in_words
 from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Origin, Page, Spread, WoodLeaf
-from slipwright.rooting.forecast import RestsOn
+from slipwright.rooting.resting import RestsOn, records_behind, share_in_words, share_of_prior
 
 _TROPIC, _FAR = 23.5, 60.0
 #: beyond this the tail of a handbook's range is a shape and not knowledge: common practice, no source
@@ -81,14 +82,32 @@ def evidence_of(
     page = named.page
     beside = _figures_beside(page, leaf, softwood_too)
     notes = unlike([*_notes(named, asked, bloom), *_plan_notes(asked, plan)])
-    basis = (
-        Said("the handbook alone ({origin}); no records of yours", origin=leaf.rooted_percent[0].origin.words)
-        if leaf
-        else Said("the handbook alone; no records of yours")
-    )
+    n_batches, share, records = _records(asked, plan)
+    basis = _basis(leaf, records)
     published = [Said("Published beside it: {figures}.", figures=joined(beside, "; "))] if beside else []
-    rests_on = RestsOn(0, 0, 1.0, joined([rests_on_words(basis), *published, *notes]))
+    told = [share_in_words(share)] if records else []
+    rests_on = RestsOn(n_batches, 0, share, joined([rests_on_words(basis), *told, *published, *notes]))
     return Evidence((*_sources(page, leaf), *beside), beside, notes, rests_on, basis)
+
+
+def _records(asked: Asked, plan: Plan | None) -> tuple[int, float, str]:
+    """Say how many batches of the garden's the chances rest on, how much is still the prior's, and which."""
+    if asked.learned is None or plan is None:
+        return 0, 1.0, ""
+    odds = plan.odds
+    n_batches, records = records_behind(asked.learned, odds.kind)
+    if not records:
+        return 0, 1.0, ""
+    return n_batches, share_of_prior(odds.rooted, odds.cuttings, odds.kind, odds.patience_days), records
+
+
+def _basis(leaf: WoodLeaf | None, records: str) -> str:
+    origin = leaf.rooted_percent[0].origin.words if leaf else ""
+    if records:
+        return Said("{records} and the handbook ({origin})", records=records, origin=origin)
+    if leaf:
+        return Said("the handbook alone ({origin}); no records of yours", origin=origin)
+    return Said("the handbook alone; no records of yours")
 
 
 def rests_on_words(basis: str) -> str:
@@ -153,6 +172,12 @@ def _plan_notes(asked: Asked, plan: Plan | None) -> Iterable[str]:
         return
     for remark in plan.odds.remarks:
         yield sentence(remark)
+    if is_learned(plan.grows, "finished"):
+        origin = plan.leaf.months_to_finished.origin.words
+        yield Said(
+            "The days until they are ready rest on {basis}.",
+            basis=growing_rests_on(plan.grows, "finished", origin),
+        )
     if plan.n_to_stick is None:
         yield Said("No number to stick reaches what was asked at these odds.")
     if asked.assurance > MOST_ASSURANCE:

@@ -1,36 +1,42 @@
-"""Chances of a wood as it is taken here: the shoot's state and the cover move the handbook's range."""
+"""Chances of a wood as it is taken here, by the two clocks: shoot, leaves and cover count."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from datetime import date
 
 from slipwright.advice._wording import fewer
-from slipwright.craft.numbers import StickCount, beta_of_spread, cuttings_to_stick, p_at_least
+from slipwright.advice.kinds import kind_of
 from slipwright.craft.said import Said
 from slipwright.handbook.pages import Page, WoodLeaf
-from slipwright.rooting.clocks import Clocks, clocks_of_leaf, share_points, weeks_points
+from slipwright.rooting.cuttings import Cover, Cuttings
+from slipwright.rooting.learned import Kind, Learned, before_records
+from slipwright.rooting.outlook import Points, outlook_of
+from slipwright.rooting.page_prior import usual_cuttings
+from slipwright.rooting.ranges import Array
 
-#: factors on the odds of rooting and of loss of a leafy cutting that has no cover: common practice,
-#: no source
-NO_COVER_ROOTED = 0.25
-NO_COVER_LOST = 4.0
-#: factor on the odds of rooting of soft wood without a bud, cut within the handbook's gap before
-#: first flower: common practice, no source
-NEAR_BLOOM_ROOTED = 0.7
-#: three points of a range are held at least so far apart, as shares
-LEAST_GAP = 0.005
-
-Points = tuple[float, float, float]
+#: how near to bloom soft wood without a bud stands that is cut within the handbook's gap before first
+#: flower, 0 clear of it to 1 in full flower: common practice, no source
+NEAR_BLOOM = 0.5
+_COVERS: dict[str, Cover] = {"tent": "tent", "mist": "mist", "open": "open"}
 
 
 @dataclass(frozen=True, slots=True)
 class Odds:
-    """Rooting of one kind of batch: clocks, 10/50/90 per cent points, and what moved them."""
+    """Rooting of one kind of batch: 10, 50 and 90 per cent points, and what moved them.
 
-    clocks: Clocks
+    ``rooted`` are draws of the share that roots by the end of patience.
+    """
+
+    cuttings: Cuttings
+    kind: Kind
     p_rooted: Points
     weeks_to_root: Points
+    patience_days: float
+    rooted: Array = field(compare=False, repr=False)
     remarks: tuple[str, ...] = ()
+    #: what nearness of bloom does to the odds, as a factor
+    near_bloom: float = 1.0
 
 
 def odds_of(
@@ -41,6 +47,10 @@ def odds_of(
     have: str | None,
     leafless: bool,
     near_bloom: bool = False,
+    learned: Learned | None = None,
+    taxon: str = "",
+    on: date = date(2001, 1, 1),
+    south: bool = False,
 ) -> Odds:
     """Return the chances of a wood as it is taken.
 
@@ -58,23 +68,32 @@ def odds_of(
         Whether the cuttings go without leaves.
     near_bloom : bool
         Whether it is soft wood cut so near before bloom that this costs.
+    learned : Learned, optional
+        What records taught; the prior unless given.
+    taxon : str
+        Botanical name; the page's first unless given.
+    on : date
+        Day of sticking, for what was learned of its season.
+    south : bool
+        Whether the garden lies south of the equator.
 
     Returns
     -------
     Odds
-        Clocks and points; ``remarks`` says in words what was changed and on whose word.
+        Points and draws; ``remarks`` says in words what was changed, and by how much the model has it.
 
     Notes
     -----
-    odds = handbook's odds x cost of a spent shoot x 0.7 for soft wood just before bloom x 0.25 for
-    leafy cuttings without cover, whose odds of loss are x 4.  The two factors of cover turn 8 in 10
-    rooted into about 5 in 10, and 2 lost of 10 into about 5.  A leafless cutting needs no cover.
+    The handbook's usual way, with what differs from it: a spent shoot, bloom near (half of full flower), no
+    leaves, another cover.  The model's coefficients turn these into hazards of rooting and loss.  A leafless
+    cutting needs no cover; where the usual way has none, a cover at hand changes nothing.  What a remark says
+    is the ratio of the odds of the middle with and without.
 
     References
     ----------
     The cost of a spent shoot carries its source or mark in the handbook.  Less cover lowers
     survival of single-node rose cuttings: Costa J.M. and others 2001, Acta Horticulturae
-    547:167-174, abstract; the factors themselves, and that of near bloom: common practice, no source.
+    547:167-174, abstract; the coefficients: common practice, no source.
 
     Examples
     --------
@@ -82,123 +101,63 @@ def odds_of(
     >>> rose = load_handbook().page_of("Rosa")
     >>> leaf = rose.woods["hardwood"]
     >>> odds = odds_of(rose, leaf, shoot=None, have="open", leafless=True)
-    >>> round(odds.p_rooted[1], 2) == leaf.rooted_percent[0].p50 / 100
+    >>> abs(odds.p_rooted[1] - leaf.rooted_percent[0].p50 / 100) < 0.03
     True
     """
-    clocks = clocks_of_leaf(leaf)
-    remarks: list[str] = []
+    knows = before_records() if learned is None else learned
+    kind = kind_of(taxon or page.taxa[0], leaf, leaf.wood, on, south=south)
+    usual = usual_cuttings(leaf, leaf.wood)
+    patience = leaf.patience_days.value
     cost = page.bloom.spent_cost
-    if shoot == "spent" and cost.value != 1:
-        clocks = clocks.with_odds(rooted=cost.value)
+    is_spent = shoot == "spent" and cost.value != 1
+    is_near = near_bloom and shoot != "spent"
+    bare = leafless and usual.leaves != "none"
+    cover = None if have is None or leafless or usual.cover == "open" else _COVERS[have]
+    cuttings = replace(
+        usual,
+        spent=cost.value if is_spent else 1.0,
+        bloom=NEAR_BLOOM if is_near else usual.bloom,
+        leaves="none" if leafless else usual.leaves,
+        cover=cover or usual.cover,
+    )
+    found = outlook_of(knows, cuttings, kind, patience)
+
+    def factor(without: Cuttings) -> float:
+        now, other = found.p_rooted[1], outlook_of(knows, without, kind, patience).p_rooted[1]
+        return now * (1 - other) / max(other * (1 - now), 1e-9)
+
+    remarks: list[str] = []
+    near = 1.0
+    if is_spent:
         remarks.append(
             Said(
                 "of spent shoots {fewer} root ({origin})",
-                fewer=fewer(cost.value),
+                fewer=fewer(factor(replace(cuttings, spent=1.0))),
                 origin=cost.origin.words,
             )
         )
-    if near_bloom and shoot != "spent":
-        clocks = clocks.with_odds(rooted=NEAR_BLOOM_ROOTED)
+    if is_near:
+        near = factor(replace(cuttings, bloom=usual.bloom))
         remarks.append(
             Said(
                 "just before bloom, of soft shoots without a bud {fewer} root (common practice, no source)",
-                fewer=fewer(NEAR_BLOOM_ROOTED),
+                fewer=fewer(near),
             )
         )
-    if have == "open" and not leafless:
-        clocks = clocks.with_odds(rooted=NO_COVER_ROOTED, lost=NO_COVER_LOST)
+    if bare:
+        remarks.append(
+            Said(
+                "of cuttings without leaves {fewer} root (common practice, no source)",
+                fewer=fewer(factor(replace(cuttings, leaves=usual.leaves))),
+            )
+        )
+    if cover == "open":
         remarks.append(
             Said(
                 "leafy cuttings without a cover dry out: {fewer} root (common practice, no source)",
-                fewer=fewer(NO_COVER_ROOTED),
+                fewer=fewer(factor(replace(cuttings, cover=usual.cover))),
             )
         )
-    return Odds(clocks, share_points(clocks), weeks_points(clocks), tuple(remarks))
-
-
-def stick_count(n_wanted: int, assurance: float, p_rooted: Points) -> StickCount:
-    """Return how many to stick for so many rooted with the assurance wished.
-
-    Parameters
-    ----------
-    n_wanted : int
-        Rooted cuttings wanted [1].
-    assurance : float
-        Probability wished, above 0 and below 1 [-].
-    p_rooted : tuple of three float
-        10, 50 and 90 per cent points of the share that roots [-].
-
-    Returns
-    -------
-    StickCount
-        The number and the probability it reaches.
-
-    Raises
-    ------
-    BadArgument
-        If a number lies outside its range.
-    OutOfReach
-        If no number to stick reaches it.
-
-    Notes
-    -----
-    Beta-binomial with the beta that fits the three points; points nearer than 0.005 are spread to
-    that first.
-
-    References
-    ----------
-    As `slipwright.craft.numbers`.
-
-    Examples
-    --------
-    >>> stick_count(5, 0.8, (0.6, 0.7, 0.8)).n_to_stick
-    9
-    """
-    mean, precision = _beta(p_rooted)
-    return cuttings_to_stick(n_wanted, mean, assurance, precision)
-
-
-def chance_of(n_wanted: int, n_stuck: int, p_rooted: Points) -> float:
-    """Return the chance of so many rooted when so many are stuck.
-
-    Parameters
-    ----------
-    n_wanted : int
-        Rooted cuttings wanted [1].
-    n_stuck : int
-        Cuttings stuck [1].
-    p_rooted : tuple of three float
-        10, 50 and 90 per cent points of the share that roots [-].
-
-    Returns
-    -------
-    float
-        Probability [-].
-
-    Raises
-    ------
-    BadArgument
-        If a number lies outside its range.
-
-    Notes
-    -----
-    As `stick_count`.
-
-    References
-    ----------
-    As `slipwright.craft.numbers`.
-
-    Examples
-    --------
-    >>> round(chance_of(5, 9, (0.6, 0.7, 0.8)), 2)
-    0.88
-    """
-    mean, precision = _beta(p_rooted)
-    return p_at_least(n_wanted, n_stuck, mean, precision)
-
-
-def _beta(p_rooted: Points) -> tuple[float, float]:
-    p50 = min(max(p_rooted[1], 2 * LEAST_GAP), 1 - 2 * LEAST_GAP)
-    p10 = max(min(p_rooted[0], p50 - LEAST_GAP), LEAST_GAP / 5)
-    p90 = min(max(p_rooted[2], p50 + LEAST_GAP), 1 - LEAST_GAP / 5)
-    return beta_of_spread(p10, p50, p90)
+    return Odds(
+        cuttings, kind, found.p_rooted, found.weeks_to_root, patience, found.rooted, tuple(remarks), near
+    )

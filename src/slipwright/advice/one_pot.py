@@ -8,7 +8,6 @@ from typing import Final
 
 from slipwright.advice._wording import WEEKS, plain, sentence, share_range, span, tenths, times_in_ten
 from slipwright.advice.answer import Advice, Plan
-from slipwright.advice.odds import chance_of
 from slipwright.advice.sheet import days_of_plan, nodes_of_leaf, stick_sheet
 from slipwright.advice.steps import WorkStep
 from slipwright.advice.telling import headline
@@ -16,6 +15,7 @@ from slipwright.craft.cautions import Caution
 from slipwright.craft.said import Said, cased, joined
 from slipwright.outputs.measures import First, length_text, volume_text
 from slipwright.outputs.sheet import Step, StickSheet
+from slipwright.rooting.sticking import chance_of
 
 #: the steps a beginner does in one go, and the drawing that stands for them
 _IN_ONE_GO: Final = (
@@ -128,7 +128,7 @@ def words_of_plan(plan: Plan, *, first: First = "metric") -> PlanWords:
         nodes=nodes_of_leaf(leaf),
         thick=span(thick.low, thick.high, "mm", 0) if thick else "",
         pot=volume_text(plan.pot_l, first=first),
-        patience=plain(odds.clocks.patience_days, 0),
+        patience=plain(odds.patience_days, 0),
     )
 
 
@@ -215,7 +215,7 @@ def other_number(plan: Plan, n_wanted: int) -> OtherNumber | None:
 
     References
     ----------
-    As `slipwright.advice.odds.chance_of`.
+    As `slipwright.rooting.sticking.chance_of`.
 
     Examples
     --------
@@ -223,7 +223,7 @@ def other_number(plan: Plan, n_wanted: int) -> OtherNumber | None:
     >>> from slipwright.handbook import load_handbook
     >>> plan = advise(load_handbook(), "rose", on=date(2026, 10, 20), want=5).plan
     >>> plan.n_to_stick, other_number(plan, 5).n_stuck
-    (10, 9)
+    (13, 9)
     """
     if plan.n_to_stick is None or plan.n_containers is None:
         return None
@@ -233,7 +233,7 @@ def other_number(plan: Plan, n_wanted: int) -> OtherNumber | None:
         n_stuck, pots = plan.n_to_stick - 1, plan.n_containers
     if n_stuck < max(n_wanted, 1):
         return None
-    return OtherNumber(n_stuck, pots, chance_of(n_wanted, n_stuck, plan.odds.p_rooted))
+    return OtherNumber(n_stuck, pots, chance_of(n_wanted, n_stuck, plan.odds.rooted))
 
 
 def cautions_beside(advice: Advice) -> tuple[Caution, ...]:

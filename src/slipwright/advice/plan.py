@@ -11,7 +11,8 @@ import numpy as np
 from slipwright.advice._wording import plain
 from slipwright.advice.answer import Plan, Saving
 from slipwright.advice.asked import Asked
-from slipwright.advice.odds import Odds, chance_of, odds_of, stick_count
+from slipwright.advice.growing import day_of_stage
+from slipwright.advice.odds import Odds, odds_of
 from slipwright.advice.steps import Work, WorkStep, cautions_of_page, steps_of_work
 from slipwright.advice.timing import Opening, occurs_within
 from slipwright.craft.cautions import cautions_for
@@ -20,18 +21,20 @@ from slipwright.craft.errors import OutOfReach
 from slipwright.craft.numbers import StickCount
 from slipwright.craft.said import Said, joined
 from slipwright.craft.wood import Window
-from slipwright.handbook.pages import Page, Spread, Wood, WoodLeaf
+from slipwright.handbook.pages import Page, Wood, WoodLeaf
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import next_look_on
-from slipwright.rooting.forecast import DayRange, forecast_batch, standard_draws
+from slipwright.rooting.forecast import DayRange, forecast_batch
+from slipwright.rooting.growing import GrowsOn, Growth
+from slipwright.rooting.history import BatchRecord
+from slipwright.rooting.learned import before_records
+from slipwright.rooting.sticking import chance_of, number_to_stick
 
 #: a trade gallon, where a page names no pot: 0.71 US liquid gallons of 3.785 L
 POT_L = 2.69
 N_PER_POT = 9
 #: invented: pot, medium and hormone of one pot, in whatever money the price is in
 COST_PER_POT = 4.0
-DAYS_A_MONTH = 365.25 / 12
-N_DRAWS = 500
 
 
 def best_opening(page: Page, openings: tuple[Opening, ...], asked: Asked, south: bool) -> Opening | None:
@@ -127,6 +130,7 @@ def plan_of_opening(
     leaf = page.woods[best.wood]
     leaves, leafless = _leaves(page, leaf, best, asked, south)
     odds = odds_of_opening(page, best, asked, south)
+    grows = asked.grows or Growth().of(page.genus, page)
     cover = asked.have or ("open" if leafless else "tent")
     start_on = best.from_on if asked.n_stuck is None else asked.on
     n_per_pot = asked.n_per_container or (round(page.n_per_pot.high) if page.n_per_pot else N_PER_POT)
@@ -163,18 +167,19 @@ def plan_of_opening(
         steps=steps_of_work(work, cautions) if count else _uncounted(steps_of_work(work, cautions), work),
         cautions=cautions,
         look_on=_looks(start_on, odds, asked.round_days),
-        pot_up_on=_pot_up(leaf, odds, n_to_stick, start_on, south, generator),
-        ready_on=_ready(leaf.months_to_finished, start_on),
+        pot_up_on=_pot_up(leaf, odds, BatchCounts(start_on, n_to_stick), asked, south, generator),
+        ready_on=_ready(leaf, grows, start_on),
         saving=_saving(asked, n_pots) if count else None,
         south=south,
+        grows=grows,
     )
 
 
 def _count(asked: Asked, odds: Odds) -> StickCount | None:
     if asked.n_stuck is not None:
-        return StickCount(asked.n_stuck, chance_of(asked.n_wanted, asked.n_stuck, odds.p_rooted))
+        return StickCount(asked.n_stuck, chance_of(asked.n_wanted, asked.n_stuck, odds.rooted))
     try:
-        return stick_count(asked.n_wanted, asked.assurance, odds.p_rooted)
+        return number_to_stick(asked.n_wanted, asked.assurance, odds.rooted)
     except OutOfReach:
         return None
 
@@ -198,23 +203,22 @@ def _looks(start_on: date, odds: Odds, round_days: int) -> tuple[date, ...]:
 
 
 def _pot_up(
-    leaf: WoodLeaf, odds: Odds, n_stuck: int, start_on: date, south: bool, generator: np.random.Generator
+    leaf: WoodLeaf, odds: Odds, counts: BatchCounts, asked: Asked, south: bool, generator: np.random.Generator
 ) -> DayRange:
     told = forecast_batch(
-        odds.clocks,
-        BatchCounts(start_on, n_stuck),
-        on=start_on,
+        asked.learned or before_records(),
+        BatchRecord(odds.cuttings, odds.kind, counts),
+        on=counts.stuck_on,
         generator=generator,
-        draws=standard_draws(generator, N_DRAWS),
+        patience_days=odds.patience_days,
         pot_up=leaf.pot_up,
         south=south,
     )
     return told.pot_up_on
 
 
-def _ready(months: Spread, start_on: date) -> DayRange:
-    days = [start_on + timedelta(days=round(m * DAYS_A_MONTH)) for m in (months.p10, months.p50, months.p90)]
-    return DayRange(days[0], days[1], days[2], "finished")
+def _ready(leaf: WoodLeaf, grows: GrowsOn, start_on: date) -> DayRange:
+    return day_of_stage(grows, "finished", leaf.wood, start_on) or DayRange(None, None, None, "finished")
 
 
 def _saving(asked: Asked, n_pots: int) -> Saving | None:
@@ -266,7 +270,7 @@ def odds_of_opening(page: Page, opening: Opening, asked: Asked, south: bool) -> 
     Returns
     -------
     Odds
-        Clocks and points.
+        Points and draws.
 
     References
     ----------
@@ -284,5 +288,14 @@ def odds_of_opening(page: Page, opening: Opening, asked: Asked, south: bool) -> 
     leaf = page.woods[opening.wood]
     _, leafless = _leaves(page, leaf, opening, asked, south)
     return odds_of(
-        page, leaf, shoot=asked.shoot, have=asked.have, leafless=leafless, near_bloom=opening.near_bloom
+        page,
+        leaf,
+        shoot=asked.shoot,
+        have=asked.have,
+        leafless=leafless,
+        near_bloom=opening.near_bloom,
+        learned=asked.learned,
+        taxon=asked.taxon,
+        on=opening.from_on,
+        south=south,
     )

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import Any, Literal
 
 import numpy as np
@@ -19,21 +19,20 @@ from slipwright.advice.walk import (
     PlaceOnRound,
     PlantOnRound,
     WeatherOnRound,
-    clocks_of_batch,
+    has_page,
+    patience_of_batch,
+    record_of_batch,
     rule_of,
 )
 from slipwright.craft.said import Said
 from slipwright.handbook.pages import Wood
-from slipwright.rooting.clocks import Clocks
 from slipwright.rooting.counts import BatchCounts
-from slipwright.rooting.dates import ROUND_DAYS, give_up_on, next_look_on
-from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
-from slipwright.rooting.ranges import Array
+from slipwright.rooting.dates import LEAST_ROUND_DAYS, ROUND_DAYS, give_up_on, next_look_on
+from slipwright.rooting.forecast import Forecast, ForecastDay, forecast_batch
+from slipwright.rooting.learned import Learned, before_records
 
 ActName = Literal["cut", "stick", "look", "weigh", "shade", "protect", "pot_up", "give_up"]
 
-#: draws of one forecast: enough for a glance at a number of cuttings
-N_DRAWS = 500
 #: days after which a tied pot is weighed again, and after which one that felt lighter is
 WEIGH_DAYS = 14
 WEIGH_LIGHT_DAYS = 3
@@ -85,21 +84,15 @@ class Act:
 
 @dataclass(slots=True)
 class _Round:
-    """What holds for the whole walk, with clocks and windows worked out once a page."""
+    """What holds for the whole walk, with windows worked out once a page."""
 
     on: date
     south: bool
     round_days: int
-    generator: np.random.Generator
-    draws: Array
-    clocks: dict[tuple[str, str, float | None], Clocks] = field(default_factory=dict)
+    seed: int
+    learned: Learned
+    forecasts: Mapping[str, Forecast]
     openings: dict[tuple[str, str | None, float, float], Opening | None] = field(default_factory=dict)
-
-    def clocks_of(self, batch: BatchOnRound) -> Clocks:
-        key = (batch.page.key if batch.page else "", batch.wood, batch.patience_days)
-        if key not in self.clocks:
-            self.clocks[key] = clocks_of_batch(batch)
-        return self.clocks[key]
 
     def opening_of(self, plant: PlantOnRound) -> Opening | None:
         page = plant.page
@@ -113,14 +106,18 @@ class _Round:
         return self.openings[key]
 
     def forecast(self, batch: BatchOnRound) -> Forecast:
-        clocks = self.clocks_of(batch)
-        left = (give_up_on(batch.counts.stuck_on, clocks.patience_days) - self.on).days
+        if batch.batch in self.forecasts:
+            return self.forecasts[batch.batch]
+        patience = patience_of_batch(batch)
+        left = (give_up_on(batch.counts.stuck_on, patience) - self.on).days
         return forecast_batch(
-            clocks,
-            batch.counts,
+            self.learned,
+            record_of_batch(batch, south=self.south),
             on=self.on,
-            generator=self.generator,
-            draws=self.draws,
+            # a generator of its own: a batch is told alike whichever others stand beside it
+            generator=np.random.default_rng(self.seed),
+            patience_days=patience,
+            from_page=has_page(batch),
             ahead=[0, 7, *([left] if left > 7 else [])],
             pot_up=rule_of(batch),
             south=self.south,
@@ -138,6 +135,8 @@ def acts_for(
     south: bool = False,
     round_days: int = ROUND_DAYS,
     weather: WeatherOnRound | None = None,
+    learned: Learned | None = None,
+    forecasts: Mapping[str, Forecast] | None = None,
 ) -> tuple[Act, ...]:
     """Return today's acts in walking order.
 
@@ -159,6 +158,10 @@ def acts_for(
         Days between looks [days].
     weather : WeatherOnRound, optional
         Extremes and light of today and tomorrow; without them nothing is said of shade and frost.
+    learned : Learned, optional
+        What records taught of rooting; the handbook alone unless given.
+    forecasts : mapping of str to Forecast, optional
+        Forecasts of the day already made, by batch, a week ahead among their days.
 
     Returns
     -------
@@ -167,11 +170,13 @@ def acts_for(
 
     Notes
     -----
-    Look: ``round_days`` after the last look or sticking, 5 days where rot was seen. Pot up: three rooted
-    and unpotted, or a third of those alive if that is more (three will do once they stand 14 days), or
-    one of a lot of three or fewer, as soon as the handbook's rule for the plant lets; plants that must
-    stand until spring or new growth are not pressed before. Give up: patience has run out and something
-    still waits. Weigh: tents, 14 days after the last time, 3 if it felt lighter.
+    Look: ``round_days`` after the last look or sticking, 5 days where rot was seen, from the 5th day on
+    sooner where rooted ones likely stand unpotted (`slipwright.rooting.forecast.forecast_batch`). Pot up:
+    three rooted and unpotted, or a third of those alive if that is more (three will do once they stand 14
+    days), or one of a lot of three or fewer, as soon as the handbook's rule for the plant lets; plants that
+    must stand until spring or new growth are not pressed before. Give up: patience has run out and
+    something still waits, or a look is due and hardly any will likely root. Weigh: tents, 14 days after the
+    last time, 3 if it felt lighter.
     Shade and protect: `slipwright.advice.heat_and_frost`.  Cut: the wood is by the plant's
     own season likelier right than not, and the plant is wanted, newly sure, or closing within three weeks.
 
@@ -186,7 +191,9 @@ def acts_for(
     >>> [(act.act, act.why) for act in acts]
     [('look', 'first look, 7 days after sticking')]
     """
-    walk = _Round(on, south, round_days, generator, standard_draws(generator, N_DRAWS))
+    walk = _Round(
+        on, south, round_days, int(generator.integers(2**31)), learned or before_records(), forecasts or {}
+    )
     batches, plants = list(batches), list(plants)
     by_place = {place.place: place for place in places}
     acts = [act for batch in batches for act in _batch_acts(walk, batch)]
@@ -210,33 +217,58 @@ def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
     if walk.on < known.stuck_on or (known.n_waiting == 0 and known.n_to_pot == 0):
         return
     whys: list[tuple[ActName, str]] = []
+    told: Forecast | None = None
     if why := _why_pot_up(walk, batch):
         whys.append(("pot_up", why))
-    if known.n_waiting and walk.on >= give_up_on(known.stuck_on, walk.clocks_of(batch).patience_days):
+    if known.n_waiting and walk.on >= give_up_on(known.stuck_on, patience_of_batch(batch)):
         whys.append(
             ("give_up", Said("{n} still waiting, long past its time; scratch the bark", n=known.n_waiting))
         )
-    if not whys and known.n_waiting and (why := _why_look(walk, known)):
-        whys.append(("look", why))
+    if not whys and known.n_waiting and walk.on >= _last_on(known) + timedelta(days=LEAST_ROUND_DAYS):
+        told = walk.forecast(batch)
+        whys += _look_or_give_up(walk, known, told)
     if all(act != "give_up" for act, _ in whys) and (why := _why_weigh(walk, batch, known)):
         whys.append(("weigh", why))
     if not whys:
         return
-    told = walk.forecast(batch)
+    told = told or walk.forecast(batch)
     for act, why in whys:
-        if act == "look" and known.n_rooted == 0 and not _rot(known) and told.days[1].rooted.p50 > 0:
+        if (
+            act == "look"
+            and known.n_rooted == 0
+            and not _rot(known)
+            and _in_a_week(told, walk.on).rooted.p50 > 0
+        ):
             why = Said("first roots likely this week")
         yield Act(act, why, batch.batch, batch.plant or None, batch.taxon, batch.place or None, told)
+
+
+def _in_a_week(told: Forecast, on: date) -> ForecastDay:
+    return next((day for day in told.days if (day.on - on).days >= ROUND_DAYS), told.days[-1])
 
 
 def _rot(known: BatchCounts) -> bool:
     return bool(known.looks) and known.looks[-1].rot_seen
 
 
-def _why_look(walk: _Round, known: BatchCounts) -> str:
-    last = known.looks[-1].on if known.looks else known.stuck_on
+def _last_on(known: BatchCounts) -> date:
+    return known.looks[-1].on if known.looks else known.stuck_on
+
+
+def _look_or_give_up(walk: _Round, known: BatchCounts, told: Forecast) -> Iterator[tuple[ActName, str]]:
+    if told.look_next_on > walk.on:
+        return
+    if told.give_up_on <= walk.on:
+        words = Said("{n} waiting, hardly any likely to root; scratch the bark", n=known.n_waiting)
+        yield "give_up", words
+    else:
+        yield "look", _why_look(walk, known, told)
+
+
+def _why_look(walk: _Round, known: BatchCounts, told: Forecast) -> str:
+    last = _last_on(known)
     if walk.on < next_look_on(last, round_days=walk.round_days, rot_seen=_rot(known)):
-        return ""
+        return Said("about {n} more likely rooted by now", n=max(told.days[0].rooted.p50 - known.n_rooted, 1))
     if _rot(known):
         return Said("rot seen at the last look; it spreads")
     days = (walk.on - last).days

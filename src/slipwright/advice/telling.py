@@ -224,7 +224,7 @@ def _days(advice: Advice, plan: Plan) -> list[str]:
     look = (
         f"Every {every} days from {day_in_words(looks[0], beside=on)} to about "
         f"{day_in_words(looks[-1], beside=on)}; give up only after "
-        f"{plain(plan.odds.clocks.patience_days, 0)} days, and scratch the bark first."
+        f"{plain(plan.odds.patience_days, 0)} days, and scratch the bark first."
     )
     pot = plan.pot_up_on
     rule = _enough(plan) if pot.rule == "at-once" else ""

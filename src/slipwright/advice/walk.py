@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slipwright.advice.kinds import kind_of
 from slipwright.advice.plant_season import PlantSeason
 from slipwright.advice.timing import Flowers
 from slipwright.handbook.pages import Page, PotUpRule, Wood
-from slipwright.rooting.clocks import Clocks, clocks_of_leaf, clocks_without_page
 from slipwright.rooting.counts import BatchCounts
+from slipwright.rooting.cuttings import Cuttings
+from slipwright.rooting.dates import patience_of
+from slipwright.rooting.history import BatchRecord
+from slipwright.rooting.learned import Kind
+from slipwright.rooting.page_prior import usual_cuttings
 
 
 @dataclass(frozen=True, slots=True)
 class BatchOnRound:
-    """A batch on the round; ``page`` is None where the handbook has none."""
+    """A batch on the round; ``page`` is None where the handbook has none.
+
+    ``cuttings`` are what was stuck as the records have it, the handbook's usual way unless given; ``kind`` is
+    where it stands among plants and seasons, worked out from name and day unless given.
+    """
 
     batch: str
     taxon: str
@@ -24,6 +33,8 @@ class BatchOnRound:
     cover: str = ""
     page: Page | None = None
     patience_days: float | None = None
+    cuttings: Cuttings | None = None
+    kind: Kind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +88,41 @@ class WeatherOnRound:
         return self.tmin_c if self.tomorrow_tmin_c is None else self.tomorrow_tmin_c
 
 
-def clocks_of_batch(batch: BatchOnRound) -> Clocks:
-    """Return the clocks of a batch: its handbook leaf's, else wide ones for any plant.
+def record_of_batch(batch: BatchOnRound, *, south: bool = False) -> BatchRecord:
+    """Return a batch as the two clocks take it.
+
+    Parameters
+    ----------
+    batch : BatchOnRound
+        The batch.
+    south : bool
+        Whether the garden lies south of the equator.
+
+    Returns
+    -------
+    BatchRecord
+        What was stuck, its kind and its looks.
+
+    References
+    ----------
+    As `slipwright.rooting.page_prior`.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> batch = BatchOnRound("a", "Rosa", "hardwood", BatchCounts(date(2026, 11, 20), 12))
+    >>> record_of_batch(batch).kind.season
+    '2026'
+    """
+    leaf = batch.page.woods.get(batch.wood) if batch.page else None
+    kind = batch.kind or kind_of(
+        batch.taxon, leaf, batch.wood, batch.counts.stuck_on, south=south, batch=batch.batch
+    )
+    return BatchRecord(batch.cuttings or usual_cuttings(leaf, batch.wood), kind, batch.counts)
+
+
+def has_page(batch: BatchOnRound) -> bool:
+    """Return whether the handbook speaks of a batch's wood.
 
     Parameters
     ----------
@@ -87,23 +131,49 @@ def clocks_of_batch(batch: BatchOnRound) -> Clocks:
 
     Returns
     -------
-    Clocks
-        Rooting and loss of this kind of batch.
+    bool
+        Whether its page has such a leaf.
 
     References
     ----------
-    As `slipwright.rooting.clocks`.
+    The handbook's own.
 
     Examples
     --------
     >>> from datetime import date
-    >>> clocks_of_batch(BatchOnRound("a", "Rosa", "hardwood", BatchCounts(date(2026, 11, 20), 12))).from_page
+    >>> has_page(BatchOnRound("a", "Rosa", "hardwood", BatchCounts(date(2026, 11, 20), 12)))
     False
     """
+    return bool(batch.page and batch.wood in batch.page.woods)
+
+
+def patience_of_batch(batch: BatchOnRound) -> float:
+    """Return after how many days waiting for a batch ends.
+
+    Parameters
+    ----------
+    batch : BatchOnRound
+        The batch.
+
+    Returns
+    -------
+    float
+        The garden's own patience, else the handbook's, else that of the wood [days].
+
+    References
+    ----------
+    As `slipwright.rooting.dates.patience_of`.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> patience_of_batch(BatchOnRound("a", "Rosa", "hardwood", BatchCounts(date(2026, 11, 20), 12)))
+    210.0
+    """
+    if batch.patience_days is not None:
+        return batch.patience_days
     leaf = batch.page.woods.get(batch.wood) if batch.page else None
-    if leaf is None:
-        return clocks_without_page(batch.wood, patience_days=batch.patience_days)
-    return clocks_of_leaf(leaf, patience_days=batch.patience_days)
+    return leaf.patience_days.value if leaf else patience_of(batch.wood)
 
 
 def rule_of(batch: BatchOnRound) -> PotUpRule:

@@ -110,10 +110,13 @@ def _work_out(garden: Garden, bar: Bar) -> None:
     """Work out beforehand what the pages show, as the helper would, so that the first opens quickly."""
     from slipwright.handbook import load_handbook
     from slipwright.records.answers import seasons, told
+    from slipwright.records.answers.refit import learn
     from slipwright.records.selectors import garden_day
 
     now = datetime.now(UTC)
     handbook, on = load_handbook(), garden_day(garden, now)
+    garden.refresh_from_db()
+    learn(garden, handbook, now=now, progress=bar)
     told.refresh(garden, handbook, on=on, now=now)
     seasons.refresh(garden, handbook, on=on, now=now, progress=bar)
 

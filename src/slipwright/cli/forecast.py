@@ -80,11 +80,14 @@ def _of_new(
 
     from slipwright.advice.advise import SEED
     from slipwright.advice.asked import NotKnown, plant_named
+    from slipwright.advice.kinds import kind_of
     from slipwright.advice.timing import is_south
     from slipwright.handbook import load_handbook
-    from slipwright.rooting.clocks import clocks_of_leaf
     from slipwright.rooting.counts import BatchCounts
     from slipwright.rooting.forecast import forecast_batch
+    from slipwright.rooting.history import BatchRecord
+    from slipwright.rooting.learned import before_records
+    from slipwright.rooting.page_prior import usual_cuttings
 
     named = plant_named(load_handbook(), words)
     if isinstance(named, NotKnown):
@@ -96,13 +99,16 @@ def _of_new(
     leaf = next((leaf for name, leaf in named.page.woods.items() if name == wood), None)
     if leaf is None:
         raise BadInput(f"--wood: the handbook has no {wood} of {named.taxon}, only {known}")
+    south = is_south(latitude_deg)
+    kind = kind_of(named.taxon, leaf, leaf.wood, on, south=south)
     answer = forecast_batch(
-        clocks_of_leaf(leaf),
-        BatchCounts(on, n_stuck),
+        before_records(),
+        BatchRecord(usual_cuttings(leaf, leaf.wood), kind, BatchCounts(on, n_stuck)),
         on=on,
         generator=np.random.default_rng(SEED),
+        patience_days=leaf.patience_days.value,
         pot_up=leaf.pot_up,
-        south=is_south(latitude_deg),
+        south=south,
     )
     if latitude_deg is None:
         text = f"{answer.rests_on.text} No latitude given: the northern calendar is assumed."

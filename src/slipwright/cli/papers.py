@@ -2,40 +2,18 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
-import tempfile
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import click
 
 from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today
+from slipwright.cli.files import write_whole
 from slipwright.cli.garden import open_garden, with_garden
 
 _OUT = click.option(
     "--out", type=click.Path(dir_okay=False, path_type=Path), required=True, help="File to write."
 )
-
-
-def _write(out: Path, data: bytes) -> None:
-    """Write the whole file or nothing."""
-    try:
-        handle, name = tempfile.mkstemp(dir=out.parent, prefix=f".{out.name}.")
-    except OSError as error:
-        raise BadInput(f"--out: cannot write in {out.parent}: {error.strerror}") from error
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        mask = os.umask(0)
-        os.umask(mask)
-        os.chmod(name, 0o666 & ~mask)
-        os.replace(name, out)
-    except OSError as error:
-        raise BadInput(f"--out: cannot write {out}: {error.strerror}") from error
-    finally:
-        with contextlib.suppress(FileNotFoundError):
-            os.unlink(name)
 
 
 def _pages(n: int) -> str:
@@ -94,7 +72,7 @@ def labels(
         base=settings.LABEL_BASE,
         skip=skip,
     )
-    _write(out, printed.pdf)
+    write_whole(out, printed.pdf)
     data = {
         "file": str(out),
         "n_labels": printed.n_labels,
@@ -139,7 +117,7 @@ def sheet(
 
     filled = sheet_for(garden, load_handbook(), named, on=on or today())
     printed = stick_sheet_pdf(filled, paper="letter" if paper == "letter" else "a4", base=settings.LABEL_BASE)
-    _write(out, printed.pdf)
+    write_whole(out, printed.pdf)
     data = {"file": str(out), "n_pages": printed.n_pages, "warnings": list(printed.warnings)}
     say(
         data,
@@ -169,6 +147,6 @@ def calendar(
     from slipwright.records.answers.papers import events_of
 
     events = events_of(garden, load_handbook(), on=on or today())
-    _write(out, calendar_feed(events, name=garden.name, stamp=datetime.now(UTC)))
+    write_whole(out, calendar_feed(events, name=garden.name, stamp=datetime.now(UTC)))
     data = {"file": str(out), "n_events": len(events)}
     say(data, f"{len(events)} days: {out}", json_wanted=json_wanted)

@@ -13,6 +13,7 @@ from pathlib import Path
 import click
 
 from slipwright.cli.answer import BadInput, refusing
+from slipwright.cli.bar import Bar
 from slipwright.cli.certificate import certificates_folder, loads_together, renewed
 from slipwright.cli.children import run_together, stopping
 from slipwright.cli.garden import reading, start_django
@@ -222,9 +223,11 @@ def secret_key(file: Path) -> str:
 @_FILE
 @refusing(OSError)
 def work(garden_file: Path | None, *, once: bool) -> None:
-    """Keep what the pages show fresh: forecasts, the log of writes, codes that have ended.
+    """Keep what the pages show fresh: what was learned, forecasts, the log of writes, ended codes.
 
-    It copies the garden once a day too, and lets older copies make room.
+    It learns from the garden's looks again once nothing was written for ten seconds, at most once a
+    minute, and each night from the beginning. It copies the garden once a day too, and lets older
+    copies make room.
 
     slipwright serve runs it beside the pages. Every 2 seconds until it is stopped.
 
@@ -234,13 +237,32 @@ def work(garden_file: Path | None, *, once: bool) -> None:
     """
     start_django(garden_file)
     from slipwright.records.keeping.helper import Helper
+    from slipwright.records.keeping.relearning import QUIET, Relearning
     from slipwright.records.keeping.schema import require_current
 
     with reading(garden_file):
         require_current()
-    helper = Helper(lambda fault: click.echo(f"slipwright work: {fault}", err=True), makes_copies=True)
+    learns = Relearning(_LearningTold(), timedelta(0) if once else QUIET)
+    helper = Helper(
+        lambda fault: click.echo(f"slipwright work: {fault}", err=True), makes_copies=True, learns=learns
+    )
     with stopping() as stop:
         _passes(helper.one_pass, stop, once=once)
+
+
+class _LearningTold:
+    """Tells how far the helper has come with learning: a bar for each time that takes long."""
+
+    def __init__(self) -> None:
+        self._bar: Bar | None = None
+
+    def __call__(self, done: int, total: int, label: str) -> None:
+        if self._bar is None:
+            self._bar = Bar()
+        self._bar(done, total, label)
+        if done >= total:
+            self._bar.close()
+            self._bar = None
 
 
 def _passes(one_pass: Callable[..., int], stop: threading.Event, *, once: bool) -> None:

@@ -53,6 +53,7 @@ def load(
         bar.close()
     if report.accepted and not report.n_rejected:
         leave("copy-asked")
+        leave("learn-asked")
     if report.n_rejected and not json_wanted:
         click.echo(_in_words(report), err=True)
     else:

@@ -72,7 +72,7 @@ def _in_words(garden: Garden, answer: Round) -> str:
     if any(act.forecast for act in acts):
         lines += [
             "",
-            "Likely numbers are 8 times in 10, from the handbook's ranges and each batch's own looks.",
+            "Likely numbers are 8 times in 10, from the handbook, your records and each batch's own looks.",
         ]
     return "\n".join(lines)
 

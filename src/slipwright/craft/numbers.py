@@ -4,12 +4,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from slipwright.craft.errors import BadArgument, OutOfReach
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 #: the most cuttings the search for a number to stick will try
 N_TO_STICK_LIMIT = 1_000_000
@@ -167,70 +163,6 @@ def cuttings_to_stick(n_wanted: int, mean: float, assurance: float, precision: f
     return StickCount(many, p_many)
 
 
-def beta_of_spread(p10: float, p50: float, p90: float) -> tuple[float, float]:
-    """Return mean and precision of the beta that fits a spread of rooting shares.
-
-    Parameters
-    ----------
-    p10 : float
-        Share that 1 batch in 10 stays under, above 0 and below ``p50`` [-].
-    p50 : float
-        Share that half the batches stay under, between the two [-].
-    p90 : float
-        Share that 9 batches in 10 stay under, above ``p50`` and below 1 [-].
-
-    Returns
-    -------
-    tuple of float
-        Mean and precision (a + b) of the beta [-].
-
-    Raises
-    ------
-    BadArgument
-        If the three do not rise, or reach 0 or 1.
-
-    Notes
-    -----
-    Criterion: the beta whose 10 and 90 per cent points are the given ones; there is one. The
-    middle point only has to lie between: a beta has no third number to spend on it, and how many
-    to stick turns on the tails. Precisions from 0.001 to 1e8 are searched; a spread beyond gets
-    the nearest end. The distribution of the beta is the continued fraction of DLMF 8.17.22, good
-    to 1e-12 against an independent library up to a precision of 1e6: that library alone would
-    take longer to start than the whole answer.
-
-    References
-    ----------
-    Our own criterion. For .6, .7, .8 the mean comes to about .70, and 9 stuck give 5 or more with
-    probability .88, 8 stuck with .79.
-
-    Examples
-    --------
-    >>> mean, precision = beta_of_spread(0.6, 0.7, 0.8)
-    >>> round(mean, 3), round(precision, 1)
-    (0.703, 33.7)
-    """
-    if not 0.0 < p50 < 1.0:
-        raise BadArgument("p50", "lie above 0 and below 1", p50)
-    if not 0.0 < p10 < p50:
-        raise BadArgument("p10", f"lie above 0 and below p50 ({p50:g})", p10)
-    if not p50 < p90 < 1.0:
-        raise BadArgument("p90", f"lie above p50 ({p50:g}) and below 1", p90)
-
-    def share_under(point: float, mean: float, precision: float) -> float:
-        return _share_of_batches_under(point, mean * precision, (1.0 - mean) * precision)
-
-    def mean_for(precision: float) -> float:
-        # a higher mean leaves fewer batches under p10
-        return _crossing(lambda mean: 0.1 - share_under(p10, mean, precision), 0.0, 1.0)
-
-    def too_narrow(log_precision: float) -> float:
-        precision = math.exp(log_precision)
-        return share_under(p90, mean_for(precision), precision) - 0.9
-
-    precision = math.exp(_crossing(too_narrow, math.log(1e-3), math.log(1e8)))
-    return mean_for(precision), precision
-
-
 def _check(n_wanted: int, mean: float, precision: float) -> None:
     if n_wanted < 0:
         raise BadArgument("n_wanted", "be 0 or more", n_wanted)
@@ -343,63 +275,3 @@ def _between(few: int, p_few: float, many: int, p_many: float, wished: float, ha
     lean = max(1, (many - few) // 50)
     n = min(n + lean, middle) if n < middle else max(n - lean, middle)
     return min(max(n, few + 1), many - 1)
-
-
-def _share_of_batches_under(point: float, a: float, b: float) -> float:
-    """Return the regularised incomplete beta function of ``point``: DLMF 8.17.22 by Lentz's method."""
-    if min(a, b) <= 0.0 or not 0.0 < point < 1.0:
-        return float(point >= 1.0 or a <= 0.0)
-    if point > (a + 1.0) / (a + b + 2.0):
-        return 1.0 - _share_of_batches_under(1.0 - point, b, a)
-    x, y, n = point, 1.0 - point, a + b
-    # x^a y^b / (a B(a, b)), with the remainders of Stirling's series in place of lgamma of large numbers
-    front = math.exp(_log_binomial(a, b, x, y)) * b / n
-    tiny = 1e-300
-    c, d = 1.0, 1.0 / _not_naught(1.0 - n * x / (a + 1.0), tiny)
-    fraction = d
-    for m in range(1, 100_000):
-        for term in (
-            m * (b - m) * x / ((a + 2 * m - 1.0) * (a + 2 * m)),
-            -(a + m) * (n + m) * x / ((a + 2 * m) * (a + 2 * m + 1.0)),
-        ):
-            d = 1.0 / _not_naught(1.0 + term * d, tiny)
-            c = _not_naught(1.0 + term / c, tiny)
-            fraction *= d * c
-        if abs(d * c - 1.0) < 1e-15:
-            break
-    return front * fraction
-
-
-def _not_naught(value: float, tiny: float) -> float:
-    return value if abs(value) > tiny else tiny
-
-
-def _crossing(height: Callable[[float], float], low: float, high: float) -> float:
-    """Return where a rising function crosses naught, or the nearer end if it does not.
-
-    Inverse quadratic steps where the last three points allow one, halving where they do not:
-    Chandrupatla T.R. 1997, Adv. Eng. Software 28:145-149 (from memory).
-    """
-    near, far = low, high
-    at_near, at_far = height(near), height(far)
-    if at_near >= 0.0 or at_far <= 0.0:
-        return low if at_near >= 0.0 else high
-    share, least = 0.5, 4e-15 * (high - low)
-    while True:
-        place = near + share * (far - near)
-        there = height(place)
-        if (there > 0.0) == (at_near > 0.0):
-            old, at_old = near, at_near
-        else:
-            old, at_old = far, at_far
-            far, at_far = near, at_near
-        near, at_near = place, there
-        step = least / abs(far - near)
-        if there == 0.0 or step > 0.5:
-            return near if abs(at_near) < abs(at_far) else far
-        along, up = (near - far) / (old - far), (at_near - at_far) / (at_old - at_far)
-        share = 0.5
-        if up * up < along and (1.0 - up) ** 2 < 1.0 - along:
-            share = at_near / (at_far - at_near) * at_old / (at_far - at_old)
-            share += (old - near) / (far - near) * at_near / (at_old - at_near) * at_far / (at_old - at_far)
-        share = min(1.0 - step, max(step, share))

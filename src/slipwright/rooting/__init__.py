@@ -1,1 +1,1 @@
-"""What a batch will do. For now from the handbook's ranges and the batch's own looks."""
+"""What a batch will do: two clocks, of rooting and of loss, learned from the handbook and every look."""

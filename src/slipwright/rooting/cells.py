@@ -12,7 +12,7 @@ from slipwright.rooting.ranges import Array
 GRID_DAYS = (0, 4, 7, 10, 14, 18, 21, 28, 35, 42, 49, 56, 70, 84, 98, 112, 140, 182, 224, 294, 364)
 #: the day the levels of both clocks speak of
 REFERENCE_DAY = 42.0
-#: before this day time counts as standing still: ln t runs off to minus infinity and takes a drawn curve with it
+#: before this day time counts as standing still: ln t runs off to minus infinity, a drawn curve with it
 FLOOR_DAY = 5.0
 
 

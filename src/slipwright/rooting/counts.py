@@ -29,6 +29,12 @@ class LookCounts:
     n_waiting: int | None = None
 
     @property
+    def counts(self) -> bool:
+        """Whether it says anything of how many rooted, were lost or wait."""
+        counted = (self.n_rooted, self.n_lost, self.n_waiting, self.n_tried or None)
+        return any(number is not None for number in counted)
+
+    @property
     def rot_seen(self) -> bool:
         """Whether this look found rot or mould, which spread."""
         return self.cause in _ROT

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from slipwright.craft.wood import season_dates
-from slipwright.handbook.pages import PotUpRule
+from slipwright.handbook.pages import PotUpRule, Wood
 
 Edge = Literal["p10", "p50", "p90"]
 
@@ -28,6 +28,7 @@ SPRING: dict[Edge, tuple[int, int]] = {"p10": (3, 20), "p50": (4, 5), "p90": (4,
 SPRING_IS_OVER = (5, 20)
 #: (month, day) from which new shoots are not to be expected before spring, in the north
 GROWTH_ENDS = (10, 1)
+_PATIENCE: dict[Wood, float] = {"softwood": 70.0, "semi-hardwood": 120.0, "hardwood": 210.0}
 
 
 def next_look_on(
@@ -67,6 +68,31 @@ def next_look_on(
     days = LEAST_ROUND_DAYS if rot_seen else min(max(round_days, LEAST_ROUND_DAYS), MOST_ROUND_DAYS)
     due = last_on + timedelta(days=days)
     return due if on is None else max(due, on)
+
+
+def patience_of(wood: Wood) -> float:
+    """Return after how many days waiting ends for a plant the handbook does not know.
+
+    Parameters
+    ----------
+    wood : {'softwood', 'semi-hardwood', 'hardwood'}
+        Kind of wood.
+
+    Returns
+    -------
+    float
+        70, 120 or 210 [days].
+
+    References
+    ----------
+    Our own, long on purpose: common practice, no source.
+
+    Examples
+    --------
+    >>> patience_of("softwood")
+    70.0
+    """
+    return _PATIENCE[wood]
 
 
 def give_up_on(stuck_on: date, patience_days: float) -> date:

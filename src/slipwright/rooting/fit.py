@@ -11,7 +11,7 @@ import numpy as np
 from slipwright.rooting.cells import CELLS, Cells
 from slipwright.rooting.cuttings import CLOCKS, TERMS, Clock, Term
 from slipwright.rooting.learned import LEVELS, Learned, Node, prior_draws
-from slipwright.rooting.ranges import Z90, Array
+from slipwright.rooting.ranges import Z90, Array, Counts
 from slipwright.rooting.spreads import SPREADS, WOOD_SD, standard_deviations, together_of
 
 if TYPE_CHECKING:
@@ -112,11 +112,12 @@ class Fit:
         psi = weights @ np.array([point.psi for point in self.points])
         dense = weights @ np.array([point.dense for point in self.points])
         n = len(self.design.names)
-        coefficients = {name: (float(dense[k]), float(dense[k + n])) for k, name in enumerate(self.design.names)}
+        names = self.design.names
+        coefficients = {name: (float(dense[k]), float(dense[k + n])) for k, name in enumerate(names)}
         nodes: dict[Node, tuple[float, float]] = {}
-        for depth, names in enumerate(self.tree.names):
+        for depth, level in enumerate(self.tree.names):
             effects = np.einsum("q,qni->ni", weights, np.array([point.nodes[depth] for point in self.points]))
-            nodes |= {name: (one[0], one[1]) for name, one in zip(names, effects.tolist(), strict=True)}
+            nodes |= {name: (one[0], one[1]) for name, one in zip(level, effects.tolist(), strict=True)}
         return Start(psi, coefficients, nodes)
 
     # --- draws ------------------------------------------------------------------------------------
@@ -142,15 +143,16 @@ class Fit:
         Returns
         -------
         Learned
-            Draws shared out among the points by their weights.
+            Draws shared out among the points by their weights and mixed, so that any part stands for all.
         """
         generator = generator or np.random.default_rng(_SEED)
-        prior = prior_draws(generator, n_draws)
+        prior = prior_draws(generator, n_draws, self.terms)
         if self.tree is None or self.design is None:
             return prior
         shares = _shared_out(self.weights, n_draws)
-        rows = [np.array([keep is None or keep(node) for node in names]) for names in self.tree.names]
-        kept = [np.flatnonzero(row if depth == len(LEVELS) - 1 else np.ones_like(row)) for depth, row in enumerate(rows)]
+        kept = [np.arange(size) for size in self.tree.sizes]
+        if keep:
+            kept[-1] = np.flatnonzero([keep(node) for node in self.tree.names[-1]])
         blocks: list[Array] = []
         sums: list[list[Array]] = [[] for _ in LEVELS]
         for point, n in zip(self.points, shares, strict=True):
@@ -158,21 +160,20 @@ class Fit:
                 continue
             drawn = point.elimination.draws(point.at, int(n), generator, kept[-1])
             blocks.append(point.dense + drawn.dense)
-            above = np.zeros((1, 2))
             for depth, nodes in enumerate(drawn.nodes):
-                above = (above[self.tree.parents[depth]] if depth else 0) + point.nodes[depth]
-                sums[depth].append(nodes + above[kept[depth]])
-        dense = np.concatenate(blocks)
+                sums[depth].append(nodes + _sums(self.tree, point, depth)[kept[depth]])
+        order = generator.permutation(n_draws)
+        dense = np.concatenate(blocks)[order]
         width = len(self.design.names)
         coefficients = dict(prior.coefficients) | {
             name: np.stack([dense[:, k], dense[:, k + width]]) for k, name in enumerate(self.design.names)
         }
         nodes_drawn: dict[Node, Array] = {}
         for depth, names in enumerate(self.tree.names):
-            drawn_all = np.concatenate(sums[depth])
+            drawn_all = np.concatenate(sums[depth])[order]
             for place, row in enumerate(kept[depth].tolist()):
                 nodes_drawn[names[row]] = np.ascontiguousarray(drawn_all[:, place].T)
-        psi = np.repeat(np.array([point.psi for point in self.points]), shares, axis=0)
+        psi = np.repeat(np.array([point.psi for point in self.points]), shares, axis=0)[order]
         sds = standard_deviations(psi)
         spreads = {level: np.stack([sds[:, k], sds[:, k + 4]]) for k, level in enumerate(SPREADS)}
         spreads["wood"] = np.full((2, n_draws), WOOD_SD)
@@ -216,19 +217,26 @@ class Fit:
         return found
 
     def taxa(self) -> list[TaxonEffect]:
-        """What each wood of each taxon adds to the two clocks, genus and taxon included."""
+        """Return what each wood of each taxon adds to the two clocks, genus and taxon included."""
         if self.tree is None:
             return []
-        learned = self.learned(keep=lambda node: False)
+        depth = LEVELS.index("wood")
+        variances: dict[int, Array] = {}
+        for point in self.points:
+            if id(point.elimination) not in variances:
+                covariances = point.elimination.covariances().levels[depth]
+                variances[id(point.elimination)] = np.diagonal(covariances, axis1=-2, axis2=-1)
+        mean, sd = _over_points(
+            self.weights,
+            np.array([_sums(self.tree, point, depth) for point in self.points]),
+            np.array([variances[id(point.elimination)][point.at] for point in self.points]),
+        )
         found = []
-        for node in self.tree.names[LEVELS.index("wood")]:
-            drawn = learned.nodes[node]
+        for row, node in enumerate(self.tree.names[depth]):
             for k, clock in enumerate(CLOCKS):
                 before = sum(SPREADS[level][k] ** 2 for level in ("genus", "taxon")) + WOOD_SD**2
                 found.append(
-                    TaxonEffect(
-                        node[2], node[3], clock, float(drawn[k].mean()), float(drawn[k].std()), before**0.5
-                    )
+                    TaxonEffect(node[2], node[3], clock, float(mean[row, k]), float(sd[row, k]), before**0.5)
                 )
         return found
 
@@ -251,20 +259,28 @@ class Fit:
         ]
 
 
+def _sums(tree: Tree, point: Point, depth: int) -> Array:
+    """Sum the means of the effects from the genus down to each node of a level."""
+    total = point.nodes[0]
+    for level in range(1, depth + 1):
+        total = total[tree.parents[level]] + point.nodes[level]
+    return total
+
+
 def _block_variances(point: Point) -> Array:
     inverse_root = np.linalg.inv(point.elimination.root[point.at])
     return np.asarray((inverse_root**2).sum(axis=0))
 
 
 def _over_points(weights: Array, means: Array, variances: Array) -> tuple[Array, Array]:
-    mean = weights @ means
-    return mean, np.sqrt(weights @ (variances + (means - mean) ** 2))
+    mean = np.tensordot(weights, means, 1)
+    return mean, np.sqrt(np.tensordot(weights, variances + (means - mean) ** 2, 1))
 
 
-def _shared_out(weights: Array, n: int) -> Array:
+def _shared_out(weights: Array, n: int) -> Counts:
     """Whole numbers that sum to ``n`` and follow the weights, the largest remainders rounded up."""
     exact = weights * n
-    whole = np.floor(exact).astype(int)
+    whole = np.floor(exact).astype(np.int64)
     rest = np.argsort(-(exact - whole), kind="stable")[: n - int(whole.sum())]
     whole[rest] += 1
     return whole

@@ -7,8 +7,10 @@ setting stands for all.  Either way the result is joint draws of all unknowns (`
 
 from __future__ import annotations
 
+import gc
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,11 +32,12 @@ INTEGRATE_UP_TO = 300
 N_POINTS, MOST_POINTS, LEAST_EFFECTIVE = 64, 256, 20.0
 #: settings are drawn a little wider than the normal through the top, so that no tail is cut off
 WIDER = 1.15
-#: slope of the evidence in a score at which the search stops
-_FLAT = 0.01
+#: slope of the evidence, in units of its own width, at which the search for its top stops
+_FLAT = 0.1
 _STEP = 0.05
 _FURTHEST = 6.0
-_AT_ONCE = 16
+#: batches times settings worked through at once, and settings at most
+_BATCHES_AT_ONCE, _AT_ONCE = 4_000, 64
 _SEED = 42
 
 Said = Callable[[float, str], None]
@@ -116,7 +119,9 @@ def fit(
     began = time.process_time()
     tell = said or (lambda share, words: None)
     with threadpool_limits(1, user_api="blas"):  # the matrices are small: threads would wait for each other
-        found = _fitted(records, start, hold_spreads, psi, cells, tuple(terms), integrate_up_to, n_points, tell)
+        found = _fitted(
+            records, start, hold_spreads, psi, cells, tuple(terms), integrate_up_to, n_points, tell
+        )
     return replace(found, seconds=time.process_time() - began)
 
 
@@ -131,11 +136,16 @@ def _fitted(
     n_points: int,
     tell: Said,
 ) -> Fit:
-    told = sorted((one for one in records if spells_of(one.counts)), key=lambda one: one.kind.path[-1][1:])
     tell(0.0, "reading the looks")
+    with _uncollected():
+        found = [
+            (one, spells_of(one.counts)) for one in sorted(records, key=lambda one: one.kind.path[-1][1:])
+        ]
+    told = [one for one, spells in found if spells]
     if not told:
         return Fit(0, 0, True, 0.0, (), terms=terms, cells=cells)
-    problem = Problem(told, cells=cells, terms=terms)
+    with _uncollected():
+        problem = Problem(told, [spells for _, spells in found if spells], cells=cells, terms=terms)
     search = _Search(problem, start, tell)
     if psi is not None:
         points, settled = [search.point(np.asarray(psi, dtype=float))], True
@@ -159,11 +169,23 @@ def _fitted(
     )
 
 
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Make many small objects without the collector of circles looking through them again and again."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
 class _Search:
     """The search for the spreads, each step of it from the top found at the step before."""
 
     def __init__(self, problem: Problem, start: Start | None, tell: Said) -> None:
-        self.problem, self.tell = problem, tell
+        self.problem, self.tell = problem, _onwards(tell)
         self.psi = np.zeros(N_SPREADS) if start is None else np.clip(start.psi, -3, 3)
         self.at = _started(problem, start)
         self.n_tops = 0
@@ -183,8 +205,12 @@ class _Search:
         """Likeliest setting; on the scale of ln sd the density carries its Jacobian."""
         from scipy.optimize import minimize
 
-        def minus(psi: Array) -> tuple[float, Array]:
-            mode, lean = self.top(psi)
+        first_mode, first = self.top(self.psi)
+        unit = 1 / np.sqrt(first.curve[0])
+
+        def minus(moved: Array) -> tuple[float, Array]:
+            psi = self.psi + unit * moved
+            mode, lean = (first_mode, first) if not moved.any() else self.top(psi)
             value, slope = float(mode.evidence[0]), lean.slope[0].copy()
             if on_log_sd:
                 slopes, sds = sd_slopes(psi), standard_deviations(psi)
@@ -192,17 +218,17 @@ class _Search:
                 value -= float(np.log(slopes).sum())
                 slope[:8] -= ratio**2 * slopes - psi[:8] - slopes
             self.tell(min(0.05 + 0.04 * self.n_tops, 0.8), "weighing how far plants and batches lie apart")
-            return -value, -slope
+            return -value, -unit * slope
 
         found = minimize(
             minus,
-            self.psi,
+            np.zeros(N_SPREADS),
             jac=True,
             method="L-BFGS-B",
-            bounds=[(-_FURTHEST, _FURTHEST)] * N_SPREADS,
+            bounds=np.stack([(-_FURTHEST - self.psi) / unit, (_FURTHEST - self.psi) / unit], axis=1),
             options={"gtol": _FLAT, "ftol": 1e-9, "maxiter": 60},
         )
-        return np.asarray(found.x), bool(found.success)
+        return np.asarray(self.psi + unit * found.x), bool(found.success)
 
     def likeliest(self, held: Array | None) -> tuple[list[Point], bool]:
         if held is not None:
@@ -238,12 +264,13 @@ class _Search:
         settings = np.clip(psi + scores @ root.T, -_FURTHEST, _FURTHEST)
         points: list[Point] = []
         evidence: list[Array] = []
-        for first in range(0, len(settings), _AT_ONCE):
-            some = settings[first : first + _AT_ONCE]
+        at_once = min(max(_BATCHES_AT_ONCE // self.problem.tree.sizes[-1], 8), _AT_ONCE)
+        for first in range(0, len(settings), at_once):
+            some = settings[first : first + at_once]
             mode = self.problem.mode(some, _repeated(self.at, len(some)), enough=1e-4)
             points += _points(some, np.ones(len(some)), mode, self.problem.lean(some, mode))
             evidence.append(mode.evidence)
-            self.tell(0.5 + 0.5 * (first + len(some)) / len(settings), "averaging over spreads")
+            self.tell(0.5 + 0.4 * (first + len(some)) / len(settings), "averaging over spreads")
         log_weight = np.concatenate(evidence) + (scores**2).sum(axis=1) / 2
         weights = np.exp(log_weight - log_weight.max())
         weights /= weights.sum()
@@ -254,11 +281,23 @@ _UNIT = 0.6744897501960817  # a half-normal's middle, where the scores are nough
 
 
 def _spread_out(n: int) -> Array:
-    """Normal scores of shape (n, 9), each score spread evenly (a Latin hypercube), the same each time."""
+    """Return normal scores, (n, 9), each spread evenly (a Latin hypercube), the same each time."""
     from scipy.special import ndtri
 
     strata = np.tile(np.arange(n)[:, None], (1, N_SPREADS))
     return np.asarray(ndtri((np.random.default_rng(_SEED).permuted(strata, axis=0) + 0.5) / n))
+
+
+def _onwards(said: Said) -> Said:
+    """Tell the same, but never that it is less far than it was."""
+    furthest = 0.0
+
+    def tell(share: float, words: str) -> None:
+        nonlocal furthest
+        furthest = max(furthest, share)
+        said(furthest, words)
+
+    return tell
 
 
 def _repeated(at: Step, n: int) -> Step:
@@ -289,7 +328,7 @@ def _started(problem: Problem, start: Start | None) -> Step:
             for clock in (0, 1):
                 at.dense[0, column + clock * len(problem.design.names)] = start.coefficients[name][clock]
     for names, effects in zip(problem.tree.names, at.nodes, strict=True):
-        for row, name in enumerate(names):
-            if name in start.nodes:
-                effects[0, row] = start.nodes[name]
+        for row, node in enumerate(names):
+            if node in start.nodes:
+                effects[0, row] = start.nodes[node]
     return at

@@ -1,29 +1,25 @@
-"""What a batch will do, day by day, from the handbook's ranges and the batch's own looks.
+"""What a batch will do, day by day, by the two clocks: as believed, as learned, weighed by its own looks.
 
-The handbook gives a range for every kind of wood (``rooting.clocks``).  A batch under way has been
-looked at; draws from the range that fit what was seen weigh more.  What still waits is then thrown
-forward, cutting by cutting, so that no forecast passes the number alive or falls below what was
-counted.
+Draws of the batch's two clocks come from the handbook or from all that the garden's records taught.  Looks
+that these do not know yet weigh the draws.  What still waits is then thrown forward, cutting by cutting, so
+that no forecast passes the number alive or falls below what was counted.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from slipwright.craft.days import day_in_words
-from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import PotUpRule
-from slipwright.rooting._fitting import fitting_draws, seen_steps, thrown_forward
-from slipwright.rooting.clocks import Clocks
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import (
+    LEAST_ROUND_DAYS,
     ROUND_DAYS,
     Edge,
     give_up_on,
@@ -31,12 +27,19 @@ from slipwright.rooting.dates import (
     pot_up_at,
     pot_up_day,
 )
-from slipwright.rooting.ranges import Array, Counts
+from slipwright.rooting.history import BatchRecord
+from slipwright.rooting.learned import ClockDraws, Learned
+from slipwright.rooting.ranges import Counts
+from slipwright.rooting.resting import RestsOn, prior_share, rests_on
+from slipwright.rooting.standing import Standing, expected_rooted, filled, standing_of, thrown_forward
+from slipwright.rooting.weighing import weighed_clocks
 
-#: draws of one forecast
-N_DRAWS = 1000
 #: days shown ahead of a batch whose patience has run out
 DAYS_PAST_PATIENCE = 28
+#: a walk to one batch is worth so many days of single cuttings that stand rooted and unpotted
+WALK_WORTH_DAYS = 10.0
+#: past this share of its patience a batch is given up where the chance that one more roots is below that
+GIVE_UP_SHARE, GIVE_UP_CHANCE = 0.5, 0.1
 _EDGES: tuple[Edge, ...] = ("p10", "p50", "p90")
 
 
@@ -94,25 +97,6 @@ class DayRange:
 
 
 @dataclass(frozen=True, slots=True)
-class RestsOn:
-    """What a number rests on: records, and the share of it that is the handbook's word."""
-
-    n_batches: int
-    n_looks: int
-    prior_share: float
-    text: str
-
-    def as_json(self) -> dict[str, Any]:
-        """Plain data."""
-        return {
-            "n_batches": self.n_batches,
-            "n_looks": self.n_looks,
-            "prior_share": round(self.prior_share, 2),
-            "text": self.text,
-        }
-
-
-@dataclass(frozen=True, slots=True)
 class Forecast:
     """A batch day by day, and the days that follow from it."""
 
@@ -133,44 +117,14 @@ class Forecast:
         }
 
 
-def standard_draws(generator: np.random.Generator, n_draws: int = N_DRAWS) -> Array:
-    """Return standard normal scores, one row each for rooting, loss and days.
-
-    Parameters
-    ----------
-    generator : numpy.random.Generator
-        Where the draws come from.
-    n_draws : int
-        How many draws [1].
-
-    Returns
-    -------
-    array of shape (3, n_draws)
-        Scores [-]. One set may serve many batches.
-
-    Notes
-    -----
-    Independent standard normals.
-
-    References
-    ----------
-    Definition.
-
-    Examples
-    --------
-    >>> standard_draws(np.random.default_rng(1), 4).shape
-    (3, 4)
-    """
-    return generator.standard_normal((3, n_draws))
-
-
 def forecast_batch(
-    clocks: Clocks,
-    batch: BatchCounts,
+    learned: Learned,
+    record: BatchRecord,
     *,
     on: date,
     generator: np.random.Generator,
-    draws: Array | None = None,
+    patience_days: float,
+    from_page: bool = True,
     ahead: Sequence[int] | None = None,
     pot_up: PotUpRule = "at-once",
     south: bool = False,
@@ -180,16 +134,18 @@ def forecast_batch(
 
     Parameters
     ----------
-    clocks : Clocks
-        Rooting and loss of this kind of batch.
-    batch : BatchCounts
-        What was stuck and what the looks found; looks after ``on`` are left out.
+    learned : Learned
+        What is known of all batches: draws of the prior, or of what records taught.
+    record : BatchRecord
+        The batch: what was stuck, its kind, what the looks found; looks after ``on`` are left out.
     on : date
         Today.
     generator : numpy.random.Generator
         Where the draws come from.
-    draws : array of shape (3, n_draws), optional
-        Standard normal scores to use again (`standard_draws`) [-].
+    patience_days : float
+        Days after sticking at which waiting ends [days].
+    from_page : bool
+        Whether a page of the handbook stands behind the prior.
     ahead : sequence of int, optional
         The days ahead of ``on`` to forecast, rising [days]; else every day until patience runs
         out, at least 28.
@@ -212,51 +168,57 @@ def forecast_batch(
 
     Notes
     -----
-    For draws of (share that roots, share lost, pace) the chance of what each look found among
-    those at risk is multinomial, with chances f (G(t2) - G(t1)) / S, l (t2 - t1)/P / S and the
-    rest, S = 1 - f G(t1) - l t1/P; t1 is where that fate was last counted, so a look that counted
-    one fate only is used for that one, and no look twice.  A tried sample counts as binomial, the
-    newest one, if rooted has not been counted since.  Removed cuttings leave those at risk.
-    Draws are weighed by this chance; if fewer than a fifth count, they are drawn anew from a
-    normal fitted to the weighed ones and weighed again.  What waits is then thrown forward
-    binomially from day to day.  Valid while the looks are honest counts of the same cuttings.
+    Draws of the clocks are weighed by the looks (`slipwright.rooting.weighing.weighed_clocks`), and what
+    is open is thrown forward (`slipwright.rooting.standing.thrown_forward`).
+    Look: ``round_days`` after the last look or sticking, 5 where rot was seen; after the first look from the
+    5th day on sooner, once the cuttings rooted since have stood unpotted for 10 cutting-days in expectation,
+    where the plant may be potted at once.
     Potting up: the day on which three, or a third of those then alive if that is more, stand rooted
-    and unpotted, or one of three or fewer (`pot_up_at`), then the handbook's rule.  ``prior_share`` is
-    the variance of the share that roots, on the handbook's scale, left after the looks.
-    The handbook's ranges end with patience: of what waits longer they know nothing, and ``rests_on``
-    says so.
+    and unpotted, or one of three or fewer (`pot_up_at`), then the handbook's rule.
+    Giving up: the end of patience; from the middle of patience on at once, where the chance that even one
+    more has rooted or roots, until its end and 28 days at least, is below 1 in 10.
 
     References
     ----------
-    Importance weights: Geweke J. 1989, Econometrica 57:1317-1339 (from memory).  When to
-    pot up: common practice, no source.
+    The model: see `slipwright.rooting.learned`.  Looks, potting, giving up: common practice, no source.
 
     Examples
     --------
-    >>> from slipwright.rooting.clocks import clocks_of_ranges
-    >>> rose = clocks_of_ranges((60, 70, 80), (5, 12, 25), (4, 6, 8), 120)
-    >>> batch = BatchCounts(date(2026, 10, 20), 9)
-    >>> rng = np.random.default_rng(1)
-    >>> last = forecast_batch(rose, batch, on=date(2026, 10, 20), generator=rng).days[-1]
-    >>> last.rooted.p10 <= 6 <= last.rooted.p90
-    True
+    >>> from slipwright.rooting.cuttings import Cuttings
+    >>> from slipwright.rooting.learned import Kind, before_records
+    >>> rose = Kind("Rosa", "Rosa", "semi-hardwood", "2026")
+    >>> record = BatchRecord(Cuttings(), rose, BatchCounts(date(2026, 10, 20), 9))
+    >>> on, rng = date(2026, 10, 20), np.random.default_rng(1)
+    >>> told = forecast_batch(before_records(), record, on=on, generator=rng, patience_days=120)
+    >>> told.days[0].rooted.p90, told.days[-1].rooted.p10 < told.days[-1].rooted.p90
+    (0, True)
     """
-    if batch.n_stuck < 1:
-        raise ValueError(f"n_stuck must be at least 1, not {batch.n_stuck}")
-    z0 = standard_draws(generator) if draws is None else draws
-    known = batch.until(max(on, batch.stuck_on))
-    seen = seen_steps(known)
-    z = fitting_draws(clocks, seen, z0, generator)
-    limit = give_up_on(batch.stuck_on, clocks.patience_days)
-    days_ahead = _days_ahead(ahead, on, limit)
-    age = (on - batch.stuck_on).days
-    rooted, lost = thrown_forward(clocks, seen, z, known, age + np.asarray(days_ahead), generator)
+    if record.counts.n_stuck < 1:
+        raise ValueError(f"n_stuck must be at least 1, not {record.counts.n_stuck}")
+    stuck_on = record.counts.stuck_on
+    known = filled(record.counts.until(max(on, stuck_on)))
+    record = replace(record, counts=known)
+    limit = give_up_on(stuck_on, patience_days)
+    days_ahead = np.asarray(_days_ahead(ahead, on, limit))
+    clocks = weighed_clocks(learned, record, generator)
+    standing = standing_of(known)
+    age = (on - stuck_on).days
+    rooted, lost = thrown_forward(clocks, standing, age + days_ahead, generator)
+    told = bool(learned.nodes) or any(look.counts for look in known.looks)
+    share = prior_share(clocks, record.cuttings, record.kind, patience_days) if told else 1.0
     return Forecast(
         days=tuple(_forecast_days(on, days_ahead, rooted, lost, known)),
-        look_next_on=_look_next(known, on, round_days),
+        look_next_on=_look_next(clocks, standing, known, on, round_days, pot_up),
         pot_up_on=_pot_up_range(on, days_ahead, rooted, lost, known, pot_up, south),
-        give_up_on=limit,
-        rests_on=_rests_on(clocks, known, float(np.var(z[0])), on, limit),
+        give_up_on=_give_up(clocks, standing, stuck_on, on, limit),
+        rests_on=rests_on(
+            learned,
+            record,
+            share,
+            from_page=from_page,
+            past=limit if on > limit and standing.n_open else None,
+            on=on,
+        ),
     )
 
 
@@ -269,35 +231,61 @@ def _days_ahead(ahead: Sequence[int] | None, on: date, limit: date) -> Sequence[
 
 
 def _bands(numbers: Counts) -> list[Band]:
-    """Mean and points of each row."""
-    ordered = np.sort(numbers, axis=1)
-    n = ordered.shape[1]
-    at = ordered[:, [math.ceil(share * n) - 1 for share in (0.1, 0.5, 0.9)]].tolist()
-    means = ordered.mean(axis=1).tolist()
-    return [Band(mean, *points) for mean, points in zip(means, at, strict=True)]
+    """Mean and points of each row of numbers from nought on."""
+    n_rows, n = numbers.shape
+    most = int(numbers.max()) + 1
+    if most > n:
+        ordered = np.sort(numbers, axis=1)
+        at = [ordered[:, math.ceil(share * n) - 1] for share in (0.1, 0.5, 0.9)]
+    else:
+        # so many times each number, which is quicker than to put them in order
+        places = numbers + np.arange(n_rows)[:, None] * most
+        times = np.bincount(places.ravel(), minlength=n_rows * most).reshape(n_rows, most).cumsum(axis=1)
+        at = [(times < math.ceil(share * n)).sum(axis=1) for share in (0.1, 0.5, 0.9)]
+    means = numbers.mean(axis=1).tolist()
+    return [Band(mean, *points) for mean, points in zip(means, np.stack(at, axis=1).tolist(), strict=True)]
 
 
 def _forecast_days(
-    on: date, ahead: Sequence[int], rooted: Counts, lost: Counts, batch: BatchCounts
+    on: date, ahead: Counts, rooted: Counts, lost: Counts, batch: BatchCounts
 ) -> list[ForecastDay]:
     alive = batch.n_waiting + batch.n_rooted + batch.n_lost
-    bands = zip(ahead, _bands(rooted), _bands(lost), _bands(alive - rooted - lost), strict=True)
+    bands = zip(ahead.tolist(), _bands(rooted), _bands(lost), _bands(alive - rooted - lost), strict=True)
     return [ForecastDay(on + timedelta(days=days), *three) for days, *three in bands]
 
 
-def _look_next(batch: BatchCounts, on: date, round_days: int) -> date:
+def _look_next(
+    clocks: ClockDraws, standing: Standing, batch: BatchCounts, on: date, round_days: int, rule: PotUpRule
+) -> date:
     last = batch.looks[-1] if batch.looks else None
-    return next_look_on(
-        last.on if last else batch.stuck_on,
-        round_days=round_days,
-        rot_seen=bool(last and last.rot_seen),
-        on=on,
+    last_on = max(last.on, batch.stuck_on) if last else batch.stuck_on
+    due = next_look_on(
+        last.on if last else batch.stuck_on, round_days=round_days, rot_seen=bool(last and last.rot_seen)
     )
+    early = (due - last_on).days
+    if last and rule == "at-once" and standing.n_open and early > LEAST_ROUND_DAYS:
+        since = (last_on - batch.stuck_on).days + np.arange(early)
+        rooted = expected_rooted(clocks, standing, since).mean(axis=1)
+        late = np.cumsum(rooted - rooted[0])
+        early = int(np.searchsorted(late, WALK_WORTH_DAYS))
+        due = min(due, last_on + timedelta(days=max(early, LEAST_ROUND_DAYS)))
+    return max(due, on)
+
+
+def _give_up(clocks: ClockDraws, standing: Standing, stuck_on: date, on: date, limit: date) -> date:
+    """Return the end of patience, or today where hardly anything can still root."""
+    if not standing.n_open or not stuck_on + GIVE_UP_SHARE * (limit - stuck_on) <= on < limit:
+        return limit
+    last = max((limit - stuck_on).days, (on - stuck_on).days + DAYS_PAST_PATIENCE)
+    # one that has rooted since the last count is a reason to look and not to give up
+    p_each = expected_rooted(clocks, standing, np.array([last]))[0] / standing.n_open
+    p_more = 1 - float(np.mean((1 - p_each) ** standing.n_open))
+    return on if p_more < GIVE_UP_CHANCE else limit
 
 
 def _pot_up_range(
     on: date,
-    ahead: Sequence[int],
+    ahead: Counts,
     rooted: Counts,
     lost: Counts,
     batch: BatchCounts,
@@ -309,37 +297,13 @@ def _pot_up_range(
     alive = to_pot + batch.n_waiting - (rooted - batch.n_rooted) - (lost - batch.n_lost)
     if not alive.any():
         return DayRange(None, None, None, rule, 1.0)
-    numbers, place = np.unique(alive, return_inverse=True)
-    enough = np.array([max(pot_up_at(int(n)), 1) for n in numbers])
-    reached = to_pot >= enough[place].reshape(alive.shape)
+    enough = np.array([max(pot_up_at(n), 1) for n in range(int(alive.max()) + 1)])
+    reached = to_pot >= enough[alive]
     never = len(ahead)
     first = np.sort(np.where(reached.any(axis=0), reached.argmax(axis=0), never))
     points: list[date | None] = []
     for edge, share in zip(_EDGES, (0.1, 0.5, 0.9), strict=True):
         k = int(first[math.ceil(share * len(first)) - 1])
-        rooted_on = None if k == never else on + timedelta(days=ahead[k])
+        rooted_on = None if k == never else on + timedelta(days=int(ahead[k]))
         points.append(rooted_on and pot_up_day(rooted_on, rule, south=south, edge=edge))
     return DayRange(points[0], points[1], points[2], rule, float(np.mean(first == never)))
-
-
-def _rests_on(clocks: Clocks, batch: BatchCounts, variance: float, on: date, limit: date) -> RestsOn:
-    n_looks = len(batch.looks)
-    told = any(look.n_rooted is not None or look.n_lost is not None or look.n_tried for look in batch.looks)
-    share = min(max(variance, 0.0), 1.0) if told else 1.0
-    base = Said("the handbook's ranges") if clocks.from_page else Said("wide ranges for any plant")
-    if n_looks == 1:
-        grounds = Said("Rests on {base} and 1 look at this batch", base=base)
-    elif n_looks:
-        grounds = Said("Rests on {base} and {n} looks at this batch", base=base, n=n_looks)
-    else:
-        grounds = Said("Rests on {base} alone", base=base)
-    why = "" if clocks.from_page else Said("the handbook has no page for this one")
-    text = joined([grounds, why, Said("no other records of yours are used yet.")], "; ")
-    if on > limit and batch.n_waiting:
-        past = Said(
-            "Patience ran out on {day}: beyond that day the ranges know nothing, so what "
-            "still waits may root or die on days that cannot be told, and the numbers are surer than we are.",
-            day=day_in_words(limit, beside=on),
-        )
-        text = joined([text, past])
-    return RestsOn(0, n_looks, share, text)

@@ -6,15 +6,14 @@ Either way a batch's clocks are put together in the same way, so a forecast need
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
 
 from slipwright.rooting.cells import CELLS, Cells
-from slipwright.rooting.cuttings import LEVEL_SD, TERMS, Cuttings
+from slipwright.rooting.cuttings import LEVEL_SD, TERMS, Cuttings, Term
 from slipwright.rooting.ranges import Array
 
 #: the levels of what batches have in common, widest first; the wood of a taxon has a fixed spread
@@ -58,7 +57,7 @@ class ClockDraws:
     @property
     def n_draws(self) -> int:
         """How many draws."""
-        return self.level.shape[1]
+        return int(self.level.shape[1])
 
     def log_hazards(self) -> Array:
         """Logarithms of the hazards a day, of shape (2, n_cells, n_draws)."""
@@ -90,7 +89,7 @@ class Learned:
     @property
     def n_draws(self) -> int:
         """How many draws."""
-        return self.noise.shape[2]
+        return int(self.noise.shape[2])
 
     def clocks(self, cuttings: Cuttings, kind: Kind) -> ClockDraws:
         """Draws of the two clocks of a batch, its own effect and all unknown ones drawn in.
@@ -132,7 +131,9 @@ _PART = {term.name: term.part for term in TERMS}
 _PRIOR_SEED = 1
 
 
-def prior_draws(generator: np.random.Generator, n_draws: int = 1000) -> Learned:
+def prior_draws(
+    generator: np.random.Generator, n_draws: int = 1000, terms: Sequence[Term] = TERMS
+) -> Learned:
     """Draws of what is believed before any record.
 
     Parameters
@@ -141,11 +142,13 @@ def prior_draws(generator: np.random.Generator, n_draws: int = 1000) -> Learned:
         Where the draws come from.
     n_draws : int
         How many draws [1].
+    terms : sequence of Term
+        The terms and their priors.
 
     Returns
     -------
     Learned
-        Draws of the priors of `slipwright.rooting.cuttings.TERMS` and of `slipwright.rooting.spreads`.
+        Draws of the priors of the terms and of `slipwright.rooting.spreads`.
 
     Notes
     -----
@@ -166,7 +169,7 @@ def prior_draws(generator: np.random.Generator, n_draws: int = 1000) -> Learned:
     def normal(mean_sd: tuple[float, float]) -> Array:
         return np.asarray(mean_sd[0] + mean_sd[1] * generator.standard_normal(n_draws))
 
-    coefficients = {term.name: np.stack([normal(term.rooting), normal(term.loss)]) for term in TERMS}
+    coefficients = {term.name: np.stack([normal(term.rooting), normal(term.loss)]) for term in terms}
     spreads = {
         level: np.abs(generator.standard_normal((2, n_draws))) * np.array(scales)[:, None]
         for level, scales in SPREADS.items()

@@ -66,8 +66,9 @@ def log_likelihood(segments: Segments, numbers: Array) -> Array:
     >>> from slipwright.rooting.spells import segments_of
     >>> seen = segments_of([BatchCounts(date(2026, 9, 1), 9, (LookCounts(date(2026, 9, 8), 3, 0),))])
     >>> level = np.log([0.05, 0.01])
-    >>> float(log_likelihood(seen, np.array([[[level[0]]], [[0]], [[0]], [[level[1]]], [[0]], [[0]]])).round(3))
-    -6.143
+    >>> numbers = np.array([level[0], 0, 0, level[1], 0, 0]).reshape(6, 1, 1)
+    >>> float(log_likelihood(seen, numbers)[0, 0].round(3))
+    -6.277
     """
     return jet_of(segments, numbers, order=0).value
 
@@ -113,7 +114,7 @@ def jet_of(segments: Segments, numbers: Array, *, order: int = 2) -> Jet:
             np.zeros((N_NUMBERS, N_NUMBERS, *empty.shape)) if order > 1 else None,
         )
     pieces = _Pieces(segments, numbers)
-    value = pieces.by_batch(segments.fate_n * pieces.log_fate, segments.fate_batch)
+    value = pieces.by_batch(segments.fate_n * pieces.log_fate, segments.fate_runs)
     slope = pieces.slope() if order else None
     curve = pieces.curve() if order > 1 else None
     return Jet(value, slope, curve)
@@ -129,8 +130,11 @@ class _Pieces:
         self.a = segments.times[segments.cell]
         self.a2 = self.a * self.a
         z = numbers[:, :, at]
-        self.log_r = np.clip(z[0] + z[1] * self.a + z[2] * self.a2, LEAST_LOG, MOST_LOG)
-        self.log_l = np.clip(z[3] + z[4] * self.a + z[5] * self.a2, LEAST_LOG, MOST_LOG)
+        log_r = z[0] + z[1] * self.a + z[2] * self.a2
+        log_l = z[3] + z[4] * self.a + z[5] * self.a2
+        self.log_r, self.log_l = (np.clip(log, LEAST_LOG, MOST_LOG) for log in (log_r, log_l))
+        #: whether a hazard moves with the numbers: one held at its bounds does not
+        self.free_r, self.free_l = self.log_r == log_r, self.log_l == log_l
         self.r_days = np.exp(self.log_r) * segments.days
         self.l_days = np.exp(self.log_l) * segments.days
         self.x = self.r_days + self.l_days
@@ -139,9 +143,9 @@ class _Pieces:
         self.parts = np.where(
             segments.part_kind == WAITING,
             -(before + self.x)[:, segments.part_segment],
-            (np.where(segments.part_kind == ROOTED, self.log_r[:, segments.part_segment], 0)
-             + np.where(segments.part_kind == LOST, self.log_l[:, segments.part_segment], 0)
-             + log_gone[:, segments.part_segment]),
+            np.where(segments.part_kind == ROOTED, self.log_r[:, segments.part_segment], 0)
+            + np.where(segments.part_kind == LOST, self.log_l[:, segments.part_segment], 0)
+            + log_gone[:, segments.part_segment],
         )
         first, of = segments.fate_first, segments.part_fate
         most = np.maximum.reduceat(self.parts, first, axis=1)
@@ -165,17 +169,19 @@ class _Pieces:
             total[..., chosen - 1] = total[..., chosen] + by_segment[..., chosen]
         return total
 
-    def by_batch(self, values: Array, batch: Index) -> Array:
-        """Sums over what belongs to each batch; ``batch`` rises."""
+    def by_batch(self, values: Array, runs: tuple[Index, Index]) -> Array:
+        """Sum up what belongs to each batch; ``runs`` says where a batch begins, and which."""
+        first, batch = runs
+        sums = np.add.reduceat(values, first, axis=-1)
+        if len(batch) == self.n_batches:
+            return np.asarray(sums)
         found = np.zeros((*values.shape[:-1], self.n_batches))
-        if len(batch):
-            first = np.flatnonzero(np.diff(batch, prepend=-1))
-            found[..., batch[first]] = np.add.reduceat(values, first, axis=-1)
+        found[..., batch] = sums
         return found
 
     def _of_kind(self, kind: int, weight: Array) -> Array:
         parts, first, segment = self.seen.parts_of_kind[kind]
-        total = np.zeros_like(self.x)
+        total: Array = np.zeros_like(self.x)
         if len(parts):
             total[:, segment] = np.add.reduceat(weight[:, parts], first, axis=1)
         return total
@@ -196,10 +202,11 @@ class _Pieces:
     def slope(self) -> Array:
         """Slopes in the six numbers, (6, n_points, n_batches)."""
         self._weigh()
-        by_r = self.rooted + self.gone * self.phi * self.of_r - self.after * self.r_days
-        by_l = self.lost + self.gone * self.phi * self.of_l - self.after * self.l_days
-        powers = (1.0, self.a, self.a2)
-        return np.stack([self.by_batch(by * power, self.seen.batch) for by in (by_r, by_l) for power in powers])
+        by_r = self.free_r * (self.rooted + self.gone * self.phi * self.of_r - self.after * self.r_days)
+        by_l = self.free_l * (self.lost + self.gone * self.phi * self.of_l - self.after * self.l_days)
+        powers = np.stack([np.ones_like(self.a), self.a, self.a2])[:, None]
+        slopes = np.concatenate([by_r * powers, by_l * powers])
+        return self.by_batch(slopes, self.seen.segment_runs)
 
     def curve(self) -> Array:
         """Curvature in the six numbers, (6, 6, n_points, n_batches); after `slope`."""
@@ -208,13 +215,13 @@ class _Pieces:
         rr = self.gone * (bend * self.of_r**2 + self.phi * both) - self.after * self.r_days
         ll = self.gone * (bend * self.of_l**2 + self.phi * both) - self.after * self.l_days
         rl = self.gone * (bend - self.phi) * both
-        powers = [np.ones_like(self.a), self.a, self.a2, self.a * self.a2, self.a2 * self.a2]
+        rr, rl, ll = rr * self.free_r, rl * (self.free_r & self.free_l), ll * self.free_l
+        powers = np.stack([np.ones_like(self.a), self.a, self.a2, self.a * self.a2, self.a2 * self.a2])
         found = np.empty((N_NUMBERS, N_NUMBERS, *self.x.shape[:1], self.n_batches))
         for row, column, by in ((0, 0, rr), (0, 3, rl), (3, 3, ll)):
-            moments = [self.by_batch(by * power, self.seen.batch) for power in powers]
+            moments = self.by_batch(by * powers[:, None], self.seen.segment_runs)
             for i in range(3):
-                for j in range(3):
-                    found[row + i, column + j] = moments[i + j]
+                found[row + i, column : column + 3] = moments[i : i + 3]
         found[3:, :3] = found[:3, 3:].swapaxes(0, 1)
         self._add_spread_of_parts(found)
         return found
@@ -228,25 +235,17 @@ class _Pieces:
         waits, roots, dies = kind == WAITING, kind == ROOTED, kind == LOST
         share = self.share[:, parts]
         phi = np.where(waits, 0.0, self.phi[:, segment])
-        local = (
-            (phi * self.of_r[:, segment] + roots, self.r_days),
-            (phi * self.of_l[:, segment] + dies, self.l_days),
+        free_r, free_l = self.free_r[:, segment], self.free_l[:, segment]
+        own = np.stack(
+            [free_r * (phi * self.of_r[:, segment] + roots), free_l * (phi * self.of_l[:, segment] + dies)]
         )
-        slopes = []
-        for own, days in local:
-            for power in (np.ones_like(self.a), self.a, self.a2):
-                hazard = days * power
-                before = self.run_up(hazard)
-                reached = before[:, segment] + np.where(waits, hazard[:, segment], 0)
-                one = own * power[segment] - reached
-                mean = np.add.reduceat(share * one, first, axis=1)
-                slopes.append(one - mean[:, fate])
+        powers = np.stack([np.ones_like(self.a), self.a, self.a2])[:, None]
+        hazards = np.concatenate([self.r_days * self.free_r * powers, self.l_days * self.free_l * powers])
+        reached = self.run_up(hazards)[..., segment] + np.where(waits, hazards[..., segment], 0)
+        slopes = (own[:, None] * powers[..., segment]).reshape(reached.shape) - reached
+        slopes -= np.add.reduceat(share * slopes, first, axis=-1)[..., fate]
         weight = share * self.seen.fate_n[self.seen.part_fate[parts]]
-        batch = self.seen.batch[segment]
         for i in range(N_NUMBERS):
-            weighed = weight * slopes[i]
-            for j in range(i, N_NUMBERS):
-                both = self.by_batch(weighed * slopes[j], batch)
-                found[i, j] += both
-                if i != j:
-                    found[j, i] += both
+            both = self.by_batch(weight * slopes[i] * slopes[i:], self.seen.mixed_runs)
+            found[i, i:] += both
+            found[i + 1 :, i] += both[1:]

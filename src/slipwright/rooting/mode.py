@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from slipwright.rooting.cuttings import LEVEL_SD, TERMS, Term
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.likelihood import N_NUMBERS, Jet, jet_of
 from slipwright.rooting.ranges import Array
-from slipwright.rooting.spells import Segments, segments_of
+from slipwright.rooting.spells import Segments, Spell, segments_of_spells
 from slipwright.rooting.spreads import precision_slopes, precisions
 from slipwright.rooting.tree import Elimination, NotDefinite, Step, Tree, tree_of
 
@@ -29,6 +30,7 @@ MOST_STEPS = 100
 _LEVELS = (0, 3)  # the levels of the two clocks among a batch's six numbers
 _AT_ONCE = 30_000  # segments times points worked through at once: more leaves the processor's cache
 _PROBE = 1e-2
+_MOST_HALVINGS = 30
 _LEAST_CURVE = 1e-6
 
 
@@ -49,7 +51,7 @@ class Design:
         """Columns of each of a batch's six numbers."""
         widths = [part.shape[1] for part in self.parts] * 2
         edges = np.concatenate([[0], np.cumsum(widths)]).tolist()
-        return [slice(a, b) for a, b in zip(edges, edges[1:], strict=False)]
+        return [slice(a, b) for a, b in pairwise(edges)]
 
     def of(self, number: int) -> Array:
         """Columns that make one of the six numbers, of shape (n_batches, n_columns)."""
@@ -115,7 +117,6 @@ class Mode:
     elimination: Elimination
     numbers: Array
     jet: Jet
-    n_steps: int
     settled: bool
 
     @property
@@ -126,9 +127,10 @@ class Mode:
 
 @dataclass(frozen=True)
 class Lean:
-    """Slope of the evidence in the spreads' scores, and the first-order shift of all means."""
+    """Slope of the evidence in the spreads' scores, its rough curvature, and the shift of all means."""
 
     slope: Array
+    curve: Array
     shift: Step
 
 
@@ -139,6 +141,8 @@ class Problem:
     ----------
     records : sequence of BatchRecord
         Batches, those of a genus, taxon, wood and season together.
+    spells : sequence of sequences of Spell
+        What was found of each.
     cells : Cells
         Where hazards may change.
     terms : sequence of Term
@@ -146,10 +150,15 @@ class Problem:
     """
 
     def __init__(
-        self, records: Sequence[BatchRecord], *, cells: Cells = CELLS, terms: Sequence[Term] = TERMS
+        self,
+        records: Sequence[BatchRecord],
+        spells: Sequence[Sequence[Spell]],
+        *,
+        cells: Cells = CELLS,
+        terms: Sequence[Term] = TERMS,
     ) -> None:
         self.tree: Tree = tree_of([record.kind for record in records])
-        self.segments: Segments = segments_of((record.counts for record in records), cells)
+        self.segments: Segments = segments_of_spells(spells, cells)
         self.design = design_of([record.cuttings.terms() for record in records], terms)
         self.offset = np.array([record.kind.offset for record in records]).reshape(-1, 2).T
         self._runs: dict[int, list[tuple[slice, Segments]]] = {}
@@ -157,7 +166,7 @@ class Problem:
     # --- from unknowns to numbers and back --------------------------------------------------------
 
     def start(self, n_points: int) -> Step:
-        """The prior's means."""
+        """Return the prior's means."""
         dense = np.tile(self.design.prior_mean, (n_points, 1))
         return Step(dense, [np.zeros((n_points, size, 2)) for size in self.tree.sizes])
 
@@ -191,8 +200,8 @@ class Problem:
             jets = list(pool.map(one, runs))
         return Jet(
             np.concatenate([jet.value for jet in jets], axis=-1),
-            np.concatenate([jet.slope for jet in jets], axis=-1) if order else None,  # type: ignore[misc]
-            np.concatenate([jet.curve for jet in jets], axis=-1) if order > 1 else None,  # type: ignore[misc]
+            np.concatenate([jet.slope for jet in jets], axis=-1) if order else None,
+            np.concatenate([jet.curve for jet in jets], axis=-1) if order > 1 else None,
         )
 
     # --- the climb --------------------------------------------------------------------------------
@@ -205,7 +214,7 @@ class Problem:
         jet = self.jet(numbers, 2)
         value = self._log_posterior(at, jet, weights)
         settled = False
-        for n_steps in range(MOST_STEPS):
+        for _ in range(MOST_STEPS):
             elimination = self._eliminate(jet, weights)
             by_batch, by_dense, by_node = self._slopes(at, jet, weights)
             step = elimination.solve(by_batch, by_dense, by_node)
@@ -213,7 +222,7 @@ class Problem:
             if settled := bool((gain < enough).all()):
                 break
             share = np.ones(len(psi))
-            for _ in range(30):
+            for _ in range(_MOST_HALVINGS):
                 tried = _moved(at, step, share)
                 numbers = self.numbers(tried)
                 new_jet = self.jet(numbers, 2)
@@ -228,13 +237,13 @@ class Problem:
         evidence = value - elimination.log_determinant / 2 - (psi**2).sum(axis=1) / 2
         for size, weight in zip(self.tree.sizes, weights, strict=True):
             evidence = evidence + size / 2 * np.linalg.slogdet(weight)[1]
-        return Mode(at.dense, at.nodes, evidence, elimination, numbers, jet, n_steps, settled)
+        return Mode(at.dense, at.nodes, evidence, elimination, numbers, jet, settled)
 
     def _log_posterior(self, at: Step, jet: Jet, weights: Sequence[Array]) -> Array:
         away = at.dense - self.design.prior_mean
         value = jet.value.sum(axis=1) - (away**2 @ self.design.prior_precision) / 2
         for effects, weight in zip(at.nodes, weights, strict=True):
-            value = value - np.einsum("qni,qij,qnj->q", effects, weight, effects, optimize=True) / 2
+            value = value - ((effects @ weight) * effects).sum(axis=(1, 2)) / 2
         return np.asarray(value)
 
     def _slopes(self, at: Step, jet: Jet, weights: Sequence[Array]) -> tuple[Array, Array, list[Array]]:
@@ -255,13 +264,22 @@ class Problem:
     def _eliminate(self, jet: Jet, weights: Sequence[Array]) -> Elimination:
         assert jet.curve is not None
         information = -np.moveaxis(jet.curve, (0, 1), (-2, -1))
-        try:
-            return self._eliminated(information, weights)
-        except NotDefinite:
-            # merged counts are not concave far from the top: there their curvature is bent upright
-            values, vectors = np.linalg.eigh(information)
-            upright = np.maximum(values, _LEAST_CURVE)[..., None, :] * vectors
-            return self._eliminated(upright @ vectors.swapaxes(-1, -2), weights)
+        bent = np.zeros(len(information), dtype=bool)
+        while True:
+            try:
+                return self._eliminated(information, weights)
+            except NotDefinite as refused:
+                # merged counts are not concave far from the top: there their curvature is bent upright
+                points = refused.points[~bent[refused.points]]
+                if not len(points):  # too near to it to say where
+                    points = np.flatnonzero(~bent)
+                if not len(points):
+                    raise
+                bent[points] = True
+                values, vectors = np.linalg.eigh(information[points])
+                upright = np.maximum(values, _LEAST_CURVE)[..., None, :] * vectors
+                information = information.copy()
+                information[points] = upright @ vectors.swapaxes(-1, -2)
 
     def _eliminated(self, information: Array, weights: Sequence[Array]) -> Elimination:
         n_points = len(information)
@@ -286,19 +304,23 @@ class Problem:
         """Slope of the evidence at the top, and the shift of the means that the top misses."""
         found = mode.elimination.covariances()
         weights = precisions(psi)
-        by_number = self._third(mode, self._number_covariances(found.dense, found.level, found.with_dense))
+        covariances = self._number_covariances(found.dense, found.levels[-1], found.with_dense)
+        by_number = self._third(mode, covariances)
         by_batch = np.stack([by_number[level] for level in _LEVELS], axis=-1)
         pull = mode.elimination.solve(by_batch, self.onto_dense(by_number))
-        slope = -psi.copy()
+        slope, curve = -psi, np.ones_like(psi)
         spread, lean = [], []
-        for effects, covariance, pulled in zip(mode.nodes, found.nodes, pull.nodes, strict=True):
-            spread.append(effects.swapaxes(1, 2) @ effects + covariance.sum(axis=1))
+        for effects, own, pulled in zip(mode.nodes, found.nodes, pull.nodes, strict=True):
+            spread.append(effects.swapaxes(1, 2) @ effects + own.sum(axis=1))
             lean.append(pulled.swapaxes(1, 2) @ effects)
         for score, depth, change in precision_slopes(psi):
-            within = np.einsum("qij,qij->q", change, lean[depth] - spread[depth])
+            within = (change * (lean[depth] - spread[depth])).sum(axis=(1, 2))
             total = np.einsum("qij,qji->q", np.linalg.inv(weights[depth]), change)
             slope[:, score] += (within + self.tree.sizes[depth] * total) / 2
-        return Lean(slope, Step(-pull.dense / 2, [-node / 2 for node in pull.nodes]))
+            # as if each node's effect were seen as sharply as the records see it on the whole
+            unseen = np.einsum("qij,qnji->q", change, found.nodes[depth])
+            curve[:, score] += (self.tree.sizes[depth] * total - unseen) ** 2 / (2 * self.tree.sizes[depth])
+        return Lean(slope, curve, Step(-pull.dense / 2, [-node / 2 for node in pull.nodes]))
 
     def _number_covariances(self, dense: Array, level: Array, with_dense: Array) -> Array:
         """Covariances of each batch's six numbers, (n_points, n_batches, 6, 6)."""
@@ -306,7 +328,8 @@ class Problem:
         found = np.empty((*level.shape[:2], N_NUMBERS, N_NUMBERS))
         for k in range(N_NUMBERS):
             for j in range(k, N_NUMBERS):
-                one = ((self.design.of(k) @ dense[:, columns[k], columns[j]]) * self.design.of(j)).sum(axis=-1)
+                block = dense[:, columns[k], columns[j]]
+                one = ((self.design.of(k) @ block) * self.design.of(j)).sum(axis=-1)
                 if k in _LEVELS:
                     one += (with_dense[..., _LEVELS.index(k), columns[j]] * self.design.of(j)).sum(axis=-1)
                 if j in _LEVELS:
@@ -317,7 +340,7 @@ class Problem:
         return found
 
     def _third(self, mode: Mode, covariances: Array) -> Array:
-        """Slope of ln |information| in the six numbers, by differences of slopes along each axis of spread."""
+        """Slope of ln |information| in the six numbers, by differences of slopes along axes of spread."""
         size = np.trace(covariances, axis1=-2, axis2=-1)[..., None, None]
         axes = np.linalg.cholesky(covariances + 1e-10 * (size + 1e-6) * np.eye(N_NUMBERS))
         n_points, n_batches = mode.numbers.shape[1:]

@@ -50,10 +50,6 @@ class SplitNormal:
         away = x - self.median
         return away / np.where(away < 0, self.sd_low, self.sd_high)
 
-    def moved(self, by: float) -> SplitNormal:
-        """Return the same curve with its median moved ``by``."""
-        return SplitNormal(self.median + by, self.sd_low, self.sd_high)
-
 
 def logit(share: float) -> float:
     """Log odds of a share.

@@ -1,8 +1,8 @@
 """Invented batches: what a batch of cuttings does by two clocks, one of rooting and one of loss.
 
-For demonstrations and for tests, never for advice.  Each clock is a hazard per day, constant within
-the cells of `GRID_DAYS`; its logarithm is a sum of what the cuttings are, of time, and of effects that
-genus, taxon, a taxon's season and the batch have in common.
+For demonstrations and for tests, never for advice.  The clocks are those of `slipwright.rooting.learned`;
+what is true of the invented world are the means of what is believed before any record
+(`slipwright.rooting.cuttings.TERMS`), but for a few terms, so that a fit to it has something to find.
 
 Every number here is our own assumption, tuned so that the curves follow rules of thumb: common practice,
 no source.  The rules: a rose or a like shrub of half-ripe wood with hormone roots in four to eight weeks,
@@ -20,85 +20,23 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from slipwright.handbook.pages import Wood
+from slipwright.rooting.cells import GRID_DAYS
+from slipwright.rooting.curves import middle_clocks
+from slipwright.rooting.cuttings import PRIOR_MEANS, Cuttings
 from slipwright.rooting.ranges import Array
+from slipwright.rooting.spreads import SPREADS
 
-#: edges of the cells in days after sticking; the last cell goes on for ever
-GRID_DAYS = (0, 4, 7, 10, 14, 18, 21, 28, 35, 42, 49, 56, 70, 84, 98, 112, 140, 182, 224, 294, 364)
-#: the day the intercepts speak of, and the day before which time counts as standing still
-REFERENCE_DAY = 42
-FLOOR_DAY = 5
-#: mean of a half-normal with scale 1, and the scales of the effects on rooting and on loss
+#: mean of a half-normal with scale 1
 _HALF_NORMAL_MEAN = math.sqrt(2 / math.pi)
-_EFFECT_SCALES = {
-    "genus": (0.6, 0.5),
-    "taxon": (0.6, 0.5),
-    "season": (0.3, 0.3),
-    "batch": (0.5, 0.5),
-}
 _LEAST_HAZARD = 1e-12
 
-#: term: what it adds to the log hazard of rooting, and to that of loss
-_TERMS: dict[str, tuple[float, float]] = {
-    "intercept": (-3.05, -5.70),
-    "ripeness": (-2.0, -1.4),
-    "ripeness_2": (-1.7, 0.75),
-    "softwood": (0.30, 0.35),
+#: term: what it adds to the log hazard of rooting, and to that of loss, in the invented world
+_TRUE = PRIOR_MEANS | {
     "hardwood": (-1.80, -0.80),
-    "auxin": (1.0, 0.0),
-    "auxin_2": (-0.36, 0.05),
-    "leafless": (-0.60, -0.40),
-    "tent": (0.0, 0.10),
-    "uncovered": (-0.30, 1.2),
-    "warmth": (0.40, 0.15),
-    "warmth_2": (-0.20, 0.10),
-    "bloom": (-0.80, 0.20),
+    "time_hardwood": (0.0, 0.30),
     "nodes": (0.10, -0.15),
+    "nodes_without_mist": (0.0, 0.0),
 }
-#: slopes in the logarithm of time, of every wood, and what hard wood adds; and the bend
-_TIME = (2.0, -0.30)
-_TIME_HARDWOOD = (0.0, 0.30)
-_TIME_2 = (-0.50, 0.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Cuttings:
-    """What was stuck, as far as the two clocks depend on it.
-
-    ``ripeness`` is where along the shoot, 0 tip to 1 base; ``auxin_ppm`` the strength, mg/L of a dip
-    or mg/kg of a talc; ``bloom`` 0 clear of bloom to 1 in full flower; ``medium_c`` in °C.
-    """
-
-    wood: Wood = "semi-hardwood"
-    ripeness: float = 0.5
-    auxin_ppm: float = 0.0
-    leafless: bool = False
-    cover: str = "mist"
-    medium_c: float = 20.0
-    bloom: float = 0.0
-    n_nodes: int = 3
-
-    def terms(self) -> dict[str, float]:
-        """Return how much of each term of the log hazards these cuttings have [-]."""
-        along = 2 * self.ripeness - 1
-        strength = math.log1p(self.auxin_ppm / 1000)
-        warmth = (self.medium_c - 20) / 5
-        return {
-            "intercept": 1.0,
-            "ripeness": along,
-            "ripeness_2": along**2,
-            "softwood": float(self.wood == "softwood"),
-            "hardwood": float(self.wood == "hardwood"),
-            "auxin": strength,
-            "auxin_2": strength**2,
-            "leafless": float(self.leafless),
-            "tent": float(self.cover == "tent"),
-            "uncovered": float(self.cover == "open" and not self.leafless),
-            "warmth": warmth,
-            "warmth_2": warmth**2,
-            "bloom": self.bloom,
-            "nodes": (self.n_nodes - 3) / 2,
-        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +65,7 @@ def hazards_of(cuttings: Cuttings, effect: tuple[float, float] = (0.0, 0.0)) -> 
     Raises
     ------
     ValueError
-        If ripeness or bloom lie outside 0 to 1, or the strength is below 0.
+        If ripeness or bloom lie outside 0 to 1, or the strength is below 0; all three must be known.
 
     Notes
     -----
@@ -146,19 +84,12 @@ def hazards_of(cuttings: Cuttings, effect: tuple[float, float] = (0.0, 0.0)) -> 
     >>> float(hazards.rooting[9].round(3)), float(hazards.loss[9].round(4))
     (0.055, 0.0033)
     """
-    if not (0 <= cuttings.ripeness <= 1 and 0 <= cuttings.bloom <= 1):
+    if not all(share is not None and 0 <= share <= 1 for share in (cuttings.ripeness, cuttings.bloom)):
         raise ValueError("ripeness and bloom must lie from 0 to 1")
-    if cuttings.auxin_ppm < 0:
-        raise ValueError(f"auxin_ppm must not be below 0, not {cuttings.auxin_ppm}")
-    terms = cuttings.terms()
-    edges = np.array(GRID_DAYS, dtype=np.float64)
-    at = np.log(np.maximum((edges[1:] + edges[:-1]) / 2, FLOOR_DAY) / REFERENCE_DAY)
-    found = []
-    for clock in (0, 1):
-        level = effect[clock] + sum(_TERMS[name][clock] * value for name, value in terms.items())
-        slope = _TIME[clock] + _TIME_HARDWOOD[clock] * terms["hardwood"]
-        found.append(np.exp(level + slope * at + _TIME_2[clock] * at**2))
-    return Hazards(*found)
+    if cuttings.strength is None or cuttings.strength < 0:
+        raise ValueError(f"strength must not be below 0, not {cuttings.strength}")
+    rooting, loss = np.exp(middle_clocks(cuttings, effect, _TRUE).log_hazards()[:, :, 0])
+    return Hazards(rooting, loss)
 
 
 def chances(hazards: Hazards, from_day: float, to_day: float) -> tuple[float, float, float]:
@@ -193,7 +124,7 @@ def chances(hazards: Hazards, from_day: float, to_day: float) -> tuple[float, fl
 
     Examples
     --------
-    >>> [round(chance, 2) for chance in chances(hazards_of(Cuttings(auxin_ppm=3000)), 0, 56)]
+    >>> [round(chance, 2) for chance in chances(hazards_of(Cuttings(auxin="dip", strength=3000)), 0, 56)]
     [0.8, 0.16, 0.04]
     """
     if not 0 <= from_day <= to_day:
@@ -230,8 +161,8 @@ def drawn_effects(generator: np.random.Generator, kinds: Sequence[tuple[str, str
     Notes
     -----
     Normal effects, mean 0, drawn once for each genus, taxon of it and season of that, in the order they
-    first appear, and once a batch. The standard deviations are means of half-normals with scales .6, .6,
-    .3, .5 (rooting) and .5, .5, .3, .5 (loss). The two clocks are drawn apart.
+    first appear, and once a batch. The standard deviations are means of half-normals with the scales of
+    `slipwright.rooting.spreads.SPREADS`. The two clocks are drawn apart.
 
     References
     ----------
@@ -256,7 +187,7 @@ def drawn_effects(generator: np.random.Generator, kinds: Sequence[tuple[str, str
 
 
 def _drawn(generator: np.random.Generator, scale: str) -> Array:
-    drawn: Array = generator.standard_normal(2) * _HALF_NORMAL_MEAN * np.array(_EFFECT_SCALES[scale])
+    drawn: Array = generator.standard_normal(2) * _HALF_NORMAL_MEAN * np.array(SPREADS[scale])
     return drawn
 
 

@@ -1,16 +1,17 @@
 """What the looks at batches found, taken apart into fates with a chance each.
 
 Between two looks at which all is known, the fates of those at risk are a multinomial: rooted between two
-looks that counted the rooted, lost between two that counted the lost, waiting at the end.  Such a stretch is a
-spell.  A count left empty does not break the spell off: fates it would have parted stay together, and their
+looks that counted the rooted, lost between two that counted the lost, waiting at the end.  Such a stretch is
+a spell.  A count left empty does not break the spell off: fates it would have parted stay together, and their
 chances add up, which is exact.
 
 Within a spell, time is cut at the edges of the cells and at the looks; the pieces are segments.  A fate's
-chance is a sum of parts: having rooted within a segment, having been lost within one, waiting at the end of one.
+chance is a sum of parts: having rooted within a segment, having been lost in one, waiting at the end of one.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -114,7 +115,7 @@ class _Walk:
     def _open(self, start: float) -> None:
         self.start = self.rooted_to = self.lost_to = start
         self.fates: list[Fate] = []
-        self.tried: tuple[float, int, int] | None = None
+        self.tried: tuple[float, float, float] | None = None
         self.waiting_only: list[tuple[float, float]] = []  # looks that counted no more than what waits
 
     def take(self, look: LookCounts, day: float) -> None:
@@ -141,14 +142,17 @@ class _Walk:
             self.at_risk -= removed
             self.waiting_only = [(at, max(waits - removed, 0.0)) for at, waits in self.waiting_only]
         if rooted is None and look.n_tried:
-            self.tried = (day, look.n_tried, min(look.n_tried_rooted or 0, look.n_tried))
+            n_tried = min(float(look.n_tried), self.at_risk)
+            self.tried = (day, n_tried, min(float(look.n_tried_rooted or 0), n_tried))
         if rooted is None and lost is None and look.n_waiting is not None:
             fewest = min((waits for _, waits in self.waiting_only), default=self.at_risk)
             self.waiting_only.append((day, min(float(look.n_waiting), fewest)))
 
     def _counts(self, look: LookCounts) -> tuple[float | None, float | None, float]:
         """Rooted, lost, removed of a look, cut to what is at risk; the third of two worked out."""
-        rooted, lost, removed = look.n_rooted, look.n_lost, float(look.n_removed or 0)
+        rooted: float | None = look.n_rooted
+        lost: float | None = look.n_lost
+        removed = float(look.n_removed or 0)
         if look.cause == "given-up" and lost is not None:
             removed, lost = removed + lost, 0
         if look.n_waiting is not None and (rooted is None) != (lost is None):
@@ -220,6 +224,21 @@ class Segments:
         return self.batch[self.part_segment[self.fate_first]]
 
     @cached_property
+    def segment_runs(self) -> tuple[Index, Index]:
+        """First segment of each batch that has any, and which batch it is."""
+        return _runs(self.batch)
+
+    @cached_property
+    def fate_runs(self) -> tuple[Index, Index]:
+        """First fate of each batch that has any, and which batch it is."""
+        return _runs(self.fate_batch)
+
+    @cached_property
+    def mixed_runs(self) -> tuple[Index, Index]:
+        """First part of a fate with several, of each batch that has any, and which batch it is."""
+        return _runs(self.batch[self.part_segment[self.mixed[0]]])
+
+    @cached_property
     def by_place(self) -> list[Index]:
         """Segments by their place in their spell."""
         return [np.flatnonzero(self.place == k) for k in range(int(self.place.max(initial=-1)) + 1)]
@@ -231,9 +250,7 @@ class Segments:
         for kind in (ROOTED, LOST, WAITING):
             parts = np.flatnonzero(self.part_kind == kind)
             parts = parts[np.argsort(self.part_segment[parts], kind="stable")]
-            segment = self.part_segment[parts]
-            first = np.flatnonzero(np.diff(segment, prepend=-1))
-            found.append((parts, first, segment[first]))
+            found.append((parts, *_runs(self.part_segment[parts])))
         return found
 
     @cached_property
@@ -269,6 +286,12 @@ class Segments:
             self.part_segment[parts] - first,
             self.times,
         )
+
+
+def _runs(values: Index) -> tuple[Index, Index]:
+    """Where each run of equal values begins, and the value."""
+    first = np.flatnonzero(np.diff(values, prepend=-1))
+    return first, values[first]
 
 
 def segments_of(batches: Iterable[BatchCounts], cells: Cells = CELLS) -> Segments:
@@ -317,43 +340,52 @@ class _Flat:
     """Lists that grow into `Segments`."""
 
     def __init__(self, cells: Cells) -> None:
-        self.cells = cells
-        self.edges = np.array(cells.edges)
-        self.segments: list[tuple[int, int, float, int]] = []
+        self.times = cells.times
+        self.edges = list(cells.edges)
+        self.inner = self.edges[1:-1]  # the last cell goes on for ever
+        self.batch: list[int] = []
+        self.cell: list[int] = []
+        self.days: list[float] = []
+        self.place: list[int] = []
         self.fates: list[float] = []
         self.parts: list[tuple[int, int, int]] = []
 
     def add(self, batch: int, spell: Spell) -> None:
-        last = max(spell.times)
-        inner = self.edges[(self.edges > spell.start) & (self.edges < last)][: len(self.edges)]
-        inner = inner[inner < self.edges[-1]]
-        points = sorted({spell.start, last, *inner.tolist(), *(t for t in spell.times if t > spell.start)})
-        base = len(self.segments)
+        times = spell.times
+        times.add(spell.start)
+        last = max(times)
+        edges = self.inner[bisect_right(self.inner, spell.start) : bisect_left(self.inner, last)]
+        points = sorted(times.union(edges)) if len(times) > 2 else [spell.start, *edges, last]
+        base = len(self.days)
+        cell = min(bisect_right(self.edges, spell.start), len(self.edges) - 1) - 1
+        for k in range(len(points) - 1):
+            if k and points[k] == self.edges[cell + 1] and cell < len(self.edges) - 2:
+                cell += 1
+            self.batch.append(batch)
+            self.cell.append(cell)
+            self.days.append(points[k + 1] - points[k])
+            self.place.append(k)
         at = {point: base + k for k, point in enumerate(points)}  # segment that begins there
-        for k, (begin, end) in enumerate(pairwise(points)):
-            cell = min(int(np.searchsorted(self.edges, begin, side="right")) - 1, len(self.edges) - 2)
-            self.segments.append((batch, cell, end - begin, k))
         for fate in spell.fates:
             number = len(self.fates)
             self.fates.append(fate.n)
             for kind, span in ((ROOTED, fate.rooted), (LOST, fate.lost)):
                 if span is not None:
-                    self.parts.extend((number, kind, s) for s in range(at[span[0]], at[span[1]]))
+                    self.parts.extend([(number, kind, s) for s in range(at[span[0]], at[span[1]])])
             if fate.waited is not None:
                 self.parts.append((number, WAITING, at[fate.waited] - 1))
 
     def done(self, n_batches: int) -> Segments:
-        segments = np.array(self.segments, dtype=float).reshape(-1, 4)
         parts = np.array(self.parts, dtype=np.intp).reshape(-1, 3)
         return Segments(
             n_batches,
-            segments[:, 0].astype(np.intp),
-            segments[:, 1].astype(np.intp),
-            segments[:, 2].copy(),
-            segments[:, 3].astype(np.intp),
+            np.array(self.batch, dtype=np.intp),
+            np.array(self.cell, dtype=np.intp),
+            np.array(self.days),
+            np.array(self.place, dtype=np.intp),
             np.array(self.fates),
             parts[:, 0].copy(),
             parts[:, 1].copy(),
             parts[:, 2].copy(),
-            self.cells.times,
+            self.times,
         )

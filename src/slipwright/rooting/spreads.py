@@ -18,7 +18,7 @@ SPREADS: dict[str, tuple[float, float]] = {
     "season": (0.3, 0.3),
     "batch": (0.5, 0.5),
 }
-#: standard deviation of the effects of a taxon's woods, on both clocks: fixed, since few gardens could tell it
+#: standard deviation of the effects of a taxon's woods on both clocks: fixed, few gardens could tell it
 WOOD_SD = 0.4
 #: scale of the correlation of a batch's two effects: tanh of a normal with this standard deviation
 TOGETHER_SCALE = 0.5
@@ -26,7 +26,7 @@ N_SPREADS = 9
 
 
 def standard_deviations(psi: Array) -> Array:
-    """Standard deviations of the effects at some scores.
+    """Return standard deviations of the effects at some scores.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def standard_deviations(psi: Array) -> Array:
 
 
 def sd_slopes(psi: Array) -> Array:
-    """Derivatives of the logarithms of the standard deviations in their scores, of shape (..., 8).
+    """Return derivatives of the logarithms of the standard deviations in their scores, (..., 8).
 
     Parameters
     ----------

@@ -43,7 +43,7 @@ class Tree:
         return total
 
     def up(self, values: Array) -> list[Array]:
-        """Sums over the batches below each node, level by level."""
+        """Sum over the batches below each node, level by level."""
         found = [values]
         for depth in range(len(self.names) - 1, 0, -1):
             found.append(np.add.reduceat(found[-1], self.firsts[depth], axis=1))
@@ -66,7 +66,7 @@ def tree_of(kinds: Sequence[Kind]) -> Tree:
     Raises
     ------
     ValueError
-        If batches of one node do not stand together, or one batch comes twice.
+        If batches of one node do not stand together, or one batch comes twice or has no name.
 
     Notes
     -----
@@ -78,13 +78,16 @@ def tree_of(kinds: Sequence[Kind]) -> Tree:
 
     Examples
     --------
-    >>> tree_of([Kind("Rosa", "Rosa", "hardwood", "2026", "A"), Kind("Rosa", "Rosa", "hardwood", "2026", "B")]).sizes
+    >>> rose = ("Rosa", "Rosa", "hardwood", "2026")
+    >>> tree_of([Kind(*rose, "A"), Kind(*rose, "B")]).sizes
     [1, 1, 1, 1, 2]
     """
     names: list[list[Node]] = [[] for _ in LEVELS]
     parents: list[list[int]] = [[] for _ in LEVELS]
     met: set[Node] = set()
     for kind in kinds:
+        if not kind.batch:
+            raise ValueError(f"a batch of {kind.path[-1]} has no name")
         for depth, node in enumerate(kind.path):
             if names[depth] and names[depth][-1] == node and depth < len(LEVELS) - 1:
                 continue
@@ -112,7 +115,7 @@ def _determinant(m: Array) -> Array:
 class NotDefinite(ArithmeticError):
     """The information is not positive definite at some ``points``."""
 
-    def __init__(self, points: Array) -> None:
+    def __init__(self, points: Index) -> None:
         super().__init__("the information is not positive definite")
         self.points = points
 
@@ -187,7 +190,7 @@ class Elimination:
                 b = np.add.reduceat(b - am @ b, first, axis=1)
         self.dense = (dense + dense.swapaxes(1, 2)) / 2
         try:
-            self.root = np.linalg.cholesky(self.dense)
+            self.root: Array = np.linalg.cholesky(self.dense).astype(float, copy=False)
         except np.linalg.LinAlgError:
             least = np.linalg.eigvalsh(self.dense)[:, 0] if dense.shape[1] else np.ones(len(dense))
             raise NotDefinite(np.flatnonzero(~(least > 0))) from None
@@ -225,11 +228,12 @@ class Elimination:
         return Step(block, nodes)
 
     def covariances(self) -> Covariances:
-        """Covariances of the dense block, of each node's effects, and of each batch's two levels."""
+        """Covariances of the dense block, of each node's effects, and of their sums from the genus down."""
         inverse_root = np.linalg.inv(self.root)
         block = inverse_root.swapaxes(1, 2) @ inverse_root
         tree = self.tree
         nodes: list[Array] = []
+        levels: list[Array] = []
         level = np.zeros_like(self.m[0])
         with_block = np.zeros_like(self.b[0])
         for depth in range(len(tree.names)):
@@ -245,8 +249,9 @@ class Elimination:
             cross = keep @ with_block @ mb.swapaxes(-1, -2)
             level = keep @ level @ keep.swapaxes(-1, -2) - cross - cross.swapaxes(-1, -2)
             level = level + mbs @ mb.swapaxes(-1, -2) + m
+            levels.append(level)
             with_block = keep @ with_block - mbs
-        return Covariances(block, nodes, level, with_block)
+        return Covariances(block, nodes, levels, with_block)
 
     def draws(self, point: int, n_draws: int, generator: np.random.Generator, batches: Index) -> Step:
         """Draws about nought at one point, effects summed from the genus down.
@@ -282,11 +287,14 @@ class Step:
 
 @dataclass(frozen=True)
 class Covariances:
-    """Covariances of the dense block, of nodes' effects by level, of batches' levels, of these with the block."""
+    """Covariances: of the block; by level of nodes' effects and of their sums from the genus down.
+
+    ``with_dense`` is that of the batches' sums with the block.
+    """
 
     dense: Array
     nodes: list[Array]
-    level: Array
+    levels: list[Array]
     with_dense: Array
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -16,6 +17,7 @@ from slipwright.handbook import load_handbook
 from slipwright.records import selectors, services
 from slipwright.records.answers import told
 from slipwright.records.answers.recording import OnRound, on_round
+from slipwright.records.answers.refit import learn
 from slipwright.records.answers.remembered import Remembered
 from slipwright.records.answers.round import round_of
 from slipwright.records.answers.today import CARDS, to_note_at, told_round
@@ -24,6 +26,7 @@ from slipwright.records.answers.told import Curve, Told, ToldAct, refresh, told_
 from slipwright.records.errors import NotAllowed
 from slipwright.records.models import BatchForecast, BatchState, Garden, Member, Plant, WeatherDay
 from slipwright.records.services.rounds import record_nothing_to_note
+from slipwright.rooting import fitting
 from tests.records.making import stick
 
 ON = date(2025, 10, 20)
@@ -276,3 +279,44 @@ def test_a_reader_notes_nothing(garden: Garden, grower: Member, reader: Member, 
     batch = stick(garden, grower, now)
     with pytest.raises(NotAllowed):
         record_nothing_to_note(garden=garden, by=reader, now=now, on=ON, batches=[batch.batch], entry_id=FORM)
+
+
+def _learn(garden: Garden, now: datetime, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fitting, "fit", partial(fitting.fit, integrate_up_to=0))
+    garden.refresh_from_db()
+    assert learn(garden, load_handbook(), now=now, anew=True)
+
+
+def test_once_more_was_learned_every_open_batch_is_worked_out_anew(
+    garden: Garden, grower: Member, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = stick(garden, grower, now)
+    stick(garden, grower, now)
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=first.batch, on=date(2025, 10, 15), n_rooted=9, n_lost=1
+    )
+    _refresh(garden, now)
+    _learn(garden, now, monkeypatch)
+    assert _refresh(garden, now) == 2
+    assert _refresh(garden, now) == 0
+
+
+def test_until_then_a_page_tells_what_was_worked_out_and_does_not_remember_it(
+    garden: Garden, grower: Member, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    batch = stick(garden, grower, now)
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=batch.batch, on=date(2025, 10, 15), n_rooted=9, n_lost=1
+    )
+    _refresh(garden, now)
+    _learn(garden, now, monkeypatch)
+    batches = selectors.states_of_open_batches(garden)
+    before = told_batches(garden, load_handbook(), batches, on=ON)[batch.pk]
+    assert before.is_older
+    assert _round(garden).n_working == 0
+    _refresh(garden, now)
+    after = told_batches(garden, load_handbook(), batches, on=ON)[batch.pk]
+    assert not after.is_older
+    assert after.curve != before.curve
+    curves = [card.curve for place in _round(garden).places for card in place.cards if card.batch]
+    assert curves == [after.curve] * len(curves)

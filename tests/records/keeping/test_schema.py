@@ -64,6 +64,7 @@ def test_migrate_backs_up_first(garden: Garden, database: Database, now: datetim
         "records.0003_the_door_and_the_helper",
         "records.0004_the_shed",
         "records.0005_plant_seasons",
+        "records.0006_what_was_learned",
     )
     assert done.backup is not None
     assert done.backup.parent == tmp_path / "copies"

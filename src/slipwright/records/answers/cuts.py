@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import cast
@@ -21,7 +21,7 @@ from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import Told
 from slipwright.records.answers.walk import SEED
-from slipwright.records.answers.wants import share_that_lives
+from slipwright.records.answers.wants import shares_that_live
 from slipwright.records.models import Garden, Plant
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Asked, wants_to_come
@@ -53,7 +53,7 @@ def cuts_on(
 
     A plant whose share was cut this season is left out. With ``seasons`` no other plants are looked at.
     """
-    asked = _asked(handbook, wants_to_come(garden, on=on), batches, told)
+    asked = _asked(garden, handbook, wants_to_come(garden, on=on), batches, told, on)
     plants, order = [], {}
     kept = selectors.seasons_kept(garden, on=on)
     stocks = kept.plants
@@ -110,7 +110,12 @@ def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: da
 
 
 def _asked(
-    handbook: Handbook, wants: Iterable[Asked], batches: Sequence[BatchNow], told: Mapping[int, Told]
+    garden: Garden,
+    handbook: Handbook,
+    wants: Sequence[Asked],
+    batches: Sequence[BatchNow],
+    told: Mapping[int, Told],
+    on: date,
 ) -> dict[str, int]:
     """Return how many rooted cuttings of each taxon are still to be stuck for."""
     to_come: dict[str, int] = {}
@@ -118,8 +123,9 @@ def _asked(
         if batch.want and batch.n_waiting > 0 and batch.pk in told:
             to_come[batch.want] = to_come.get(batch.want, 0) + told[batch.pk].n_to_come
     asked: dict[str, int] = {}
-    for want in wants:
-        needed = math.ceil(want.n_wanted / share_that_lives(handbook, want.taxon, want.ready_as))
+    shares = shares_that_live(garden, handbook, [(want.taxon, want.ready_as) for want in wants], on=on)
+    for want, share in zip(wants, shares, strict=True):
+        needed = math.ceil(want.n_wanted / share)
         short = max(needed - max(want.n_alive + to_come.get(want.want, 0), 0), 0)
         asked[want.taxon] = asked.get(want.taxon, 0) + short
     return asked

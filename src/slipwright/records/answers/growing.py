@@ -4,27 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import cast
 
-from slipwright.advice.plan import DAYS_A_MONTH
+from slipwright.advice.growing import day_of_stage, growing_rests_on, is_learned
 from slipwright.handbook import Handbook
-from slipwright.handbook.pages import Spread, Wood, WoodLeaf
+from slipwright.handbook.pages import COMMON_PRACTICE, Wood, WoodLeaf
 from slipwright.records import selectors
+from slipwright.records.answers.growth import growth_of
 from slipwright.records.models import Garden, Sticking
 from slipwright.records.selectors import Growing
 from slipwright.records.words import READY_AS
+from slipwright.rooting.growing import GrowsOn, Growth
 
 
 @dataclass(frozen=True, slots=True)
 class Next:
-    """A stage to come, with its days 8 times in 10 and on whose word."""
+    """A stage to come, with its days 8 times in 10 and what they rest on."""
 
     ready_as: str
     p10: date
     p50: date
     p90: date
-    origin: str
+    rests_on: str
+    #: whether the garden's own records have a word in it
+    learned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,31 +91,32 @@ def _since(one: GrowingOn) -> date:
 
 
 def growing_now(garden: Garden, handbook: Handbook, *, on: date) -> tuple[Bench, ...]:
-    """Return what grows on, by place in the order of the walk. Two queries."""
+    """Return what grows on, by place in the order of the walk. Two queries, and those of what is known."""
     found: dict[str, list[GrowingOn]] = {}
+    growth = growth_of(garden, handbook, on=on)
     for one in selectors.growing_on(garden, on=on):
-        found.setdefault(one.place, []).append(_with_days(handbook, one, on))
+        found.setdefault(one.place, []).append(_with_days(growth, handbook, one, on))
     return tuple(Bench(place, tuple(batches)) for place, batches in found.items())
 
 
-def origins_of(benches: Sequence[Bench]) -> list[str]:
-    """Return on whose word the days of what is next stand, each once."""
-    origins = (after.origin for bench in benches for one in bench.batches for after in one.coming)
-    return list(dict.fromkeys(origins))
+def n_learned(benches: Sequence[Bench]) -> int:
+    """Return for how many batches the garden's own records have a word in the days of what is next."""
+    return sum(1 for bench in benches for one in bench.batches if any(next.learned for next in one.coming))
 
 
 def growing_batch(
     garden: Garden, handbook: Handbook, sticking: Sticking, *, on: date, without: str = ""
 ) -> GrowingOn:
     """Return how the potted plants of one batch stand and what is next, an outcome left out."""
-    return _with_days(handbook, selectors.growing_of(garden, sticking, on=on, without=without), on)
+    growth = growth_of(garden, handbook, on=on)
+    return _with_days(growth, handbook, selectors.growing_of(garden, sticking, on=on, without=without), on)
 
 
-def _with_days(handbook: Handbook, one: Growing, on: date) -> GrowingOn:
+def _with_days(growth: Growth, handbook: Handbook, one: Growing, on: date) -> GrowingOn:
     page = handbook.page_of(one.taxon)
     leaf = page.woods.get(cast(Wood, one.wood)) if page else None
     days = (on - one.last_potted_on).days if one.last_potted_on else None
-    coming = from_the_last_due(stages_ahead(one, leaf), on) if leaf else ()
+    coming = from_the_last_due(stages_ahead(one, growth.of(one.taxon, page), leaf), on)
     due = coming[0].p50 <= on if coming else one.reached == "finished"
     return GrowingOn(one, days, coming, due)
 
@@ -122,26 +127,28 @@ def from_the_last_due(coming: tuple[Next, ...], on: date) -> tuple[Next, ...]:
     return coming[max(n_due - 1, 0) :]
 
 
-def stages_ahead(one: Growing, leaf: WoodLeaf) -> tuple[Next, ...]:
-    """Return the stages that are still to come, by the handbook: weaned, counted from potting, then finished.
+def stages_ahead(one: Growing, known: GrowsOn, leaf: WoodLeaf | None) -> tuple[Next, ...]:
+    """Return the stages that are still to come: weaned and established from potting, finished from sticking.
 
-    For "established" the handbook has no days of its own.
+    For "established" the handbook has no days of its own: it is told only where the garden taught some.
     """
+    origins = {
+        "weaned": leaf.weaning_days.origin.words if leaf else COMMON_PRACTICE,
+        "established": COMMON_PRACTICE,
+        "finished": leaf.months_to_finished.origin.words if leaf else COMMON_PRACTICE,
+    }
     coming = []
-    if one.last_potted_on and _before(one.reached, "weaned"):
-        coming.append(_next("weaned", one.last_potted_on, leaf.weaning_days, 1.0))
-    if _before(one.reached, "finished"):
-        coming.append(_next("finished", one.stuck_on, leaf.months_to_finished, DAYS_A_MONTH))
+    for stage, origin in origins.items():
+        learned = is_learned(known, stage)
+        since = one.stuck_on if stage == "finished" else one.last_potted_on
+        if since is None or not _before(one.reached, stage) or (stage == "established" and not learned):
+            continue
+        if (days := day_of_stage(known, stage, one.wood, since)) and (leaf or learned):
+            p10, p50, p90 = cast("tuple[date, date, date]", (days.p10, days.p50, days.p90))
+            coming.append(Next(stage, p10, p50, p90, growing_rests_on(known, stage, origin), learned))
     return tuple(coming)
 
 
 def _before(reached: str, stage: str) -> bool:
     order: Sequence[str] = READY_AS
     return not reached or order.index(reached) < order.index(stage)
-
-
-def _next(ready_as: str, start: date, spread: Spread, days_each: float) -> Next:
-    p10, p50, p90 = (
-        start + timedelta(days=round(n * days_each)) for n in (spread.p10, spread.p50, spread.p90)
-    )
-    return Next(ready_as, p10, p50, p90, spread.origin.words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Literal, cast
@@ -11,11 +11,12 @@ import numpy as np
 
 from slipwright.advice.rooted import StandsRooted, stands_rooted
 from slipwright.advice.timing import is_south
-from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
+from slipwright.advice.walk import BatchOnRound, has_page, patience_of_batch, record_of_batch, rule_of
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood, WoodLeaf
 from slipwright.records import selectors
-from slipwright.records.answers.walk import SEED, round_days
+from slipwright.records.answers.histories import records_of
+from slipwright.records.answers.walk import SEED, learned_for, round_days
 from slipwright.records.models import Garden, Look, Sticking
 from slipwright.records.selectors import BatchNow, Happened, History
 from slipwright.rooting.counts import BatchCounts, LookCounts
@@ -177,7 +178,10 @@ class OneBatch:
 
 
 def one_batch(garden: Garden, handbook: Handbook, code: str, *, on: date) -> OneBatch:
-    """Return a batch with its history and, while it is open, its forecast. Nine queries."""
+    """Return a batch with its history and, while it is open, its forecast.
+
+    Nine queries; of an open batch up to eight more, for what its forecast depends on.
+    """
     sticking = selectors.whole_batch(garden, code)
     (now,) = selectors.states_of_batches(garden, [sticking])
     history = selectors.history_of(garden, sticking)
@@ -199,7 +203,9 @@ def one_batch(garden: Garden, handbook: Handbook, code: str, *, on: date) -> One
         history=history,
         page=page,
         leaf=leaf,
-        ahead=_ahead(garden, batch, on) if now.ended_on is None and not now.withdrawn else None,
+        ahead=_ahead(garden, handbook, now, batch, on)
+        if now.ended_on is None and not now.withdrawn
+        else None,
         seen=_seen(now, history.looks),
         dips=_dips(sticking),
         pot_up_when=max(pot_up_at(known.n_waiting + known.n_to_pot), 1),
@@ -224,6 +230,7 @@ def _counts(now: BatchNow, looks: tuple[Look, ...]) -> BatchCounts:
                 look.cause,
                 tuple(look.signs.split(";")) if look.signs else (),
                 look.pot_weight,
+                look.n_waiting,
             )
             for look in looks
         ),
@@ -231,12 +238,17 @@ def _counts(now: BatchNow, looks: tuple[Look, ...]) -> BatchCounts:
     )
 
 
-def _ahead(garden: Garden, batch: BatchOnRound, on: date) -> Ahead:
+def _ahead(garden: Garden, handbook: Handbook, now: BatchNow, batch: BatchOnRound, on: date) -> Ahead:
+    record = records_of(garden, handbook, [now], counts={now.pk: batch.counts}).get(now.pk)
+    if record is not None:
+        batch = replace(batch, cuttings=record.cuttings, kind=record.kind)
     told = forecast_batch(
-        clocks_of_batch(batch),
-        batch.counts,
+        learned_for(garden, [batch]),
+        record_of_batch(batch),
         on=on,
         generator=np.random.default_rng(SEED),
+        patience_days=patience_of_batch(batch),
+        from_page=has_page(batch),
         pot_up=rule_of(batch),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),

@@ -24,9 +24,17 @@ from slipwright.outputs.calendar import Event
 from slipwright.outputs.measures import day_text
 from slipwright.outputs.sheet import StickSheet
 from slipwright.records import selectors
+from slipwright.records.answers.growth import growth_of
 from slipwright.records.answers.plants_seen import seen_of_plant
 from slipwright.records.answers.round import forecast_of_batch
-from slipwright.records.answers.walk import SEED, batches_on_round, plants_on_round, round_days
+from slipwright.records.answers.walk import (
+    SEED,
+    batches_on_round,
+    learned_for,
+    learned_for_taxa,
+    plants_on_round,
+    round_days,
+)
 from slipwright.records.answers.wants import Need, asked_for, in_time, needs_of
 from slipwright.records.errors import NotFound, Refused
 from slipwright.records.models import Container, Garden, Plant, Sticking, Taxon, Want
@@ -184,6 +192,8 @@ def _answer(garden: Garden, handbook: Handbook, taxon: Taxon, on: date, **more: 
         licence=taxon.licence,
         licence_until=taxon.licence_until,
         round_days=round_days(garden),
+        learned=learned_for_taxa(garden, handbook, [taxon.taxon], on=on),
+        grows=growth_of(garden, handbook, on=on).of(taxon.taxon, handbook.page_of(taxon.taxon)),
         **more,
     )
 
@@ -203,12 +213,14 @@ def _sheet(garden: Garden, advice: Advice, plant: Plant | None, on: date, code: 
 
 def events_of(garden: Garden, handbook: Handbook, *, on: date) -> tuple[Event, ...]:
     """Return the garden's days to look, pot up, give up and cut."""
+    batches = batches_on_round(garden, handbook, selectors.states_of_open_batches(garden))
     return calendar_events(
-        batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
+        batches,
         plants_on_round(garden, handbook, asked_for(garden, handbook, on=on), on=on),
         on=on,
         generator=np.random.default_rng(SEED),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),
         domain=f"{garden.garden}.slipwright",
+        learned=learned_for(garden, batches),
     )

@@ -7,15 +7,20 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any, cast
 
+import numpy as np
+
+from slipwright.advice.growing import growing_rests_on, is_learned
 from slipwright.advice.rooted import may_pot_from, stands_rooted
+from slipwright.advice.round import acts_for
 from slipwright.advice.timing import is_south
-from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
+from slipwright.advice.walk import BatchOnRound, patience_of_batch, rule_of
 from slipwright.handbook import Handbook
-from slipwright.handbook.pages import PotUpRule, Spread, Wood, WoodLeaf
+from slipwright.handbook.pages import COMMON_PRACTICE, PotUpRule, Wood, WoodLeaf
 from slipwright.records import selectors, sums
+from slipwright.records.answers.growth import growth_of
 from slipwright.records.answers.today import whole_walk
 from slipwright.records.answers.today_parts import Card
-from slipwright.records.answers.walk import batches_on_round, round_days
+from slipwright.records.answers.walk import SEED, batches_on_round, learned_for, round_days
 from slipwright.records.models import (
     ENTRY_MODELS,
     Container,
@@ -29,16 +34,14 @@ from slipwright.records.models import (
 from slipwright.records.selectors import BatchNow
 from slipwright.rooting.dates import give_up_on, next_look_on
 from slipwright.rooting.forecast import DayRange
+from slipwright.rooting.grow_prior import NO_PAGE_WEANING, Points
 
-#: days after potting when a cover is first loosened, and days without a cover in shade where the
-#: handbook has no page.  Common practice, no source
+#: days after potting when a cover is first loosened: common practice, no source
 LOOSEN_AFTER_DAYS = 3
-WEANING_DAYS = (3, 10, 21)
 #: sooner than so many days, or than this share of the handbook's days for the first in 10, a cutting
 #: counted as rooted is asked about.  Common practice, no source
 FIRST_ROOTS_DAYS = 3
 FIRST_ROOTS_SHARE = 0.25
-DAYS_A_MONTH = 365.25 / 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +109,17 @@ class Afterwards:
     #: of ten potted, how many live to it: likely, low, high; None where the handbook does not say
     live_in_ten: tuple[int, int, int] | None
     from_page: bool
+    #: days to wean, months until ready and how many live: what each rests on
+    rests_on: tuple[tuple[str, str], ...] = ()
 
 
 def start_of(garden: Garden, handbook: Handbook, code: str, *, on: date) -> Start:
     """Return a batch as a page to record about it starts from."""
     sticking = selectors.batch_by_code(garden, code)
     (now,) = selectors.states_of_batches(garden, [sticking])
-    (batch,) = batches_on_round(garden, handbook, [now])
+    (batch,) = batches_on_round(garden, handbook, [now], for_forecasts=False)
     looks = selectors.looks_of(garden, [now.pk]).get(now.pk, [])
-    gives_up_on = give_up_on(now.stuck_on, clocks_of_batch(batch).patience_days)
+    gives_up_on = give_up_on(now.stuck_on, patience_of_batch(batch))
     return Start(
         sticking=sticking,
         now=now,
@@ -167,11 +172,12 @@ def _done_on(garden: Garden, handbook: Handbook, on: date, left: set[str]) -> li
         for now in selectors.states_of_all_batches(garden)
         if now.batch not in left and (now.batch in potted or (now.last_look_on == on and now.n_looks))
     ]
-    return [
-        now
-        for now, batch in zip(seen, batches_on_round(garden, handbook, seen), strict=True)
-        if now.batch in potted or _was_due(batch, round_days(garden), on)
-    ]
+    walked = zip(seen, batches_on_round(garden, handbook, seen, for_forecasts=False), strict=True)
+    days = round_days(garden)
+    done = {now.batch for now, batch in walked if now.batch in potted or _was_due(batch, days, on)}
+    others = [now for now in seen if now.batch not in done]
+    done |= _were_due_early(garden, batches_on_round(garden, handbook, others), on)
+    return [now for now in seen if now.batch in done]
 
 
 def _was_due(batch: BatchOnRound, days: int, on: date) -> bool:
@@ -181,7 +187,23 @@ def _was_due(batch: BatchOnRound, days: int, on: date) -> bool:
     due_on = next_look_on(
         last.on if last else before.stuck_on, round_days=days, rot_seen=bool(last and last.rot_seen)
     )
-    return on >= min(due_on, give_up_on(before.stuck_on, clocks_of_batch(batch).patience_days))
+    return on >= min(due_on, give_up_on(before.stuck_on, patience_of_batch(batch)))
+
+
+def _were_due_early(garden: Garden, batches: Sequence[BatchOnRound], on: date) -> set[str]:
+    """Return those that, as far as was known the day before, likely had rooted ones to pot on a day."""
+    before = [replace(one, counts=one.counts.until(on - timedelta(days=1))) for one in batches]
+    if not before:
+        return set()
+    acts = acts_for(
+        before,
+        on=on,
+        generator=np.random.default_rng(SEED),
+        south=is_south(float(garden.latitude_deg)),
+        round_days=round_days(garden),
+        learned=learned_for(garden, before),
+    )
+    return {act.batch for act in acts if act.batch and act.act in ("look", "give_up")}
 
 
 def is_kept(garden: Garden, kind: str, entry_id: str) -> bool:
@@ -256,9 +278,12 @@ def afterwards(garden: Garden, handbook: Handbook, now: BatchNow, *, on: date) -
     leaf: WoodLeaf | None = batch.page.woods.get(batch.wood) if batch.page else None
     rule, south = rule_of(batch), is_south(float(garden.latitude_deg))
     stands = stands_rooted(batch, on=on, south=south)
-    days = _points(leaf.weaning_days) if leaf else WEANING_DAYS
-    months = leaf.months_to_finished if leaf else None
+    known = growth_of(garden, handbook, on=on).of(now.taxon, batch.page)
+    weaning = known.days("weaned", now.wood) or NO_PAGE_WEANING
+    days = (round(weaning[0]), round(weaning[1]), round(weaning[2]))
+    finished = known.days("finished", now.wood)
     survive = batch.page.survive_percent if batch.page else None
+    lives = survive is not None or is_learned(known, "survive")
     return Afterwards(
         rule=rule,
         why=leaf.pot_up_note.text if leaf else "",
@@ -268,9 +293,18 @@ def afterwards(garden: Garden, handbook: Handbook, now: BatchNow, *, on: date) -
         loosen_on=on + timedelta(days=min(LOOSEN_AFTER_DAYS, days[0])),
         weaned_on=_after(on, days, "weaned"),
         weaned_after=(days[0], days[2]),
-        ready_on=_ready(months, now.stuck_on, on) if months else None,
-        live_in_ten=_in_ten(survive) if survive else None,
+        ready_on=_ready(finished, now.stuck_on, on) if finished else None,
+        live_in_ten=_in_ten(known.living()) if lives else None,
         from_page=leaf is not None,
+        rests_on=tuple(
+            (what, growing_rests_on(known, what, origin.words if origin else COMMON_PRACTICE))
+            for what, origin in (
+                ("weaned", leaf.weaning_days.origin if leaf else None),
+                ("finished", leaf.months_to_finished.origin if leaf else None),
+                ("survive", survive.origin if survive else None),
+            )
+            if is_learned(known, what)
+        ),
     )
 
 
@@ -320,14 +354,9 @@ def _seen(look: Look) -> sums.LookSeen:
     )
 
 
-def _points(spread: Spread) -> tuple[int, int, int]:
-    return round(spread.p10), round(spread.p50), round(spread.p90)
-
-
-def _ready(months: Spread, stuck_on: date, on: date) -> DayRange:
+def _ready(points: Points, stuck_on: date, on: date) -> DayRange:
     """Days a plant is finished, counted from sticking, and never before it is potted."""
-    points = (months.p10, months.p50, months.p90)
-    days = [max(round(m * DAYS_A_MONTH), (on - stuck_on).days) for m in points]
+    days = [max(round(day), (on - stuck_on).days) for day in points]
     return _after(stuck_on, days, "finished")
 
 
@@ -336,5 +365,5 @@ def _after(on: date, days: Sequence[int], rule: str) -> DayRange:
     return DayRange(low, middle, high, rule)
 
 
-def _in_ten(percent: Spread) -> tuple[int, int, int]:
-    return round(percent.p50 / 10), round(percent.p10 / 10), round(percent.p90 / 10)
+def _in_ten(shares: Points) -> tuple[int, int, int]:
+    return round(10 * shares[1]), round(10 * shares[0]), round(10 * shares[2])

@@ -45,10 +45,11 @@ def as_of(last_number: int, last_edit: int, on: date) -> Hashable:
     A garden restored from a backup has its id and may come to the same counters again, but its file is
     another one, or was written at another time.
     """
-    return (last_number, last_edit, on, *_database())
+    return (last_number, last_edit, on, *which_database())
 
 
-def _database() -> tuple[Hashable, ...]:
+def which_database() -> tuple[Hashable, ...]:
+    """Return what tells the database that is open from any other, and from itself before a restore."""
     known: dict[str, Any] = connection.settings_dict
     name = str(known["NAME"])
     if connection.vendor != "sqlite":

@@ -10,13 +10,14 @@ import numpy as np
 
 from slipwright.advice.round import Act, acts_for
 from slipwright.advice.timing import is_south
-from slipwright.advice.walk import clocks_of_batch, rule_of
+from slipwright.advice.walk import has_page, patience_of_batch, record_of_batch, rule_of
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.sky import sky_on
 from slipwright.records.answers.walk import (
     SEED,
     batches_on_round,
+    learned_for,
     places_on_round,
     plants_on_round,
     round_days,
@@ -51,8 +52,9 @@ def round_of(
     """Return what the round of a day asks for; with ``now``, what instruments read lately counts too."""
     weather, sky = sky_on(garden, on)
     asked = asked_for(garden, handbook, on=on)
+    batches = batches_on_round(garden, handbook, selectors.states_of_open_batches(garden))
     acts = acts_for(
-        batches_on_round(garden, handbook, selectors.states_of_open_batches(garden)),
+        batches,
         on=on,
         generator=np.random.default_rng(SEED),
         plants=plants_on_round(garden, handbook, asked, on=on, progress=progress),
@@ -60,6 +62,7 @@ def round_of(
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),
         weather=sky,
+        learned=learned_for(garden, batches),
     )
     told: dict[str, float | str | None] = {}
     if weather:
@@ -72,13 +75,15 @@ def round_of(
 
 
 def forecast_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, *, on: date) -> Forecast:
-    """Return what a batch will likely do, given its own looks."""
+    """Return what a batch will likely do, given all that was learned and its own looks."""
     (batch,) = batches_on_round(garden, handbook, selectors.states_of_batches(garden, [sticking]))
     return forecast_batch(
-        clocks_of_batch(batch),
-        batch.counts,
+        learned_for(garden, [batch]),
+        record_of_batch(batch),
         on=on,
         generator=np.random.default_rng(SEED),
+        patience_days=patience_of_batch(batch),
+        from_page=has_page(batch),
         pot_up=rule_of(batch),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),

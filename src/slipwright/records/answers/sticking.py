@@ -10,7 +10,7 @@ from typing import cast
 
 from slipwright.advice.advise import advise
 from slipwright.advice.answer import Advice, Plan
-from slipwright.advice.odds import chance_of, odds_of
+from slipwright.advice.odds import odds_of
 from slipwright.advice.seen import NOTHING_SEEN, SeenPlant
 from slipwright.advice.timing import Flowers, is_before_bloom, is_south
 from slipwright.craft.cautions import Caution, cautions_for
@@ -19,9 +19,10 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Dose, Page, Wood
 from slipwright.outputs.sheet import CaneDrawing
 from slipwright.records import selectors
+from slipwright.records.answers.growth import growth_of
 from slipwright.records.answers.plants_seen import seen_of_plant
 from slipwright.records.answers.season_cut import ShareCut, share_cut_of
-from slipwright.records.answers.walk import round_days
+from slipwright.records.answers.walk import learned_for_taxa, round_days
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.canonical import Value
 from slipwright.records.errors import NotFound
@@ -35,6 +36,7 @@ from slipwright.records.selectors import Stock
 from slipwright.records.services.entry import id_beside
 from slipwright.records.services.stickings import lot_by_method
 from slipwright.rooting.dates import next_look_on
+from slipwright.rooting.sticking import chance_of
 
 #: a page does not reckon with more cuttings than this at once
 MOST_WANTED = 2_000
@@ -263,6 +265,8 @@ def _advice(
         round_days=round_days(garden),
         wood=wood if page and wood in page.woods else None,
         seen=seen,
+        learned=learned_for_taxa(garden, handbook, [row.taxon], on=on),
+        grows=growth_of(garden, handbook, on=on).of(row.taxon, page),
     )
 
 
@@ -297,7 +301,7 @@ def _number(need: Need, advice: Advice) -> Number:
         return Number(need, None, None, (), advice.rests_on.text)
     n = plan.n_to_stick
     near = sorted({max(round(n * share), 1) for share in (0.6, 0.7, 0.85, 1.2, 1.4)} - {n})
-    others = tuple((other, chance_of(need.n_short, other, plan.odds.p_rooted)) for other in near)
+    others = tuple((other, chance_of(need.n_short, other, plan.odds.rooted)) for other in near)
     return Number(need, n, plan.p_reached, others, advice.rests_on.text)
 
 
@@ -314,7 +318,18 @@ def _near_bloom(
     if leaf is None or not is_before_bloom(page, on, south=south, flowers=flowers, seen=seen):
         return found
     now, clear = (
-        odds_of(page, leaf, shoot=None, have=None, leafless=False, near_bloom=near).p_rooted
+        odds_of(
+            page,
+            leaf,
+            shoot=None,
+            have=None,
+            leafless=False,
+            near_bloom=near,
+            learned=advice.asked.learned,
+            taxon=row.taxon,
+            on=on,
+            south=south,
+        ).p_rooted
         for near in (True, False)
     )
     return replace(found, now=now, clear=clear)

@@ -53,6 +53,8 @@ class _Walk:
     by_weather: list[Act]
     n_plants_working: int
     plants_told_on: date | None
+    #: some batches are told by what was learned before the last time
+    tells_older: bool
 
 
 _WALKS: Remembered[_Walk] = Remembered()
@@ -110,11 +112,12 @@ def _hot_places(garden: Garden, now: datetime | None) -> dict[str, float]:
 
 
 def _walk_of(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]) -> _Walk:
-    rests_on = (as_of(garden.last_number, garden.last_edit, on), tuple(sorted(hot.items())))
+    rests_on = (as_of(garden.last_number, garden.last_edit, on), garden.fit_id, tuple(sorted(hot.items())))
     walk = _WALKS.get(garden.garden, rests_on)
     if walk is None:
         walk = _walk(garden, handbook, on, hot)
-        if not walk.n_working and not walk.n_plants_working and walk.plants_told_on is None:
+        working = walk.n_working or walk.n_plants_working or walk.tells_older
+        if not working and walk.plants_told_on is None:
             _WALKS.keep(garden.garden, rests_on, walk)
     return walk
 
@@ -161,6 +164,7 @@ def _walk(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]
         [act for act, _ in by_weather],
         cuts.n_working,
         cuts.told_on,
+        any(one.is_older for one in told.values()),
     )
 
 

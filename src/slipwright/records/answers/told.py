@@ -2,6 +2,7 @@
 
 ``refresh`` is the helper process's; ``told_batches`` is asked by pages. What is kept rests on the day,
 on where the batch stands and on its newest look (a fingerprint): where any is another now, it is not used.
+Where only more was learned since, it is told until the helper has worked it out anew.
 """
 
 from __future__ import annotations
@@ -9,31 +10,31 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from django.db import transaction
 
-from slipwright.advice.round import N_DRAWS, ActName, acts_for
+from slipwright.advice.round import ActName, acts_for
 from slipwright.advice.timing import is_south
-from slipwright.advice.walk import BatchOnRound, clocks_of_batch, rule_of
+from slipwright.advice.walk import BatchOnRound, has_page, patience_of_batch, record_of_batch, rule_of
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.answers.sayings import put_away, said_again
-from slipwright.records.answers.walk import SEED, batches_on_round, round_days
+from slipwright.records.answers.walk import SEED, batches_on_round, learned_for, round_days
 from slipwright.records.models import BatchForecast, Garden
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Kept, forecasts_kept, forget_ended, keep_forecasts
-from slipwright.rooting.dates import give_up_on
-from slipwright.rooting.forecast import Forecast, forecast_batch, standard_draws
-from slipwright.rooting.ranges import Array
+from slipwright.rooting.dates import ROUND_DAYS, give_up_on
+from slipwright.rooting.forecast import Forecast, forecast_batch
+from slipwright.rooting.learned import Learned
 
 #: raise it where what is kept takes another form or is worked out in another way
-FORM = 4
+FORM = 5
 #: batches worked out and kept in one transaction
 AT_ONCE = 50
 #: batches worked out while a page is asked for; the rest wait for the helper
@@ -71,6 +72,8 @@ class Told:
     acts: tuple[ToldAct, ...]
     curve: Curve
     rests_on: str
+    #: worked out by what was learned before the last time, while the helper is at it
+    is_older: bool = False
 
     @property
     def n_to_come(self) -> int:
@@ -115,7 +118,9 @@ def refresh(garden: Garden, handbook: Handbook, *, on: date, now: datetime) -> i
 
     A garden in which nothing was written since costs one query.
     """
-    rests_on = as_of(*Garden.objects.values_list("last_number", "last_edit").get(pk=garden.pk), on)
+    columns = ("last_number", "last_edit", "fit_id")
+    last_number, last_edit, garden.fit_id = Garden.objects.values_list(*columns).get(pk=garden.pk)
+    rests_on = (as_of(last_number, last_edit, on), garden.fit_id)
     if _DONE.get(garden.garden, rests_on):
         return 0
     batches = selectors.states_of_open_batches(garden)
@@ -149,15 +154,19 @@ def told_batches(
 ) -> dict[int, Told]:
     """Return what is told of open batches on a day, by key; those missing are still being worked out.
 
-    At most ``WITH_A_PAGE`` are worked out here and now. One query, two where some are.
+    ``garden`` must have just been read. At most ``WITH_A_PAGE`` are worked out here and now. One query,
+    more where some are.
     """
     kept = forecasts_kept(garden)
     found: dict[int, Told] = {}
     missing: list[BatchNow] = []
     for batch in batches:
         one = kept.get(batch.pk)
-        if one is not None and _holds(one, _mark_of(garden, batch, one), on):
+        mark = _mark_of(garden, batch, one)
+        if one is not None and _holds(one, mark, on):
             found[batch.pk] = _read(one.told)
+        elif one is not None and _holds_yet(one, mark, on):
+            found[batch.pk] = replace(_read(one.told), is_older=True)
         else:
             missing.append(batch)
     if now_due := missing[:WITH_A_PAGE]:
@@ -169,20 +178,31 @@ def told_batches(
 def work_out(garden: Garden, batches: Sequence[BatchOnRound], *, on: date) -> list[Told]:
     """Return what is told of some batches on a day."""
     south, days = is_south(float(garden.latitude_deg)), round_days(garden)
+    learned = learned_for(garden, batches)
+    forecasts = {
+        batch.batch: _forecast(batch, learned, on, south, days)
+        for batch in batches
+        if on >= batch.counts.stuck_on
+    }
     generator = np.random.default_rng(SEED)
     acts: dict[str, list[ToldAct]] = {}
     by_code = {batch.batch: batch for batch in batches}
-    for act in acts_for(batches, on=on, generator=generator, south=south, round_days=days):
+    for act in acts_for(
+        batches,
+        on=on,
+        generator=generator,
+        south=south,
+        round_days=days,
+        learned=learned,
+        forecasts=forecasts,
+    ):
         batch = by_code[act.batch or ""]
         known = batch.counts.until(on)
         rot = act.act == "look" and bool(known.looks) and known.looks[-1].rot_seen
         acts.setdefault(batch.batch, []).append(ToldAct(act.act, act.why, rot or act.act in _URGENT))
-    draws = standard_draws(np.random.default_rng(SEED), N_DRAWS)
     told = []
     for batch in batches:
-        # a generator of its own, so that a batch is told alike whichever others are worked out with it
-        own = np.random.default_rng(SEED)
-        forecast = _forecast(batch, on, own, draws, south, days) if on >= batch.counts.stuck_on else None
+        forecast = forecasts.get(batch.batch)
         told.append(
             Told(
                 tuple(acts.get(batch.batch, ())),
@@ -193,18 +213,21 @@ def work_out(garden: Garden, batches: Sequence[BatchOnRound], *, on: date) -> li
     return told
 
 
-def _forecast(
-    batch: BatchOnRound, on: date, generator: np.random.Generator, draws: Array, south: bool, days: int
-) -> Forecast:
-    clocks = clocks_of_batch(batch)
-    left = max((give_up_on(batch.counts.stuck_on, clocks.patience_days) - on).days, 0)
+def _days_left(batch: BatchOnRound, on: date) -> int:
+    return max((give_up_on(batch.counts.stuck_on, patience_of_batch(batch)) - on).days, 0)
+
+
+def _forecast(batch: BatchOnRound, learned: Learned, on: date, south: bool, days: int) -> Forecast:
+    left = _days_left(batch, on)
     return forecast_batch(
-        clocks,
-        batch.counts,
+        learned,
+        record_of_batch(batch, south=south),
         on=on,
-        generator=generator,
-        draws=draws,
-        ahead=sorted({round(left * k / _POINTS) for k in range(_POINTS + 1)}),
+        # a generator of its own, so that a batch is told alike whichever others are worked out with it
+        generator=np.random.default_rng(SEED),
+        patience_days=patience_of_batch(batch),
+        from_page=has_page(batch),
+        ahead=sorted({ROUND_DAYS, *(round(left * k / _POINTS) for k in range(_POINTS + 1))}),
         pot_up=rule_of(batch),
         south=south,
         round_days=days,
@@ -219,7 +242,8 @@ def _curve(batch: BatchOnRound, forecast: Forecast | None, on: date) -> Curve:
         rooted += look.n_rooted or 0
         if look.n_rooted is not None:
             seen.append((max((look.on - counts.stuck_on).days, 0), rooted))
-    days = forecast.days if forecast else ()
+    last = on + timedelta(days=_days_left(batch, on))
+    days = [day for day in forecast.days if day.on <= last] if forecast else []
     return Curve(
         tuple(_newest_of_each_day(seen)[-_POINTS * 2 :]),
         tuple((day.on - counts.stuck_on).days for day in days),
@@ -240,13 +264,19 @@ def _holds(kept: Kept | None, mark: str, on: date) -> bool:
     return kept is not None and (kept.on, kept.rests_on) == (on, mark)
 
 
+def _holds_yet(kept: Kept, mark: str, on: date) -> bool:
+    """Return whether the batch is as it was, on the same day; more may have been learned since."""
+    return kept.on == on and kept.rests_on.split(" ")[0] == mark.split(" ")[0]
+
+
 def _mark_of(garden: Garden, batch: BatchNow, kept: Kept | None) -> str:
-    """Return a mark of all that acts and curve of an open batch rest on.
+    """Return a mark of all that acts and curve of an open batch rest on, and after a blank what was learned.
 
     Where as many looks count as before and any of them is another one, so is the newest, or a flag.
     """
     newest = kept.newest_look if kept else None
-    return _mark(FORM, float(garden.latitude_deg), garden.round_days, newest, *_standing(batch))
+    own = _mark(FORM, float(garden.latitude_deg), garden.round_days, newest, *_standing(batch))
+    return f"{own} {garden.fit_id or 0}"
 
 
 def _standing(batch: BatchNow) -> tuple[object, ...]:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, timedelta
 from typing import cast
 
-from slipwright.advice.timing import Flowers
+from slipwright.advice.kinds import kind_of
+from slipwright.advice.timing import Flowers, is_south
 from slipwright.advice.walk import BatchOnRound, PlaceOnRound, PlantOnRound
 from slipwright.handbook import Handbook
-from slipwright.handbook.pages import Page, Wood
+from slipwright.handbook.pages import WOODS, Page, Wood
 from slipwright.records import selectors
+from slipwright.records.answers.histories import records_of
+from slipwright.records.answers.learning import learned_of, learned_or_prior
 from slipwright.records.answers.own_page import page_of_stock
 from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
@@ -18,6 +21,7 @@ from slipwright.records.models import Garden, Place
 from slipwright.records.selectors import BatchNow, Stock
 from slipwright.records.tables.progress import Progress, quiet
 from slipwright.rooting.dates import ROUND_DAYS
+from slipwright.rooting.learned import Learned
 
 #: the same records get the same answer
 SEED = 1
@@ -28,9 +32,15 @@ def round_days(garden: Garden) -> int:
     return min(max(garden.round_days or ROUND_DAYS, 5), 10)
 
 
-def batches_on_round(garden: Garden, handbook: Handbook, batches: Sequence[BatchNow]) -> list[BatchOnRound]:
-    """Return batches as the round takes them, each with its page and its own counts."""
+def batches_on_round(
+    garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], *, for_forecasts: bool = True
+) -> list[BatchOnRound]:
+    """Return batches as the round takes them, each with its page and its own counts.
+
+    ``for_forecasts`` reads what the two clocks depend on too, at most six queries more.
+    """
     counts = selectors.counts_of(garden, batches)
+    records = records_of(garden, handbook, batches, counts=counts) if for_forecasts and batches else {}
     return [
         BatchOnRound(
             batch=now.batch,
@@ -42,9 +52,37 @@ def batches_on_round(garden: Garden, handbook: Handbook, batches: Sequence[Batch
             cover=now.cover_now,
             page=handbook.page_of(now.taxon),
             patience_days=now.patience_days,
+            cuttings=records[now.pk].cuttings if now.pk in records else None,
+            kind=records[now.pk].kind if now.pk in records else None,
         )
         for now in batches
     ]
+
+
+def learned_for(garden: Garden, batches: Sequence[BatchOnRound]) -> Learned:
+    """Return what was learned as far as it bears on some batches, or the prior. At most two queries.
+
+    ``garden`` must have just been read.
+    """
+    kinds = [batch.kind for batch in batches if batch.kind]
+    return learned_or_prior(garden, kinds, counts={batch.batch: batch.counts for batch in batches})
+
+
+def learned_for_taxa(garden: Garden, handbook: Handbook, taxa: Iterable[str], *, on: date) -> Learned | None:
+    """Return what was learned as far as it bears on plants to be stuck about a day; None where nothing was.
+
+    ``garden`` must have just been read. At most two queries.
+    """
+    south = is_south(float(garden.latitude_deg))
+    kinds = []
+    for taxon in taxa:
+        page = handbook.page_of(taxon)
+        for wood in WOODS:
+            leaf = page.woods.get(wood) if page else None
+            # the wood may be right in the next season only
+            for day in (on, on + timedelta(days=365)):
+                kinds.append(kind_of(taxon, leaf, wood, day, south=south))
+    return learned_of(garden, kinds)
 
 
 def plants_on_round(

@@ -7,7 +7,6 @@ from datetime import date
 from typing import Literal, cast
 
 from slipwright.advice.asked import Asked
-from slipwright.advice.odds import stick_count
 from slipwright.advice.plan import odds_of_opening
 from slipwright.advice.plant_season import season_of_plant
 from slipwright.advice.timing import Flowers, Opening
@@ -19,9 +18,12 @@ from slipwright.records import selectors
 from slipwright.records.answers.own_page import page_of_stock
 from slipwright.records.answers.season_cut import taxa_without_a_plant_left
 from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
+from slipwright.records.answers.walk import learned_for_taxa
 from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.models import Garden, Taxon
 from slipwright.records.selectors import Stock
+from slipwright.rooting.learned import Learned
+from slipwright.rooting.sticking import number_to_stick
 
 WantState = Literal["past", "refused", "enough", "stick", "no-page", "no-plant", "out-of-reach"]
 
@@ -52,7 +54,7 @@ def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
     stocks = [one for one in selectors.stock_plants(garden, on=on) if one.taxon in short]
     asked = [asked_plant(one.plant, page_of_stock(handbook, one), one.flowers) for one in stocks]
     seasons = seasons_of(garden, handbook, [one for one in asked if one], on=on)
-    openings = _Openings(seasons, stocks)
+    openings = _Openings(seasons, stocks, learned_for_taxa(garden, handbook, sorted(short), on=on))
     shut: dict[date, set[str]] = {}
     found = []
     for need in needs:
@@ -74,6 +76,7 @@ class _Openings:
 
     seasons: Seasons
     stocks: list[Stock]
+    learned: Learned | None
     known: dict[str, Opening | None] = field(default_factory=dict)
 
     def of(self, taxon: Taxon, page: Page) -> Opening | None:
@@ -108,10 +111,11 @@ def _wanted(handbook: Handbook, need: Need, taxon: Taxon, openings: _Openings) -
     opening = openings.of(taxon, page) if page else None
     if page is None or opening is None:
         return Wanted(need, "no-page", rights=rights)
-    asked = Asked(taxon.taxon, on, flowers=cast(Flowers, taxon.flowers) if taxon.flowers else None)
+    flowers = cast(Flowers, taxon.flowers) if taxon.flowers else None
+    asked = Asked(taxon.taxon, on, flowers=flowers, learned=openings.learned, taxon=taxon.taxon)
     assurance = min(max(float(need.want.assurance), _LEAST), _MOST)
     try:
-        count = stick_count(need.n_short, assurance, odds_of_opening(page, opening, asked, south).p_rooted)
+        count = number_to_stick(need.n_short, assurance, odds_of_opening(page, opening, asked, south).rooted)
     except OutOfReach:
         return Wanted(need, "out-of-reach", opening=opening, rights=rights)
     return Wanted(need, "stick", count.n_to_stick, count.p_reached, opening, rights)

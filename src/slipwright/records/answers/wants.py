@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -12,10 +12,12 @@ from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.outputs.measures import day_text
 from slipwright.records import selectors
+from slipwright.records.answers.growth import growth_of
 from slipwright.records.answers.told import Told, told_batches, work_out
 from slipwright.records.answers.walk import batches_on_round
 from slipwright.records.models import Garden
 from slipwright.records.selectors import BatchNow, WantNow
+from slipwright.rooting.growing import Growth
 
 #: stages that a rooted cutting reaches without the losses of growing on
 AT_ROOTING = ("rooted", "potted")
@@ -26,7 +28,7 @@ class Need:
     """A want in rooted cuttings: how many it takes, and how many are likely to come."""
 
     want: WantNow
-    #: share of rooted cuttings that live to what is wanted, the handbook's middle
+    #: share of rooted cuttings that live to what is wanted, the middle of what is known
     survive: float
     #: rooted cuttings that batches stuck for it have or likely get, the middle of the forecast
     n_expected: int
@@ -53,13 +55,14 @@ def needs_of(garden: Garden, handbook: Handbook, *, on: date, only: str = "", ta
         if batch.want in names:
             found.setdefault(batch.want, []).append(batch)
     told = _told(garden, handbook, [batch for batches in found.values() for batch in batches], on)
+    shares = shares_that_live(garden, handbook, [(want.taxon, want.ready_as) for want in wants], on=on)
     return [
         Need(
             want,
-            share_that_lives(handbook, want.taxon, want.ready_as),
+            share,
             _expected(found.get(want.want, []), told),
         )
-        for want in wants
+        for want, share in zip(wants, shares, strict=True)
     ]
 
 
@@ -72,12 +75,25 @@ def asked_for(garden: Garden, handbook: Handbook, *, on: date) -> dict[str, int]
     return asked
 
 
-def share_that_lives(handbook: Handbook, taxon: str, ready_as: str) -> float:
-    """Return the share of rooted cuttings that live to what is wanted, the handbook's middle."""
+def shares_that_live(
+    garden: Garden, handbook: Handbook, asked: Sequence[tuple[str, str]], *, on: date
+) -> list[float]:
+    """Return for each taxon and stage the middle share of rooted cuttings that live to it.
+
+    It is learned where the garden grew the genus, else the handbook's; 1 where neither says anything.
+    """
+    if all(ready_as in AT_ROOTING for _, ready_as in asked):
+        return [1.0] * len(asked)
+    growth = growth_of(garden, handbook, on=on)
+    return [_share(growth, handbook, taxon, ready_as) for taxon, ready_as in asked]
+
+
+def _share(growth: Growth, handbook: Handbook, taxon: str, ready_as: str) -> float:
     page = handbook.page_of(taxon)
-    if ready_as in AT_ROOTING or page is None or page.survive_percent is None:
+    known = growth.of(taxon, page)
+    if ready_as in AT_ROOTING or not (known.n_batches or (page and page.survive_percent)):
         return 1.0
-    return page.survive_percent.p50 / 100
+    return known.living(ready_as)[1]
 
 
 def _expected(batches: list[BatchNow], told: Mapping[int, Told]) -> int:
@@ -125,8 +141,8 @@ def _ready(ready_as: str, plan: Plan) -> tuple[date | None, date | None, date | 
     if ready_as == "potted":
         return pot_up.p10, pot_up.p50, pot_up.p90
     if ready_as == "weaned":
-        wean = plan.leaf.weaning_days
-        points = zip((pot_up.p10, pot_up.p50, pot_up.p90), (wean.p10, wean.p50, wean.p90), strict=True)
+        wean = plan.grows.days("weaned", plan.leaf.wood) or (0.0, 0.0, 0.0)
+        points = zip((pot_up.p10, pot_up.p50, pot_up.p90), wean, strict=True)
         found = [day and day + timedelta(days=round(more)) for day, more in points]
         return found[0], found[1], found[2]
     return plan.ready_on.p10, plan.ready_on.p50, plan.ready_on.p90

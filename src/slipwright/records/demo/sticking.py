@@ -22,7 +22,7 @@ from slipwright.records.demo.setting import (
     season_of,
 )
 from slipwright.records.demo.shoots import Shoots
-from slipwright.rooting.simulate import Cuttings
+from slipwright.rooting.cuttings import Cuttings
 
 #: batches of a taxon in a usual season; what is not here is not multiplied
 BATCHES: Final = {
@@ -235,10 +235,12 @@ def _stuck(number: int, code: str, on: date, taxon: str, wood: Wood, shoots: Sho
     cuttings = Cuttings(
         wood=wood,
         ripeness=float(row["ripeness"]),
-        auxin_ppm=float(row["auxin_mg_per_kg"] or row["auxin_mg_per_l"] or 0),
-        leafless=leaf.leaves == "none",
+        # in the invented world any form of hormone does what a dip of its strength does
+        auxin="dip",
+        strength=float(row["auxin_mg_per_kg"] or row["auxin_mg_per_l"] or 0),
+        leaves="none" if leaf.leaves == "none" else "kept",
         cover="tent" if row["cover"] == "tent" else "mist",
-        medium_c=float(row["medium_temp_c"] or 20),
+        warmth_c=float(row["medium_temp_c"] or 20),
         bloom=_BLOOM[row["shoot"]],
         n_nodes=int(row["n_nodes"]),
     )

@@ -1,7 +1,7 @@
 """What was kept of the garden and when: a small file of JSON beside it, and what is asked of the helper.
 
 The helper and the commands write the diary; the pages only read it. A page asks for a copy, or says that
-one was taken away, by leaving an empty file beside it.
+one was taken away, by leaving an empty file beside it; a load asks so for learning anew.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _VERSION = 1
 #: so many findings of a check are kept to be shown
 MOST_FINDINGS = 20
 
-Sign = Literal["copy-asked", "copy-taken"]
+Sign = Literal["copy-asked", "copy-taken", "learn-asked"]
 
 
 @dataclass(frozen=True, slots=True)

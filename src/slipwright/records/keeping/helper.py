@@ -1,4 +1,4 @@
-"""The helper beside the pages: weather in, what they show fresh, the log short, ended codes out, copies."""
+"""The helper beside the pages: learns, weather in, what they show fresh, the log short, copies."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from django.db import connection, connections
 from slipwright.handbook import Handbook, load_handbook
 from slipwright.records.keeping import daily, weather
 from slipwright.records.keeping.opening import garden_file, vendor
+from slipwright.records.keeping.relearning import Relearning
 from slipwright.records.models import Garden
 from slipwright.records.selectors import all_gardens, garden_day
 from slipwright.records.services import clear_codes
@@ -39,6 +40,7 @@ class Helper:
 
     told: Told
     makes_copies: bool = False
+    learns: Relearning = field(default_factory=Relearning)
     _handbook: Handbook | None = None
     _cleared_at: datetime | None = None
     _faults: dict[str, str] = field(default_factory=dict)
@@ -54,6 +56,8 @@ class Helper:
                 fetching = partial(weather.one_pass, garden, now=now, told=self.told)
                 self._try(f"weather of {garden.name}", fetching)
                 renewed += self._try(garden.name, partial(self._refresh, garden, now)) or 0
+                if self._try(f"learning from {garden.name}", partial(self._learn, garden, now)):
+                    renewed += self._try(garden.name, partial(self._refresh, garden, now)) or 0
             self._try("log of writes", checkpoint)
             if self._cleared_at is None or now - self._cleared_at >= CLEAR_EVERY:
                 self._cleared_at = now
@@ -67,13 +71,19 @@ class Helper:
         return renewed
 
     def _refresh(self, garden: Garden, now: datetime) -> int:
-        if self._handbook is None:
-            self._handbook = load_handbook()
         on, n = garden_day(garden, now), 0
         for name in ("told", "seasons"):
             kept = import_module(f"slipwright.records.answers.{name}")
-            n += int(kept.refresh(garden, self._handbook, on=on, now=now))
+            n += int(kept.refresh(garden, self._known_plants(), on=on, now=now))
         return n
+
+    def _learn(self, garden: Garden, now: datetime) -> bool:
+        return self.learns.one_pass(garden, self._known_plants(), now=now)
+
+    def _known_plants(self) -> Handbook:
+        if self._handbook is None:
+            self._handbook = load_handbook()
+        return self._handbook
 
     def _try(self, what: str, act: Callable[[], T]) -> T | None:
         try:

@@ -16,6 +16,7 @@ from slipwright.records.models.entries import (
     Sticking,
     Withdrawal,
 )
+from slipwright.records.models.fits import FitNode, GardenFit
 from slipwright.records.models.people import (
     AccessToken,
     Device,
@@ -62,7 +63,9 @@ __all__ = [
     "DoorEvent",
     "Entry",
     "Firmness",
+    "FitNode",
     "Garden",
+    "GardenFit",
     "Hours",
     "Look",
     "Medium",

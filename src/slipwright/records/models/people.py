@@ -35,6 +35,15 @@ class Garden(models.Model):
     stands_on = models.DateField(null=True, blank=True, editable=False)
     last_number = models.PositiveBigIntegerField(default=0, editable=False)
     last_edit = models.PositiveBigIntegerField(default=0, editable=False)
+    #: what was learned of it last, where anything was
+    fit = models.ForeignKey(
+        "GardenFit",
+        on_delete=models.SET_NULL,
+        null=True,
+        editable=False,
+        related_name="+",
+        db_index=False,
+    )
 
     class Meta:
         constraints = [

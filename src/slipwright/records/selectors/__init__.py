@@ -25,7 +25,7 @@ from slipwright.records.selectors.batches import (
 from slipwright.records.selectors.beds import BedSeen, mist_places, seen_of_bed
 from slipwright.records.selectors.door import all_gardens, nobody_in_charge, owners_without_sign_in
 from slipwright.records.selectors.gardens import demonstration_stands, garden_day, garden_names, the_garden
-from slipwright.records.selectors.growing import Growing, growing_of, growing_on
+from slipwright.records.selectors.growing import Growing, growing_of, growing_on, grown_mark, grown_of
 from slipwright.records.selectors.history import (
     Happened,
     History,
@@ -124,6 +124,8 @@ __all__ = [
     "garden_names",
     "growing_of",
     "growing_on",
+    "grown_mark",
+    "grown_of",
     "history_of",
     "is_taken_back",
     "keep_seasons",

@@ -10,8 +10,9 @@ from typing import NamedTuple, get_type_hints
 from slipwright.records import codes
 from slipwright.records.errors import Ambiguous, BadValue, NotFound
 from slipwright.records.models import BatchState, Garden, Look, Potting, Sticking
+from slipwright.records.selectors.looks import look_counts
 from slipwright.records.sums import TWO_LOOKS_FROM_ONE, LookSeen, counted_looks
-from slipwright.rooting.counts import BatchCounts, LookCounts
+from slipwright.rooting.counts import BatchCounts
 
 
 class BatchNow(NamedTuple):
@@ -253,26 +254,15 @@ def pottings_of(garden: Garden, batch_pks: Iterable[int]) -> dict[int, list[Pott
     return found
 
 
-_LOOK = ("entry_id", "on", "number", "after")
-_COUNTS = ("n_rooted", "n_lost", "n_removed", "n_lost_rooted", "n_tried", "n_tried_rooted", "cause")
-
-
 def counts_of(garden: Garden, batches: Iterable[BatchNow]) -> dict[int, BatchCounts]:
     """Return what was counted in some batches, as the forecast takes it. One query."""
     asked = list(batches)
-    seen: dict[int, list[LookSeen]] = {}
-    counted: dict[str, LookCounts] = {}
-    rows = Look.rows.of(garden).standing().filter(batch__in=[batch.pk for batch in asked])
-    for pk, *told, signs, pot_weight in rows.values_list("batch", *_LOOK, *_COUNTS, "signs", "pot_weight"):
-        look = LookSeen(*told[: len(_LOOK)])
-        seen.setdefault(pk, []).append(look)
-        counts = [*told[len(_LOOK) :], tuple(signs.split(";")) if signs else (), pot_weight]
-        counted[look.entry_id] = LookCounts(look.on, *counts)
+    seen = look_counts(garden, [batch.pk for batch in asked])
     return {
         batch.pk: BatchCounts(
             stuck_on=batch.stuck_on,
             n_stuck=batch.n_stuck,
-            looks=tuple(counted[look.entry_id] for look in counted_looks(seen.get(batch.pk, ()))[0]),
+            looks=seen.get(batch.pk, ()),
             n_potted=batch.n_potted,
         )
         for batch in asked

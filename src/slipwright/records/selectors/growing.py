@@ -7,8 +7,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from django.db.models import OuterRef, Subquery
+
 from slipwright.records.models import Garden, Outcome, Potting, Sticking, Withdrawal
 from slipwright.records.words import READY_AS
+from slipwright.rooting.grown import Became, Grown
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,18 +68,49 @@ def growing_of(garden: Garden, sticking: Sticking, *, on: date, without: str = "
     )  # fmt: skip
 
 
-def _growing(garden: Garden, pks: Iterable[int] | None, on: date, without: str) -> list[Growing]:
+def grown_of(garden: Garden, *, on: date) -> list[Grown]:
+    """Return every batch that was potted by a day with what was written down of its plants. Two queries."""
+    pottings, outcomes = _entries(garden, on, "")
+    became: dict[int, list[Became]] = {}
+    for pk, day, ready_as, reached, lost, fate in outcomes.values_list("batch", "on", *_BECAME[1:]):
+        became.setdefault(pk, []).append(Became(day, ready_as, reached, lost, bool(fate)))
+    potted: dict[int, list[tuple[date, int]]] = {}
+    stuck: dict[int, tuple[str, str, str, date]] = {}
+    for pk, batch, taxon, wood, stuck_on, day, n in pottings.values_list(
+        "batch", "batch__batch", "batch__taxon__taxon", "batch__wood", "batch__stuck_on", "on", "n_potted"
+    ):
+        stuck[pk] = (batch, taxon, wood, stuck_on)
+        potted.setdefault(pk, []).append((day, n))
+    return [Grown(*stuck[pk], tuple(rows), tuple(became.get(pk, ()))) for pk, rows in potted.items()]
+
+
+def grown_mark(garden: Garden) -> tuple[object, ...]:
+    """Return what ``grown_of`` rests on: its entries' last numbers and moments. One query."""
+    marks = {}
+    for model in (Potting, Outcome, Withdrawal):
+        newest = model.rows.filter(garden=OuterRef("pk")).order_by("-number")
+        marks[f"{model.kind}_number"] = Subquery(newest.values("number")[:1])
+        marks[f"{model.kind}_at"] = Subquery(newest.values("received_at")[:1])
+    return tuple(Garden.objects.filter(pk=garden.pk).annotate(**marks).values_list(*marks).get())
+
+
+def _entries(garden: Garden, on: date, without: str) -> tuple[Any, Any]:
+    """Return the standing pottings and outcomes of a garden by a day, in their order."""
     pottings = Potting.rows.of(garden).standing().filter(on__lte=on).order_by("on", "number")
     outcomes = Outcome.rows.of(garden).standing().filter(on__lte=on).exclude(entry_id=without)
     back = Withdrawal.rows.of(garden).filter(withdraws_kind=Sticking.kind).values("withdraws")
-    pottings = pottings.exclude(batch__entry_id__in=back)
+    return pottings.exclude(batch__entry_id__in=back), outcomes.order_by("on", "number")
+
+
+def _growing(garden: Garden, pks: Iterable[int] | None, on: date, without: str) -> list[Growing]:
+    pottings, outcomes = _entries(garden, on, without)
     if pks is not None:
         pks = list(pks)
         pottings, outcomes = pottings.filter(batch__in=pks), outcomes.filter(batch__in=pks)
     found: dict[int, Growing] = {}
     for row in pottings.values_list(*_POTTED):
         _pot(found, row)
-    for pk, ready_as, reached, lost, fate in outcomes.order_by("on", "number").values_list(*_BECAME):
+    for pk, ready_as, reached, lost, fate in outcomes.values_list(*_BECAME):
         if pk in found:
             now = found[pk]
             found[pk] = replace(

@@ -26,6 +26,7 @@ from slipwright.records import codes, roles, selectors, services
 from slipwright.records.answers.one_batch import OneBatch, one_batch
 from slipwright.records.errors import Ambiguous, BadValue, Clash, NotAllowed, Refused
 from slipwright.records.models import Entry, Sticking
+from slipwright.records.selectors.fits import fit_now
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.named import named
@@ -67,6 +68,7 @@ def _page(request: GardenRequest, code: str, *, status: int = 200, **more: Any) 
         "now": told.now,
         "stuck": sticking,
         "chart": _chart(told),
+        "fit": fit_now(request.garden, with_found=False),
         "qr": _qr(told),
         "rights": rights,
         "cuttings": _cuttings(sticking, request.garden.units),

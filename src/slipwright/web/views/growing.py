@@ -19,7 +19,7 @@ from slipwright.outputs.qr import qr_text
 from slipwright.outputs.qr_drawing import qr_drawing
 from slipwright.records import codes, roles, selectors, services, words
 from slipwright.records.answers.cards import CardOf, card_of
-from slipwright.records.answers.growing import growing_batch, growing_now, origins_of
+from slipwright.records.answers.growing import growing_batch, growing_now, n_learned
 from slipwright.records.errors import BadValue, Clash, NotAllowed, Refused
 from slipwright.records.models import Outcome
 from slipwright.records.selectors import Growing, History
@@ -45,7 +45,7 @@ def growing(request: GardenRequest) -> HttpResponse:
         "benches": benches,
         "n_due": sum(len(bench.due) for bench in benches),
         "n_standing": sum(bench.n_standing for bench in benches),
-        "origins": origins_of(benches),
+        "n_learned": n_learned(benches),
     }
     return render(request, "web/growing.html", context)
 

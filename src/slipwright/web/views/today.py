@@ -24,6 +24,7 @@ from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import ToldAct
 from slipwright.records.errors import BadValue
 from slipwright.records.models import WeatherDay
+from slipwright.records.selectors.fits import fit_now
 from slipwright.records.services.rounds import record_nothing_to_note
 from slipwright.records.weather_fetch import credit_of
 from slipwright.web.asked import Posted, whole_of
@@ -110,6 +111,7 @@ def _shown(request: GardenRequest, told: TodayRound, alone: str | None) -> dict[
     words = _words()
     return {
         "round": told,
+        "fit": fit_now(request.garden, with_found=False),
         "alone": alone,
         "places": [_place(one, words, LOOKED if told.n_looked <= LOOKED else 0) for one in told.places],
         "weather": _weather(request, told.weather),

@@ -1,0 +1,171 @@
+"""Draws as bytes to keep, and back: only as fine as they need be."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from io import BytesIO
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from slipwright.rooting.counts import BatchCounts
+from slipwright.rooting.learned import Learned, Node
+from slipwright.rooting.ranges import Array
+
+if TYPE_CHECKING:
+    from slipwright.rooting.fitting import Start
+
+
+@dataclass(frozen=True, slots=True)
+class NodeKept:
+    """The draws of a node as bytes; of a batch how many of its looks they have seen, and their mark."""
+
+    draws: bytes
+    n_looks: int | None = None
+    seen: str = ""
+
+
+#: what genera, taxa, woods, seasons and batches add, to a thousandth part: far finer than it is known
+_OF_NODES = "<f2"
+_SHARED = "<f4"
+
+
+def packed_arrays(arrays: Mapping[str, Any]) -> bytes:
+    """Return arrays by name as bytes."""
+    into = BytesIO()
+    np.savez_compressed(into, **arrays)
+    return into.getvalue()
+
+
+def unpacked_arrays(kept: bytes) -> dict[str, Array]:
+    """Return what ``packed_arrays`` made bytes of; nothing but numbers and plain text is read."""
+    with np.load(BytesIO(kept), allow_pickle=False) as arrays:
+        return {name: arrays[name] for name in arrays.files}
+
+
+def packed_shared(draws: Learned, behind: Mapping[Node, tuple[int, int]]) -> bytes:
+    """Return what all batches share as bytes: coefficients, spreads, scores, what was learned from."""
+    return packed_arrays(
+        {
+            "terms": np.array(list(draws.coefficients), dtype=np.str_),
+            "coefficients": _stacked(draws.coefficients.values()),
+            "levels": np.array(list(draws.spreads), dtype=np.str_),
+            "spreads": _stacked(draws.spreads.values()),
+            "together": draws.batch_together.astype(_SHARED),
+            "noise": draws.noise.astype(_SHARED),
+            "marks": np.array([mark_of_node(node) for node in behind], dtype="<i8"),
+            "behind": np.array(list(behind.values()), dtype="<i4").reshape(-1, 2),
+        }
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What all batches share: draws without any node, and what was learned from, by mark of a node."""
+
+    draws: Learned
+    behind: Mapping[int, tuple[int, int]]
+
+
+def unpacked_shared(kept: bytes) -> Shared:
+    """Return what ``packed_shared`` made bytes of."""
+    arrays = unpacked_arrays(kept)
+    coefficients, spreads = (arrays[name].astype(np.float64) for name in ("coefficients", "spreads"))
+    draws = Learned(
+        {str(term): coefficients[k] for k, term in enumerate(arrays["terms"])},
+        {str(level): spreads[k] for k, level in enumerate(arrays["levels"])},
+        arrays["together"].astype(np.float64),
+        arrays["noise"].astype(np.float64),
+    )
+    pairs = zip(arrays["marks"].tolist(), arrays["behind"].tolist(), strict=True)
+    return Shared(draws, {mark: (n_batches, n_looks) for mark, (n_batches, n_looks) in pairs})
+
+
+def _stacked(arrays: Iterable[Array]) -> Array:
+    return np.stack(list(arrays)).astype(_SHARED)
+
+
+def packed_start(start: Start) -> bytes:
+    """Return where the next fit may go on as bytes."""
+    return packed_arrays(
+        {
+            "psi": start.psi,
+            "terms": _as_text(list(start.coefficients)),
+            "coefficients": np.array(list(start.coefficients.values())).reshape(-1, 2),
+            "names": _as_text([list(node) for node in start.nodes]),
+            "nodes": np.array(list(start.nodes.values())).reshape(-1, 2),
+        }
+    )
+
+
+def unpacked_start(kept: bytes) -> Start:
+    """Return what ``packed_start`` made bytes of."""
+    from slipwright.rooting.fitting import Start
+
+    arrays = unpacked_arrays(kept)
+    nodes = [tuple(node) for node in _from_text(arrays["names"])]
+    return Start(
+        arrays["psi"],
+        dict(zip(_from_text(arrays["terms"]), _pairs(arrays["coefficients"]), strict=True)),
+        dict(zip(nodes, _pairs(arrays["nodes"]), strict=True)),
+    )
+
+
+def _as_text(names: Sequence[Any]) -> Any:
+    return np.frombuffer(json.dumps(names, ensure_ascii=False).encode(), dtype=np.uint8)
+
+
+def _from_text(kept: Array) -> Any:
+    return json.loads(kept.tobytes())
+
+
+def _pairs(values: Array) -> list[tuple[float, float]]:
+    return [(rooting, loss) for rooting, loss in values.tolist()]
+
+
+def packed_node(draws: Array) -> bytes:
+    """Return the draws of a node, of shape (2, n_draws), as bytes."""
+    return draws.astype(_OF_NODES).tobytes()
+
+
+def unpacked_node(kept: bytes) -> Array:
+    """Return what ``packed_node`` made bytes of."""
+    return np.frombuffer(kept, dtype=_OF_NODES).reshape(2, -1).astype(np.float64)
+
+
+def with_nodes(shared: Shared, nodes: Mapping[Node, NodeKept], asked: Mapping[Node, int]) -> Learned:
+    """Return draws with the nodes that are there of those that were asked for, each with its mark."""
+    return replace(
+        shared.draws,
+        nodes={node: unpacked_node(kept.draws) for node, kept in nodes.items()},
+        looks_seen={node: kept.n_looks for node, kept in nodes.items() if kept.n_looks is not None},
+        behind={node: shared.behind[mark] for node, mark in asked.items() if mark in shared.behind},
+    )
+
+
+def mark_of_node(node: Node) -> int:
+    """Return a whole number of 63 bits that stands for a node."""
+    told = hashlib.sha256(json.dumps(node, ensure_ascii=False).encode()).digest()
+    return int.from_bytes(told[:8], "big") >> 1
+
+
+def mark_of_looks(counts: BatchCounts, n_looks: int) -> str:
+    """Return a mark of all that bears on the clocks in the first looks at a batch."""
+    told = [
+        (
+            look.on.isoformat(),
+            look.n_rooted,
+            look.n_lost,
+            look.n_removed,
+            look.n_tried,
+            look.n_tried_rooted,
+            look.n_waiting,
+            look.cause == "given-up",
+        )
+        for look in counts.looks[:n_looks]
+    ]
+    whole = json.dumps([counts.stuck_on.isoformat(), counts.n_stuck, told])
+    return hashlib.sha256(whole.encode()).hexdigest()[:16]

@@ -1,0 +1,311 @@
+"""Fits against integrals done in full, against the truth of invented worlds, and against themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+from scipy.stats import norm, qmc
+
+from bench.worlds import own_world
+from slipwright.rooting.counts import BatchCounts, LookCounts
+from slipwright.rooting.cuttings import Cuttings, Term
+from slipwright.rooting.fit import Fit
+from slipwright.rooting.fitting import LEAST_EFFECTIVE, fit
+from slipwright.rooting.history import BatchRecord
+from slipwright.rooting.learned import Kind, prior_draws
+from slipwright.rooting.mode import Problem
+from slipwright.rooting.spells import spells_of
+from slipwright.rooting.spreads import N_SPREADS, WOOD_SD, standard_deviations, together_of
+
+ON = date(2026, 6, 1)
+LIKE_ITS_ROW = Cuttings(usual=Cuttings())
+ROSE = Kind("Rosa", "Rosa 'Ice Lantern'", "semi-hardwood", "2026")
+
+
+def batch(name: str, n_stuck: int, n_rooted: int, n_lost: int = 0, day: int = 42) -> BatchRecord:
+    looks = (LookCounts(ON + timedelta(days=day), n_rooted=n_rooted, n_lost=n_lost),)
+    return BatchRecord(LIKE_ITS_ROW, replace(ROSE, batch=name), BatchCounts(ON, n_stuck, looks))
+
+
+def levels_alone(rooting: tuple[float, float], loss: tuple[float, float]) -> list[Term]:
+    """Terms that leave nothing unknown but the two intercepts: the clocks run evenly."""
+    none = (0.0, 1e-5)
+    return [
+        Term("intercept", rooting, loss),
+        Term("time", none, none, "slope"),
+        Term("time_2", none, none, "bend"),
+    ]
+
+
+# --- against integrals ---------------------------------------------------------------------------------
+
+PRIOR, NO_LOSS = (-3.6, 0.6), (-30.0, 1e-5)
+#: so many of so many stuck had rooted by day 42
+ROOTED = ((12, 3), (9, 8), (15, 13), (6, 1), (20, 11), (8, 8))
+ROOTING_ALONE = [batch(f"B{k}", n, r) for k, (n, r) in enumerate(ROOTED)]
+TERMS_ALONE = levels_alone(PRIOR, NO_LOSS)
+
+
+def exactly(psi: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Evidence, mean and sd of the intercept by integration at some spreads, all batches of one season.
+
+    What the batches have in common is integrated over, and within it each batch's own effect by itself.
+    """
+    scores = np.linspace(-6, 6, 121)
+    weights = norm.pdf(scores) * (scores[1] - scores[0])
+    sds = standard_deviations(psi)
+    common_sd = np.sqrt(PRIOR[1] ** 2 + (sds[:, :3] ** 2).sum(axis=1) + WOOD_SD**2)
+    fine = np.linspace(-22, 16, 12_000)
+    common = PRIOR[0] + common_sd[:, None] * scores
+    log_chance = np.zeros_like(common)
+    for n, rooted in ROOTED:
+        with np.errstate(divide="ignore"):
+            log_one = rooted * np.log(-np.expm1(-np.exp(fine) * 42)) - (n - rooted) * np.exp(fine) * 42
+        level = common[..., None] + sds[:, 3, None, None] * scores
+        log_chance += np.log(np.maximum(np.exp(np.interp(level, fine, log_one)) @ weights, 1e-300))
+    posterior = np.exp(log_chance) * weights
+    evidence = posterior.sum(axis=1)
+    posterior /= evidence[:, None]
+    mean, square = posterior @ scores, posterior @ scores**2
+    share = PRIOR[1] ** 2 / common_sd
+    left = PRIOR[1] ** 2 - share**2
+    return np.log(evidence), PRIOR[0] + share * mean, np.sqrt(left + share**2 * (square - mean**2))
+
+
+@pytest.mark.parametrize("score", [-1.0, 0.0, 1.0])
+def test_at_given_spreads_the_intercept_is_that_of_an_integral_and_the_shift_brings_it_there(
+    score: float,
+) -> None:
+    psi = np.full(N_SPREADS, score)
+    _, (mean,), (sd,) = exactly(psi[None])
+    found = fit(ROOTING_ALONE, psi=psi, terms=TERMS_ALONE)
+    told = next(one for one in found.effects() if one.term == "intercept" and one.clock == "rooting")
+    problem = Problem(ROOTING_ALONE, [spells_of(one.counts) for one in ROOTING_ALONE], terms=TERMS_ALONE)
+    top = float(problem.mode(psi[None]).dense[0, 0])
+    assert told.sd == pytest.approx(sd, rel=0.005)
+    assert abs(told.mean - mean) < 0.003 * sd
+    assert abs(told.mean - mean) < 0.1 * abs(top - mean)
+
+
+def test_the_evidence_rises_and_falls_with_the_spreads_as_an_integral_does() -> None:
+    psi = np.random.default_rng(2).standard_normal((12, N_SPREADS))
+    problem = Problem(ROOTING_ALONE, [spells_of(one.counts) for one in ROOTING_ALONE], terms=TERMS_ALONE)
+    ours = problem.mode(psi).evidence + (psi**2).sum(axis=1) / 2
+    difference = ours - exactly(psi)[0]
+    assert np.ptp(ours) > 1
+    np.testing.assert_allclose(difference, difference.mean(), atol=0.06)
+
+
+def test_averaged_over_the_spreads_all_is_that_of_an_integral_over_them() -> None:
+    psi = np.zeros((2048, N_SPREADS))
+    psi[:, :4] = norm.ppf(qmc.Sobol(4, seed=1).random(2048))
+    evidence, means, sds = (
+        np.concatenate(some) for some in zip(*map(exactly, np.split(psi, 16)), strict=True)
+    )
+    weights = np.exp(evidence - evidence.max())
+    weights /= weights.sum()
+    mean = weights @ means
+    sd = np.sqrt(weights @ (sds**2 + (means - mean) ** 2))
+    found = fit(ROOTING_ALONE, terms=TERMS_ALONE, n_points=256)
+    told = next(one for one in found.effects() if one.term == "intercept" and one.clock == "rooting")
+    assert told.mean == pytest.approx(mean, abs=0.02 * sd)
+    assert told.sd == pytest.approx(sd, rel=0.03)
+    batch_sds = standard_deviations(psi)[:, 3]
+    told_batch = next(one for one in found.spreads() if one.name == "batch rooting")
+    expected = weights @ batch_sds
+    width = np.sqrt(weights @ (batch_sds - expected) ** 2)
+    assert told_batch.mean == pytest.approx(expected, abs=0.1 * width)
+    assert told_batch.sd == pytest.approx(width, rel=0.08)
+    before = [one for one in found.spreads() if "loss" in one.name]
+    for one in before:
+        assert one.mean == pytest.approx(one.prior_mean, rel=0.05)
+        assert one.sd == pytest.approx(one.prior_sd, rel=0.08)
+
+
+@pytest.mark.parametrize(("rooted", "lost"), [(7, 2), (9, 0), (0, 1)])
+def test_the_two_clocks_of_one_batch_are_those_of_an_integral_over_both(rooted: int, lost: int) -> None:
+    priors = ((-3.6, 0.6), (-5.0, 0.8))
+    psi = np.full(N_SPREADS, 0.4)
+    psi[8] = 1.5
+    sds, together = standard_deviations(psi), float(together_of(psi))
+    covariance = np.diag(
+        [priors[k][1] ** 2 + (sds[4 * k : 4 * k + 4] ** 2).sum() + WOOD_SD**2 for k in (0, 1)]
+    )
+    covariance[0, 1] = covariance[1, 0] = together * sds[3] * sds[7]
+    scores = np.stack(np.meshgrid(*[np.linspace(-6, 6, 401)] * 2, indexing="ij"), axis=-1)
+    level = scores @ np.linalg.cholesky(covariance).T + [priors[0][0], priors[1][0]]
+    r, l = np.exp(level[..., 0]), np.exp(level[..., 1])  # noqa: E741
+    gone = -np.expm1(-(r + l) * 42)
+    n = 12
+    log_chance = (
+        rooted * np.log(r / (r + l) * gone)
+        + lost * np.log(l / (r + l) * gone)
+        - (n - rooted - lost) * (r + l) * 42
+    )
+    weights = np.exp(log_chance - (scores**2).sum(axis=-1) / 2)
+    weights /= weights.sum()
+    away = level - [priors[0][0], priors[1][0]]
+    mean_away = np.einsum("ij,ijk->k", weights, away)
+    spread = np.einsum("ij,ijk,ijl->kl", weights, away - mean_away, away - mean_away)
+    into = np.diag([prior[1] ** 2 for prior in priors]) @ np.linalg.inv(covariance)
+    means = into @ mean_away + [priors[0][0], priors[1][0]]
+    prior = np.diag([prior[1] ** 2 for prior in priors])
+    variances = np.diag(prior - into @ prior + into @ spread @ into.T)
+    found = fit([batch("B", n, rooted, lost)], psi=psi, terms=levels_alone(*priors))
+    told = {one.clock: one for one in found.effects() if one.term == "intercept"}
+    for k, clock in enumerate(("rooting", "loss")):
+        assert told[clock].mean == pytest.approx(means[k], abs=0.015 * variances[k] ** 0.5)
+        assert told[clock].sd == pytest.approx(variances[k] ** 0.5, rel=0.01)
+
+
+# --- against the truth ---------------------------------------------------------------------------------
+
+WORLD = own_world(np.random.default_rng(11), 60, 8)
+COLD = fit(WORLD.records)
+
+
+def by_name(found: Fit) -> dict[tuple[str, str], tuple[float, float]]:
+    return {(one.term, one.clock): (one.mean, one.sd) for one in found.effects()}
+
+
+def apart(one: Fit, other: Fit) -> float:
+    """Largest difference of a coefficient's means in its standard deviation."""
+    theirs = by_name(other)
+    return max(abs(mean - theirs[name][0]) / sd for name, (mean, sd) in by_name(one).items())
+
+
+def test_true_coefficients_lie_where_they_are_said_to_lie() -> None:
+    assert COLD.converged
+    assert WORLD.truth is not None
+    scores, inside = [], []
+    for one in COLD.effects():
+        true = WORLD.truth.coefficients[one.term][int(one.clock == "loss"), 0]
+        scores.append((true - one.mean) / one.sd)
+        inside.append(one.q10 <= true <= one.q90)
+    assert len(scores) > 60
+    assert np.mean(inside) == pytest.approx(0.8, abs=0.1)
+    assert np.mean(np.square(scores)) == pytest.approx(1, abs=0.35)
+
+
+def test_records_say_more_than_the_prior_and_most_of_what_they_bear_on_most() -> None:
+    effects = {(one.term, one.clock): one for one in COLD.effects()}
+    assert all(one.sd < 1.05 * one.prior_sd for one in effects.values())
+    assert effects["time", "rooting"].sd < 0.5 * effects["time", "rooting"].prior_sd
+    assert effects["intercept", "rooting"].sd < 0.9 * effects["intercept", "rooting"].prior_sd
+
+
+# --- against themselves --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("records", [[], [batch("B", 10, 0)]], ids=["none", "nothing counted"])
+def test_without_records_the_prior_is_what_is_known(records: Sequence[BatchRecord]) -> None:
+    empty = [replace(one, counts=BatchCounts(ON, 10, (LookCounts(ON),))) for one in records]
+    found = fit(empty)
+    assert (found.n_batches, found.n_looks, found.converged, found.points) == (0, 0, True, ())
+    assert (found.effects(), found.taxa(), found.spreads(), found.n_effective) == ([], [], [], 0)
+    learned, before = found.learned(n_draws=50), prior_draws(np.random.default_rng(7), 50)
+    for name, drawn in before.coefficients.items():
+        np.testing.assert_array_equal(learned.coefficients[name], drawn)
+    assert not learned.nodes
+    assert fit([batch("B", 10, 4)], start=found.start(), n_points=16).n_batches == 1
+
+
+def test_one_cutting_in_one_batch_hardly_moves_anything() -> None:
+    found = fit([batch("B", 1, 1)], n_points=64)
+    assert found.converged
+    for one in found.effects():
+        assert one.mean == pytest.approx(one.prior_mean, abs=0.6 * one.prior_sd)
+        assert one.sd == pytest.approx(one.prior_sd, rel=0.15)
+    for spread in found.spreads():
+        assert spread.mean == pytest.approx(spread.prior_mean, abs=0.15 * spread.prior_sd + 0.02)
+        assert spread.sd == pytest.approx(spread.prior_sd, rel=0.15)
+
+
+def test_batches_without_counts_change_nothing() -> None:
+    silent = replace(WORLD.records[0], counts=BatchCounts(ON, 10), kind=replace(ROSE, batch="silent"))
+    found = fit([silent, *WORLD.records], n_points=64)
+    assert found.n_batches == 60
+    assert silent.kind.path[-1] not in found.looks_seen
+    assert apart(found, COLD) == 0
+
+
+def test_the_order_of_the_records_does_not_matter_and_the_same_records_give_the_same_fit() -> None:
+    shuffled = [WORLD.records[k] for k in np.random.default_rng(1).permutation(60)]
+    found = fit(shuffled)
+    assert apart(found, COLD) == 0
+    np.testing.assert_array_equal(found.weights, COLD.weights)
+    assert list(found.looks_seen) == list(COLD.looks_seen)
+
+
+def test_a_batch_that_comes_twice_or_has_no_name_is_refused() -> None:
+    one = batch("B", 10, 4)
+    with pytest.raises(ValueError, match="once"):
+        fit([one, batch("C", 10, 2), one])
+    with pytest.raises(ValueError, match="name"):
+        fit([one, replace(one, kind=replace(one.kind, batch=""))])
+
+
+def test_enough_settings_of_the_spreads_count_after_weighing() -> None:
+    assert len(COLD.points) >= 64
+    assert COLD.n_effective >= LEAST_EFFECTIVE
+    assert COLD.weights.sum() == pytest.approx(1)
+    few = fit(WORLD.records[:10], n_points=4)
+    assert len(few.points) >= 32
+    assert few.n_effective >= LEAST_EFFECTIVE
+
+
+def test_more_settings_of_the_spreads_change_little() -> None:
+    some = WORLD.records[:30]
+    assert apart(fit(some, n_points=256), fit(some)) < 0.1
+
+
+def test_a_large_history_has_one_setting_near_the_middle_of_the_many() -> None:
+    found = fit(WORLD.records, integrate_up_to=59)
+    assert found.converged
+    assert len(found.points) == 1
+    assert apart(found, COLD) < 0.3
+    middle, sds = (
+        COLD.weights @ standard_deviations(np.array([point.psi for point in COLD.points])),
+        standard_deviations(found.points[0].psi),
+    )
+    np.testing.assert_allclose(sds, middle, rtol=0.5)
+
+
+def test_a_warm_refit_with_spreads_held_is_close_to_a_cold_fit() -> None:
+    before = fit(WORLD.records[:-2], integrate_up_to=0)
+    held = fit(WORLD.records, start=before.start(), hold_spreads=True, integrate_up_to=0)
+    cold = fit(WORLD.records, integrate_up_to=0)
+    np.testing.assert_array_equal(held.points[0].psi, before.points[0].psi)
+    assert held.n_batches == 60
+    assert apart(held, cold) < 0.2
+    assert held.seconds < cold.seconds
+
+
+def test_where_a_fit_starts_does_not_matter_for_where_it_ends() -> None:
+    again = fit(WORLD.records, start=COLD.start())
+    assert again.converged
+    assert apart(again, COLD) < 0.1
+    one_setting = fit(WORLD.records, integrate_up_to=0)
+    assert apart(fit(WORLD.records, start=COLD.start(), integrate_up_to=0), one_setting) < 0.1
+
+
+def test_a_start_from_another_history_lends_only_what_has_the_same_name() -> None:
+    other = own_world(np.random.default_rng(12), 20, 5).records
+    found = fit(other, start=COLD.start())
+    assert found.converged
+    assert apart(found, fit(other)) < 0.1
+
+
+def test_it_tells_how_far_it_is_and_never_goes_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("slipwright.rooting.fitting._BATCHES_AT_ONCE", 1)
+    heard: list[tuple[float, str]] = []
+    found = fit(WORLD.records[:10], n_points=16, said=lambda share, words: heard.append((share, words)))
+    assert len(found.points) > 16
+    shares = [share for share, _ in heard]
+    assert shares == sorted(shares)
+    assert (shares[0], shares[-1], shares.count(1)) == (0, 1, 1)
+    assert len({words for _, words in heard}) == 4
