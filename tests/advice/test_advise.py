@@ -13,8 +13,10 @@ from slipwright.advice.asked import Asked
 from slipwright.advice.plan import plan_of_opening
 from slipwright.advice.timing import Opening
 from slipwright.craft.errors import BadArgument
+from slipwright.craft.numbers import N_TO_STICK_LIMIT
 from slipwright.craft.wood import Window
 from slipwright.handbook import WOODS, load_handbook
+from slipwright.rooting.sticking import chance_of
 
 HANDBOOK = load_handbook()
 SCHEMA = json.loads((Path(__file__).parents[2] / "docs/contract/advise.json").read_text())
@@ -79,9 +81,14 @@ def test_every_plant_day_hemisphere_shoot_and_cover_is_answered(
         assert 0 <= points["p10"] <= points["p50"] <= points["p90"]
     assert data["best"]["weeks_to_root"]["p10"] > 0
     assert data["best"]["p_rooted"]["p90"] < 1
-    assert want <= plan.n_to_stick
-    assert plan.p_reached >= assurance
-    assert plan.n_containers * plan.n_per_container >= plan.n_to_stick
+    if plan.n_to_stick is None:
+        # of bare leafy wood one batch in twenty may root none at all
+        assert have == "open"
+        assert chance_of(want, N_TO_STICK_LIMIT, plan.odds.rooted) < assurance
+    else:
+        assert want <= plan.n_to_stick
+        assert plan.p_reached >= assurance
+        assert plan.n_containers * plan.n_per_container >= plan.n_to_stick
     assert on <= plan.start_on < plan.look_on[0]
     gaps = [(b - a).days for a, b in zip((plan.start_on, *plan.look_on), plan.look_on, strict=False)]
     assert all(5 <= gap <= 10 for gap in gaps)
@@ -300,11 +307,14 @@ def test_leafless_wood_needs_no_cover():
     assert bare.plan.leaves == "none"
 
 
-def test_from_early_autumn_a_rose_without_cover_goes_leafless_at_a_stated_cost():
+def test_from_early_autumn_a_rose_without_cover_goes_leafless_and_roots_later():
     bare, august = rose(have="open"), rose(date(2026, 8, 25), have="open")
     assert bare.plan.leaves == "none"
-    assert august.plan.odds.p_rooted[1] < bare.plan.odds.p_rooted[1] < rose(have="tent").plan.odds.p_rooted[1]
-    assert any("without leaves" in note for note in bare.notes)
+    leafy = rose(have="tent").plan.odds
+    assert bare.plan.odds.p_rooted[1] == pytest.approx(leafy.p_rooted[1], abs=0.1)
+    assert bare.plan.odds.weeks_to_root[1] > leafy.weeks_to_root[1] + 0.5
+    assert august.plan.odds.p_rooted[1] < bare.plan.odds.p_rooted[1] - 0.2
+    assert any("without leaves" in note and "later" in note for note in bare.notes)
     assert not any("without a cover" in note for note in bare.notes)
 
 

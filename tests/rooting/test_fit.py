@@ -130,6 +130,14 @@ def test_spreads_are_drawn_in_the_settings_of_the_fit() -> None:
     assert (DRAWN.spreads["wood"] == WOOD_SD).all()
 
 
+def test_of_one_setting_that_stands_for_all_spreads_are_told_about_as_widely_as_of_many() -> None:
+    one = {each.name: each for each in fit(WORLD.records, integrate_up_to=0).spreads()}
+    for many in FOUND.spreads():
+        assert 0.5 * many.sd < one[many.name].sd < 2 * many.sd
+    given = fit(WORLD.records, psi=np.zeros(9)).spreads()
+    assert [each.sd for each in given] == [0] * 9
+
+
 def test_what_is_told_of_spreads_before_any_record_is_their_prior() -> None:
     psi = np.random.default_rng(1).standard_normal((40_000, 9))
     sds = standard_deviations(psi)

@@ -15,6 +15,7 @@ from slipwright.rooting.spreads import (
     sd_slopes,
     standard_deviations,
     together_of,
+    together_slope,
 )
 
 SCORES = np.random.default_rng(4).standard_normal((6, N_SPREADS)) * 1.5
@@ -50,6 +51,12 @@ def test_their_slopes_are_those_of_their_logarithms() -> None:
     step = 1e-5
     difference = np.log(standard_deviations(SCORES + step)) - np.log(standard_deviations(SCORES - step))
     np.testing.assert_allclose(sd_slopes(SCORES), difference / (2 * step), rtol=1e-6)
+
+
+def test_the_slope_of_the_correlation_is_that_of_its_differences() -> None:
+    step = 1e-5
+    difference = together_of(SCORES + step) - together_of(SCORES - step)
+    np.testing.assert_allclose(together_slope(SCORES), difference / (2 * step), rtol=1e-6)
 
 
 @pytest.mark.parametrize("score", [-9.0, -6.0, 6.0, 9.0])

@@ -127,7 +127,7 @@ def test_one_plant_wanted_is_answered_sensibly(stranger: Client, want: str) -> N
     said = words(page(stranger, **{**ROSE, "want": want}))
     assert "Stick 3 in one pot." in said
     assert "3 cuttings, 1 pot of" in said
-    assert "in a pot, about" not in said
+    assert "3 in a pot, about" in said
 
 
 def test_a_page_in_spanish_holds_no_sentence_in_english(stranger: Client) -> None:

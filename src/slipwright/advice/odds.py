@@ -147,7 +147,7 @@ def odds_of(
     if bare:
         remarks.append(
             Said(
-                "of cuttings without leaves {fewer} root (common practice, no source)",
+                "of cuttings without leaves {fewer} root, and later (common practice, no source)",
                 fewer=fewer(factor(replace(cuttings, leaves=usual.leaves))),
             )
         )

@@ -12,7 +12,14 @@ from slipwright.rooting.cells import CELLS, Cells
 from slipwright.rooting.cuttings import CLOCKS, TERMS, Clock, Term
 from slipwright.rooting.learned import LEVELS, Learned, Node, prior_draws
 from slipwright.rooting.ranges import Z90, Array, Counts
-from slipwright.rooting.spreads import SPREADS, WOOD_SD, standard_deviations, together_of
+from slipwright.rooting.spreads import (
+    SPREADS,
+    WOOD_SD,
+    sd_slopes,
+    standard_deviations,
+    together_of,
+    together_slope,
+)
 
 if TYPE_CHECKING:
     from slipwright.rooting.fitting import Start
@@ -25,7 +32,10 @@ _SEED = 7
 
 @dataclass(frozen=True)
 class Point:
-    """One setting of the spreads: its weight, the means there, and the tree eliminated there."""
+    """One setting of the spreads: its weight, the means there, and the tree eliminated there.
+
+    ``psi_sd`` is how widely the scores lie about it, roughly, should it stand for all settings.
+    """
 
     psi: Array
     weight: float
@@ -34,6 +44,7 @@ class Point:
     elimination: Elimination
     at: int
     settled: bool
+    psi_sd: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,6 +260,9 @@ class Fit:
         values = np.column_stack([standard_deviations(psi), together_of(psi)])
         mean = weights @ values
         sd = np.sqrt(np.maximum(weights @ (values - mean) ** 2, 0))
+        if len(self.points) == 1:
+            slopes = np.append(values[0, :8] * sd_slopes(psi[0]), together_slope(psi[0]))
+            sd = slopes * self.points[0].psi_sd
         names = [f"{level} {clock}" for clock in CLOCKS for level in SPREADS] + ["batch together"]
         scales = [scale for k in (0, 1) for scale in (pair[k] for pair in SPREADS.values())]
         before = [(scale * np.sqrt(2 / np.pi), scale * np.sqrt(1 - 2 / np.pi)) for scale in scales]

@@ -7,15 +7,13 @@ setting stands for all.  Either way the result is joint draws of all unknowns (`
 
 from __future__ import annotations
 
-import gc
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
+from slipwright.rooting._running import one_thread_a_matrix, uncollected
 from slipwright.rooting.cells import CELLS, Cells
 from slipwright.rooting.cuttings import TERMS, Term
 from slipwright.rooting.fit import Fit, Point
@@ -36,6 +34,7 @@ WIDER = 1.15
 _FLAT = 0.1
 _STEP = 0.05
 _FURTHEST = 6.0
+_MOST_CLIMBS = 3
 #: batches times settings worked through at once, and settings at most
 _BATCHES_AT_ONCE, _AT_ONCE = 4_000, 64
 _SEED = 42
@@ -118,7 +117,7 @@ def fit(
     """
     began = time.process_time()
     tell = said or (lambda share, words: None)
-    with threadpool_limits(1, user_api="blas"):  # the matrices are small: threads would wait for each other
+    with one_thread_a_matrix():
         found = _fitted(
             records, start, hold_spreads, psi, cells, tuple(terms), integrate_up_to, n_points, tell
         )
@@ -137,18 +136,19 @@ def _fitted(
     tell: Said,
 ) -> Fit:
     tell(0.0, "reading the looks")
-    with _uncollected():
+    with uncollected():
         found = [
             (one, spells_of(one.counts)) for one in sorted(records, key=lambda one: one.kind.path[-1][1:])
         ]
     told = [one for one, spells in found if spells]
     if not told:
         return Fit(0, 0, True, 0.0, (), terms=terms, cells=cells)
-    with _uncollected():
+    with uncollected():
         problem = Problem(told, [spells for _, spells in found if spells], cells=cells, terms=terms)
     search = _Search(problem, start, tell)
     if psi is not None:
-        points, settled = [search.point(np.asarray(psi, dtype=float))], True
+        given = search.point(np.asarray(psi, dtype=float))
+        points, settled = [replace(given, psi_sd=np.zeros(N_SPREADS))], True
     elif len(told) > integrate_up_to:
         held = start.psi if hold_spreads and start is not None else None
         points, settled = search.likeliest(held)
@@ -167,18 +167,6 @@ def _fitted(
         cells=cells,
         looks_seen={one.kind.path[-1]: len(one.counts.looks) for one in told},
     )
-
-
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Make many small objects without the collector of circles looking through them again and again."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 class _Search:
@@ -220,14 +208,15 @@ class _Search:
             self.tell(min(0.05 + 0.04 * self.n_tops, 0.8), "weighing how far plants and batches lie apart")
             return -value, -unit * slope
 
-        found = minimize(
-            minus,
-            np.zeros(N_SPREADS),
-            jac=True,
-            method="L-BFGS-B",
-            bounds=np.stack([(-_FURTHEST - self.psi) / unit, (_FURTHEST - self.psi) / unit], axis=1),
-            options={"gtol": _FLAT, "ftol": 1e-9, "maxiter": 60},
-        )
+        bounds = np.stack([(-_FURTHEST - self.psi) / unit, (_FURTHEST - self.psi) / unit], axis=1)
+        options = {"gtol": _FLAT, "ftol": 1e-9, "maxiter": 60}
+        moved = np.zeros(N_SPREADS)
+        for _ in range(_MOST_CLIMBS):
+            found = minimize(minus, moved, jac=True, method="L-BFGS-B", bounds=bounds, options=options)
+            if found.success:
+                break
+            # merged counts may have two tops, and the evidence leaps where the climb goes over to the other
+            moved = found.x
         return np.asarray(self.psi + unit * found.x), bool(found.success)
 
     def likeliest(self, held: Array | None) -> tuple[list[Point], bool]:
@@ -314,6 +303,7 @@ def _points(psi: Array, weights: Array, mode: Mode, lean: Lean) -> list[Point]:
             mode.elimination,
             k,
             mode.settled,
+            1 / np.sqrt(lean.curve[k]),
         )
         for k in range(len(psi))
     ]

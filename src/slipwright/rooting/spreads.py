@@ -97,6 +97,11 @@ def together_of(psi: Array) -> Array:
     return np.asarray(np.tanh(TOGETHER_SCALE * psi[..., 8]))
 
 
+def together_slope(psi: Array) -> Array:
+    """Slope of that correlation in its score, of shape (...,) [-]."""
+    return np.asarray(TOGETHER_SCALE * (1 - together_of(psi) ** 2))
+
+
 _SCALES = np.array([scale for clock in (0, 1) for scale in (pair[clock] for pair in SPREADS.values())])
 
 
@@ -169,7 +174,6 @@ def precision_slopes(psi: Array) -> list[tuple[int, int, Array]]:
     [(0, 0), (4, 0), (1, 1)]
     """
     slopes, weights = sd_slopes(psi), precisions(psi)
-    together = together_of(psi)
     found = []
     for at, level in enumerate(SPREADS):
         covariance = _covariance(psi, level)
@@ -183,7 +187,7 @@ def precision_slopes(psi: Array) -> list[tuple[int, int, Array]]:
         if level == "batch":
             change = np.zeros_like(covariance)
             sds = standard_deviations(psi)[:, [at, at + 4]].prod(axis=1)
-            change[:, 0, 1] = change[:, 1, 0] = sds * TOGETHER_SCALE * (1 - together**2)
+            change[:, 0, 1] = change[:, 1, 0] = sds * together_slope(psi)
             changes.append((8, change))
         w = weights[depth]
         found += [(score, depth, -w @ change @ w) for score, change in changes]
