@@ -102,10 +102,7 @@ def test_forecast_of_a_new_batch_follows_the_hemisphere(nothing_yet: Path, answe
     assert "northern calendar is assumed" in bare
 
 
-def test_forecast_refuses_what_it_would_not_read(nothing_yet: Path, run: Run, tmp_path: Path) -> None:
-    new = ("forecast", "--new", "rosemary", "--wood", "softwood")
-    assert "--garden" in run(*new, "--garden", tmp_path / "g.sqlite3", code=2).stderr
-    assert "--in" in run(*new, "--in", "Saltmarsh", code=2).stderr
+def test_forecast_refuses_what_it_would_not_read(nothing_yet: Path, run: Run) -> None:
     assert "--at" in run("forecast", "K7Q2", "--at", "41,-72", code=2).stderr
     assert "--stuck" in run("forecast", "K7Q2", "--stuck", 9, code=2).stderr
 

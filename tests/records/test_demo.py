@@ -236,7 +236,9 @@ def test_what_was_half_made_is_brought_to_its_end(database: Database, tmp_path: 
 
 
 @SQLITE
-def test_about_a_dozen_batches_of_pots_are_to_be_looked_at(database: Database) -> None:
+def test_a_few_batches_of_pots_are_to_be_looked_at(database: Database) -> None:
     benches = growing_now(fill_demo(NOW), load_handbook(), on=STANDS_ON)
-    assert 7 <= sum(len(bench.due) for bench in benches) <= 16
+    due = [one for bench in benches for one in bench.due]
+    assert 3 <= len(due) <= 12
+    assert {one.coming[0].ready_as for one in due} == {"weaned", "finished"}
     assert sum(len(bench.later) for bench in benches) > 40

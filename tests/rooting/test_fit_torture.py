@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
+from bench import worlds
 from slipwright.rooting.counts import BatchCounts, LookCounts
 from slipwright.rooting.curves import fates
 from slipwright.rooting.cuttings import Cuttings
@@ -105,3 +106,14 @@ def test_a_history_in_which_nothing_was_counted_is_the_prior() -> None:
 def test_a_batch_with_no_event_on_its_first_day_says_next_to_nothing() -> None:
     told = fit([batch(10, (1, found(n_rooted=0, n_lost=0)))], n_points=8)
     assert p_rooted(told, 56) == pytest.approx(p_rooted(None, 56), abs=0.05)
+
+
+def test_last_counts_of_the_rooted_alone_throw_no_setting_of_the_spreads_off(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # merged counts may leave a batch all but flat at the top, where a first-order shift knows no bounds
+    monkeypatch.setattr(worlds, "P_LAST_COUNT_ONLY", 0.6)
+    told = fit(worlds.own_world(np.random.default_rng([31, 41]), 20, 6).records, n_points=32)
+    means = np.array([point.dense for point in told.points])
+    sds = np.array([effect.sd for effect in told.effects()])
+    assert np.abs((means - np.median(means, axis=0)) / sds).max() < 2

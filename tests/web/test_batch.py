@@ -6,14 +6,17 @@ import re
 import uuid
 from collections.abc import Callable
 from datetime import date, datetime
+from decimal import Decimal
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from slipwright.handbook import load_handbook
 from slipwright.records import services
-from slipwright.records.models import Act, Garden, Look, Member, Note, Sticking, Withdrawal
+from slipwright.records.answers.refit import learn
+from slipwright.records.models import Act, Garden, Look, Member, Note, Sticking, WeatherDay, Withdrawal
 from tests.records.making import every_kind_of_entry, stick
 
 AT = "2025-10-20T12:00:00+00:00"
@@ -78,13 +81,38 @@ def test_a_stranger_with_a_label_is_sent_to_sign_in(client: Client, batch: Stick
     assert "/sign-in?next=" in answer["Location"]
 
 
-def test_the_page_asks_no_more_than_seventeen_queries(client: Client, batch: Sticking) -> None:
-    with CaptureQueriesContext(
-        connection,
-    ) as asked:
-        client.get(f"/batches/{batch.batch}")
-    # five of them for what the two clocks depend on: bloom, warmth, what is usual here
-    assert len(asked) <= 17, [query["sql"][:120] for query in asked]
+def _asked(client: Client, batch: Sticking) -> list[str]:
+    with CaptureQueriesContext(connection) as asked:
+        assert client.get(f"/batches/{batch.batch}").status_code == 200
+    return [query["sql"][:120] for query in asked]
+
+
+def test_the_page_asks_twelve_queries_at_most_where_another_batch_was_shown_and_sixteen_at_first(
+    client: Client, batch: Sticking, garden: Garden, grower: Member, now: datetime
+) -> None:
+    other = stick(garden, grower, now)
+    WeatherDay.rows.create(garden=garden, on=date(2025, 10, 2), tmin_c=Decimal(4), tmax_c=Decimal(14))
+    garden.refresh_from_db()
+    assert learn(garden, load_handbook(), now=now)
+    asked = _asked(client, batch)
+    assert len(asked) <= 16, asked
+    assert any("records_gardenfit" in query for query in asked)
+    asked = _asked(client, other)
+    assert len(asked) <= 12, asked
+    assert sum("records_fitnode" in query for query in asked) == 1
+    assert len(_asked(client, other)) <= 11
+
+
+def test_the_page_asks_twelve_queries_at_most_right_after_a_look(
+    client: Client, batch: Sticking, garden: Garden, grower: Member, now: datetime
+) -> None:
+    _asked(client, batch)
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=batch.batch, on=date(2025, 10, 20), n_rooted=1
+    )
+    asked = _asked(client, batch)
+    assert len(asked) <= 12, asked
+    assert "2 to pot" in _text(client, f"/batches/{batch.batch}")
 
 
 def test_sums_that_do_not_add_up_are_told_in_words(

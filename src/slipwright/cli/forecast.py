@@ -13,12 +13,13 @@ from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today, 
 from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
+    from slipwright.advice.asked import NotKnown
     from slipwright.rooting.forecast import Band, Forecast
 
 WOODS = ("softwood", "semi-hardwood", "hardwood")
-#: options that speak of a batch in a garden only, and of one not yet stuck only
-_OF_BATCH = {"garden_file": "--garden", "in_garden": "--in"}
+#: options that speak of a batch not yet stuck only, and of one outside any garden only
 _OF_NEW = {"wood": "--wood", "n_stuck": "--stuck", "latitude_deg": "--at"}
+_OF_NO_GARDEN = {"latitude_deg": "--at"}
 
 
 @click.command()
@@ -45,17 +46,21 @@ def forecast(
 ) -> None:
     """Rooted, lost and waiting by date, for BATCH or for a batch not yet stuck.
 
-    A batch stands in its garden, and its garden knows where it is; one not yet stuck is told by --at.
+    A batch stands in its garden, and its garden knows where it is. One not yet stuck is told by the handbook
+    alone and by --at; with --garden or --in, by what that garden learned.
 
     \b
     Examples
         slipwright forecast K7Q2
         slipwright forecast --new rosemary --wood softwood --stuck 30 --at 41.0,-72.5
+        slipwright forecast --new rosemary --wood softwood --in "Saltmarsh Lane Community Garden"
     """
     if (batch is None) == (taxon is None):
         raise BadInput("give either a batch's code, or --new TAXON with --wood")
-    if taxon is not None:
-        _refuse_of_other("with --new", _OF_BATCH)
+    if taxon is not None and (garden_file or in_garden):
+        _refuse_of_other("with a garden, which knows where it is", _OF_NO_GARDEN)
+        title, answer = _of_new_in_garden(taxon, wood, n_stuck, on, garden_file, in_garden)
+    elif taxon is not None:
         title, answer = _of_new(taxon, wood, n_stuck, on or today(), latitude_deg)
     else:
         _refuse_of_other("with a batch's code", _OF_NEW)
@@ -91,8 +96,7 @@ def _of_new(
 
     named = plant_named(load_handbook(), words)
     if isinstance(named, NotKnown):
-        near = f"; near it: {', '.join(named.near)}" if named.near else ""
-        raise BadInput(f"the handbook has no page for {words}{near}")
+        raise BadInput(_no_page(named))
     known = ", ".join(named.page.woods)
     if wood is None:
         raise BadInput(f"--wood: say which wood; the handbook has {known} of {named.taxon}")
@@ -113,9 +117,50 @@ def _of_new(
     if latitude_deg is None:
         text = f"{answer.rests_on.text} No latitude given: the northern calendar is assumed."
         answer = replace(answer, rests_on=replace(answer.rests_on, text=text))
+    return _title(named.taxon, wood, n_stuck, on, named.remark), answer
+
+
+def _title(taxon: str, wood: str, n_stuck: int, on: date, remark: str) -> str:
     cuttings = "cutting" if n_stuck == 1 else "cuttings"
-    title = f"{n_stuck:,} {wood} {cuttings} of {named.taxon}, if stuck on {on}"
-    return f"{title}\n{named.remark}" if named.remark else title, answer
+    title = f"{n_stuck:,} {wood} {cuttings} of {taxon}, if stuck on {on}"
+    return f"{title}\n{remark}" if remark else title
+
+
+def _of_new_in_garden(
+    words: str,
+    wood: str | None,
+    n_stuck: int,
+    on: date | None,
+    garden_file: Path | None,
+    in_garden: str | None,
+) -> tuple[str, Forecast]:
+    garden = open_garden(garden_file, in_garden)
+    from dataclasses import replace
+
+    from slipwright.advice.asked import NotKnown
+    from slipwright.handbook import load_handbook
+    from slipwright.handbook.pages import WOODS
+    from slipwright.records.answers.not_stuck import forecast_of_new, plant_to_stick
+
+    handbook = load_handbook()
+    plant = plant_to_stick(garden, handbook, words)
+    if isinstance(plant, NotKnown):
+        raise BadInput(f"{garden.name} has no plant {words}, and {_no_page(plant)}")
+    asked = next((one for one in WOODS if one == wood), None)
+    if asked is None:
+        known = f"; the handbook has {', '.join(plant.page.woods)} of {plant.taxon}" if plant.page else ""
+        raise BadInput(f"--wood: say which wood{known}")
+    on = on or today()
+    answer, is_learned = forecast_of_new(garden, handbook, plant, asked, n_stuck, on=on)
+    if not is_learned:
+        text = f"{answer.rests_on.text} Nothing is learned from this garden's looks yet: slipwright learn."
+        answer = replace(answer, rests_on=replace(answer.rests_on, text=text))
+    return _title(plant.taxon, asked, n_stuck, on, plant.remark), answer
+
+
+def _no_page(name: NotKnown) -> str:
+    near = f"; near it: {', '.join(name.near)}" if name.near else ""
+    return f"the handbook has no page for {name.words}{near}"
 
 
 def _of_batch(

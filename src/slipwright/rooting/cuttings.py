@@ -64,7 +64,7 @@ TERMS: tuple[Term, ...] = (
     Term("bloom", (-0.80, 0.35), (0.20, 0.30)),
     Term("spent", (-1.0, 0.5), (0.0, 0.3)),
     Term("nodes", (-0.10, 0.20), (-0.25, 0.20)),
-    Term("nodes_without_mist", (0.0, 0.10), (-0.15, 0.20)),
+    Term("short_without_mist", (0.0, 0.10), (0.15, 0.20)),
     Term("length", _FEW_KNOW, _FEW_KNOW),
     Term("tip", _FEW_KNOW, _FEW_KNOW),
     Term("heel", _FEW_KNOW, _FEW_KNOW),
@@ -163,7 +163,8 @@ class Cuttings:
             "bloom": _known(self.bloom, usual.bloom, 0.0),
             "spent": -math.log(self.spent),
             "nodes": nodes,
-            "nodes_without_mist": nodes if cover in ("tent", "open") and not leafless else 0.0,
+            # steady damp matters to the short ones; a long cutting is no better off for want of mist
+            "short_without_mist": max(-nodes, 0.0) if cover in ("tent", "open") and not leafless else 0.0,
             "length": math.log(length / USUAL_LENGTH_MM),
             "tip": float(self.form == "tip"),
             "heel": float(self.form == "heel"),

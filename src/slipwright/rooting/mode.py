@@ -32,6 +32,8 @@ _AT_ONCE = 30_000  # segments times points worked through at once: more leaves t
 _PROBE = 1e-2
 _MOST_HALVINGS = 30
 _LEAST_CURVE = 1e-6
+#: a batch shifts its own numbers by half as many standard deviations at most: full counts seldom ask for more
+_MOST_PULL = 1.0
 
 
 @dataclass(frozen=True)
@@ -320,6 +322,12 @@ class Problem:
             # as if each node's effect were seen as sharply as the records see it on the whole
             unseen = np.einsum("qij,qnji->q", change, found.nodes[depth])
             curve[:, score] += (self.tree.sizes[depth] * total - unseen) ** 2 / (2 * self.tree.sizes[depth])
+        # a batch of merged counts may be all but flat at the top: what it says of the shift is held
+        size = np.sqrt(np.einsum("kqb,qbkj,jqb->qb", by_number, covariances, by_number, optimize=True))
+        if (size > _MOST_PULL).any():
+            held = by_number * (_MOST_PULL / np.maximum(size, _MOST_PULL))
+            by_batch = np.stack([held[level] for level in _LEVELS], axis=-1)
+            pull = mode.elimination.solve(by_batch, self.onto_dense(held))
         return Lean(slope, curve, Step(-pull.dense / 2, [-node / 2 for node in pull.nodes]))
 
     def _number_covariances(self, dense: Array, level: Array, with_dense: Array) -> Array:

@@ -35,7 +35,7 @@ _TRUE = PRIOR_MEANS | {
     "hardwood": (-1.80, -0.80),
     "time_hardwood": (0.0, 0.30),
     "nodes": (0.10, -0.15),
-    "nodes_without_mist": (0.0, 0.0),
+    "short_without_mist": (0.0, 0.0),
 }
 
 

@@ -51,14 +51,14 @@ def known(garden: Garden) -> GrowsOn:
     return growth_of(garden, HANDBOOK, on=ON).of(ROSE, HANDBOOK.page_of(ROSE))
 
 
-def test_pottings_and_outcomes_are_gathered_in_two_queries(
+def test_pottings_and_outcomes_are_gathered_in_one_query(
     garden: Garden, grower: Member, now: datetime
 ) -> None:
     for _ in range(3):
         became(garden, grower, now, potted(garden, grower, now), "weaned", 9, 1)
     with CaptureQueriesContext(connection) as asked:
         found = grown_of(garden, on=ON)
-    assert len(asked) == 2
+    assert len(asked) == 1
     assert len(found) == 3
     assert found[0].potted == ((POTTED, 10),)
     assert [(one.ready_as, one.n_reached, one.n_lost) for one in found[0].became] == [("weaned", 9, 1)]
@@ -91,6 +91,23 @@ def test_an_outcome_taken_back_teaches_nothing(garden: Garden, grower: Member, n
         garden=garden, by=grower, now=now, withdraws=outcome.entry_id, at=now, reason="other pots"
     )
     assert known(garden).n_batches == 0
+
+
+def test_plants_potted_late_are_not_finished_before_they_are_established(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    for _ in range(3):
+        became(garden, grower, now, potted(garden, grower, now), "established", 9, 1)
+    late = stick(garden, grower, now, n_stuck=20, stuck_on=date(2023, 12, 1))
+    services.record_potting(garden=garden, by=grower, now=now, batch=late.batch, on=ON, n_potted=10)
+    garden.refresh_from_db()
+    told = growing_batch(garden, HANDBOOK, late, on=ON)
+    assert [stage.ready_as for stage in told.coming] == ["weaned", "established", "finished"]
+    for day in ("p10", "p50", "p90"):
+        days = [getattr(stage, day) for stage in told.coming]
+        assert days == sorted(days)
+        assert days[0] >= ON
+    assert not told.due
 
 
 def test_only_pottings_and_outcomes_make_it_be_worked_out_again(

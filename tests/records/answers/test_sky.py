@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
+from slipwright.records import services
 from slipwright.records.answers.sky import sky_on
-from slipwright.records.models import Garden, WeatherDay
+from slipwright.records.models import Garden, Member, WeatherDay
+from slipwright.records.rows import Row
 
 TODAY = date(2025, 6, 20)
 
@@ -30,8 +34,24 @@ def light(garden: Garden) -> tuple[float | None, float | None]:
 
 def test_of_a_day_without_weather_nothing_is_said(garden: Garden) -> None:
     assert sky_on(garden, TODAY) == (None, None)
+
+
+def test_the_light_of_a_day_without_weather_is_not_known(garden: Garden) -> None:
     write(garden, {}, after=1)
     assert light(garden)[0] is None
+
+
+def test_weather_that_comes_in_is_known_at_once_and_asked_for_once(
+    garden: Garden, owner: Member, now: datetime
+) -> None:
+    assert sky_on(garden, TODAY)[0] is None
+    row: Row = {"on": TODAY, "tmin_c": Decimal(9), "tmax_c": Decimal(19)}
+    services.add_reference(garden=garden, by=owner, now=now, table="weather", row=row)
+    garden.refresh_from_db()
+    with CaptureQueriesContext(connection) as asked:
+        told = [sky_on(garden, TODAY)[0] for _ in range(2)]
+    assert [day and day.tmin_c for day in told] == [9, 9]
+    assert len(asked) == 1
 
 
 def test_each_day_has_its_own_light_and_warmth(garden: Garden) -> None:

@@ -59,6 +59,12 @@ def flowerings(seen: Sequence[tuple[date, int]]) -> list[Flowering]:
     return [Flowering(run[0][0], run[-1][0], run[0][1] in FIRST_FLOWERS, run[-1][1] in OVER) for run in runs]
 
 
+def weather_of(garden: Garden) -> WeatherYears | None:
+    """Return all the weather a garden has; None where it has none. One query."""
+    known = selectors.weather_known(garden, on=date.max)
+    return weather_years(known) if len(known) else None
+
+
 class BloomAt:
     """The bloom of a garden's plants about given days; what was seen and the weather are read when needed.
 
@@ -66,8 +72,14 @@ class BloomAt:
     one ahead. The day of asking has no part in it.
     """
 
-    def __init__(self, garden: Garden, page_of: Callable[[str], Page | None]) -> None:
-        self._garden, self._page_of = garden, page_of
+    def __init__(
+        self,
+        garden: Garden,
+        page_of: Callable[[str], Page | None],
+        *,
+        weather_of: Callable[[Garden], WeatherYears | None] = weather_of,
+    ) -> None:
+        self._garden, self._page_of, self._weather_of = garden, page_of, weather_of
         self._south = is_south(float(garden.latitude_deg))
         self._books: dict[tuple[str, str, date], tuple[date, date]] = {}
         self._blooms: dict[tuple[str, str, str, date], BloomDays] = {}
@@ -147,8 +159,7 @@ class BloomAt:
 
     @cached_property
     def _weather(self) -> WeatherYears | None:
-        known = selectors.weather_known(self._garden, on=date.max)
-        return weather_years(known) if len(known) else None
+        return self._weather_of(self._garden)
 
     @cached_property
     def _slope(self) -> Slope | None:

@@ -131,13 +131,14 @@ def stages_ahead(one: Growing, known: GrowsOn, leaf: WoodLeaf | None) -> tuple[N
     """Return the stages that are still to come: weaned and established from potting, finished from sticking.
 
     For "established" the handbook has no days of its own: it is told only where the garden taught some.
+    None comes before one it follows on.
     """
     origins = {
         "weaned": leaf.weaning_days.origin.words if leaf else COMMON_PRACTICE,
         "established": COMMON_PRACTICE,
         "finished": leaf.months_to_finished.origin.words if leaf else COMMON_PRACTICE,
     }
-    coming = []
+    coming: list[Next] = []
     for stage, origin in origins.items():
         learned = is_learned(known, stage)
         since = one.stuck_on if stage == "finished" else one.last_potted_on
@@ -145,6 +146,10 @@ def stages_ahead(one: Growing, known: GrowsOn, leaf: WoodLeaf | None) -> tuple[N
             continue
         if (days := day_of_stage(known, stage, one.wood, since)) and (leaf or learned):
             p10, p50, p90 = cast("tuple[date, date, date]", (days.p10, days.p50, days.p90))
+            if coming:
+                # plants that were potted late are behind the days counted from sticking
+                last = coming[-1]
+                p10, p50, p90 = max(p10, last.p10), max(p50, last.p50), max(p90, last.p90)
             coming.append(Next(stage, p10, p50, p90, growing_rests_on(known, stage, origin), learned))
     return tuple(coming)
 

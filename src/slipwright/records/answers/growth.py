@@ -18,7 +18,7 @@ _OF_ENTRIES: Remembered[Growth] = Remembered()
 def growth_of(garden: Garden, handbook: Handbook, *, on: date) -> Growth:
     """Return what is known of growing on by a day.
 
-    No query where nothing was written since, one where nothing of growing on was, else three.
+    No query where nothing was written since, one where nothing of growing on was, else two.
     """
     counters = (as_of(garden.last_number, garden.last_edit, on), id(handbook))
     growth = _AS_OF.get(garden.garden, counters)

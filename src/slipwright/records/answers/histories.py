@@ -15,9 +15,16 @@ from slipwright.craft.names import NotAPlantName, plant_name
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood, WoodLeaf
 from slipwright.records.answers.bloom_at import BloomAt
-from slipwright.records.models import Garden
+from slipwright.records.answers.garden_facts import bloom_here, usual_here
+from slipwright.records.models import Garden, Sticking
 from slipwright.records.selectors import BatchNow
-from slipwright.records.selectors.histories import Stuck, UsualLevels, batches_as_stuck, usual_levels
+from slipwright.records.selectors.histories import (
+    Stuck,
+    UsualLevels,
+    batch_as_stuck,
+    batches_as_stuck,
+    usual_levels,
+)
 from slipwright.records.selectors.looks import look_counts
 from slipwright.records.selectors.readings import mean_medium
 from slipwright.rooting.counts import BatchCounts
@@ -42,7 +49,7 @@ def history_of(garden: Garden, handbook: Handbook) -> list[BatchRecord]:
     """
     stuck = batches_as_stuck(garden)
     usual = UsualLevels.of((one.medium, one.container, 1) for one in stuck)
-    facts = _facts(garden, handbook, stuck, usual)
+    facts = _read(garden, handbook, stuck, usual)
     looks = look_counts(garden)
     return [
         BatchRecord(
@@ -66,7 +73,7 @@ def records_of(
     pks = [batch.pk for batch in batches]
     stuck = batches_as_stuck(garden, pks)
     names_any = any(one.medium or one.container for one in stuck)
-    facts = _facts(garden, handbook, stuck, usual_levels(garden) if names_any else UsualLevels())
+    facts = _read(garden, handbook, stuck, usual_levels(garden) if names_any else UsualLevels())
     looks = look_counts(garden, pks) if counts is None else {}
     return {
         one.pk: BatchRecord(
@@ -84,19 +91,42 @@ def record_of(garden: Garden, handbook: Handbook, batch: BatchNow) -> BatchRecor
     return records_of(garden, handbook, [batch])[batch.pk]
 
 
-def _facts(
+def record_of_page(
+    garden: Garden, handbook: Handbook, sticking: Sticking, counts: BatchCounts, warmth_c: float | None
+) -> BatchRecord:
+    """Return a batch that ``whole_batch`` read as ``record_of`` does, the rest of the garden remembered.
+
+    ``garden`` must have just been read. ``warmth_c`` is what ``selectors.medium_warmth`` says. No query
+    where nothing was written since, else at most three.
+    """
+    one = batch_as_stuck(sticking)
+    usual = usual_here(garden) if one.medium or one.container else UsualLevels()
+    bloom = bloom_here(garden, handbook).of([one])
+    return BatchRecord(*_facts(garden, handbook, [one], usual, bloom, {one.pk: warmth_c})[one.pk], counts)
+
+
+def _read(
     garden: Garden, handbook: Handbook, batches: Sequence[Stuck], usual: UsualLevels
 ) -> dict[int, tuple[Cuttings, Kind]]:
-    page_of = cache(handbook.page_of)
-    south = is_south(float(garden.latitude_deg))
-    bloom = BloomAt(garden, page_of).of(batches)
+    bloom = BloomAt(garden, cache(handbook.page_of)).of(batches)
     read = mean_medium(garden, {(one.place_id, one.stuck_on) for one in batches if one.place_id is not None})
-    kinds = _Kinds(page_of, south)
+    warmth_c = {one.pk: _warmth(one, read) for one in batches}
+    return _facts(garden, handbook, batches, usual, bloom, warmth_c)
+
+
+def _facts(
+    garden: Garden,
+    handbook: Handbook,
+    batches: Sequence[Stuck],
+    usual: UsualLevels,
+    bloom: Mapping[int, float | None],
+    warmth_c: Mapping[int, float | None],
+) -> dict[int, tuple[Cuttings, Kind]]:
+    kinds = _Kinds(cache(handbook.page_of), is_south(float(garden.latitude_deg)))
     found = {}
     for one in batches:
         about = kinds.of(one.taxon, cast(Wood, one.wood))
-        warmth = _warmth(one, read)
-        cuttings = _cuttings(one, about, bloom=bloom[one.pk], warmth_c=warmth, levels=usual)
+        cuttings = _cuttings(one, about, bloom=bloom[one.pk], warmth_c=warmth_c[one.pk], levels=usual)
         found[one.pk] = (cuttings, kinds.kind(one, about))
     return found
 

@@ -15,10 +15,10 @@ from slipwright.advice.walk import BatchOnRound, has_page, patience_of_batch, re
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood, WoodLeaf
 from slipwright.records import selectors
-from slipwright.records.answers.histories import records_of
+from slipwright.records.answers.histories import record_of_page
 from slipwright.records.answers.walk import SEED, learned_for, round_days
 from slipwright.records.models import Garden, Look, Sticking
-from slipwright.records.selectors import BatchNow, Happened, History
+from slipwright.records.selectors import BatchNow, Happened, History, Warmth
 from slipwright.rooting.counts import BatchCounts, LookCounts
 from slipwright.rooting.dates import pot_up_at
 from slipwright.rooting.forecast import Band, DayRange, Forecast, ForecastDay, forecast_batch
@@ -85,6 +85,8 @@ class OneBatch:
     #: (day, rooted in all) at each look that counts, from the sticking on
     seen: tuple[tuple[date, int], ...]
     dips: tuple[Dip, ...]
+    #: of the medium in the first days
+    warmth: Warmth | None
     #: rooted and unpotted cuttings at which the batch is potted up
     pot_up_when: int
     #: those that stand rooted and unpotted, as Today's round takes them
@@ -180,10 +182,11 @@ class OneBatch:
 def one_batch(garden: Garden, handbook: Handbook, code: str, *, on: date) -> OneBatch:
     """Return a batch with its history and, while it is open, its forecast.
 
-    Nine queries; of an open batch up to eight more, for what its forecast depends on.
+    ``garden`` must have just been read. Eight queries; of an open batch up to five more, for what its
+    forecast depends on, of which a process that told another one remembers all but one.
     """
     sticking = selectors.whole_batch(garden, code)
-    (now,) = selectors.states_of_batches(garden, [sticking])
+    now = selectors.state_of_batch(sticking)
     history = selectors.history_of(garden, sticking)
     page = handbook.page_of(now.taxon)
     leaf = page.woods.get(cast(Wood, now.wood)) if page else None
@@ -197,17 +200,22 @@ def one_batch(garden: Garden, handbook: Handbook, code: str, *, on: date) -> One
         patience_days=now.patience_days,
     )
     known = counts.until(max(on, now.stuck_on))
+    warmth = selectors.medium_warmth(garden, sticking)
+    if now.ended_on is None and not now.withdrawn:
+        record = record_of_page(garden, handbook, sticking, counts, warmth.c if warmth else None)
+        ahead = _ahead(garden, replace(batch, cuttings=record.cuttings, kind=record.kind), on)
+    else:
+        ahead = None
     return OneBatch(
         on=on,
         now=now,
         history=history,
         page=page,
         leaf=leaf,
-        ahead=_ahead(garden, handbook, now, batch, on)
-        if now.ended_on is None and not now.withdrawn
-        else None,
+        ahead=ahead,
         seen=_seen(now, history.looks),
         dips=_dips(sticking),
+        warmth=warmth,
         pot_up_when=max(pot_up_at(known.n_waiting + known.n_to_pot), 1),
         stands=stands_rooted(batch, on=on, south=is_south(float(garden.latitude_deg))),
     )
@@ -238,10 +246,7 @@ def _counts(now: BatchNow, looks: tuple[Look, ...]) -> BatchCounts:
     )
 
 
-def _ahead(garden: Garden, handbook: Handbook, now: BatchNow, batch: BatchOnRound, on: date) -> Ahead:
-    record = records_of(garden, handbook, [now], counts={now.pk: batch.counts}).get(now.pk)
-    if record is not None:
-        batch = replace(batch, cuttings=record.cuttings, kind=record.kind)
+def _ahead(garden: Garden, batch: BatchOnRound, on: date) -> Ahead:
     told = forecast_batch(
         learned_for(garden, [batch]),
         record_of_batch(batch),

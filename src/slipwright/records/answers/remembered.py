@@ -39,8 +39,10 @@ class Remembered(Generic[T]):
             self._kept[garden] = (rests_on, answer)
 
 
-def as_of(last_number: int, last_edit: int, on: date) -> Hashable:
+def as_of(last_number: int, last_edit: int, on: date | None = None) -> Hashable:
     """Return what all that can be told of a garden on a day rests on: its counters, and which database.
+
+    Entries move the first counter, changes of what a garden has the second, days of weather among them.
 
     A garden restored from a backup has its id and may come to the same counters again, but its file is
     another one, or was written at another time.

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
+from operator import itemgetter
 from typing import Any
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import CharField, DateField, IntegerField, OuterRef, Subquery, Value
 
 from slipwright.records.models import Garden, Outcome, Potting, Sticking, Withdrawal
 from slipwright.records.words import READY_AS
@@ -69,18 +70,27 @@ def growing_of(garden: Garden, sticking: Sticking, *, on: date, without: str = "
 
 
 def grown_of(garden: Garden, *, on: date) -> list[Grown]:
-    """Return every batch that was potted by a day with what was written down of its plants. Two queries."""
+    """Return every batch that was potted by a day with what was written down of its plants. One query."""
     pottings, outcomes = _entries(garden, on, "")
+    no_day, nought = Value(None, output_field=DateField()), Value(0, output_field=IntegerField())
+    nothing = Value("", output_field=CharField())
+    of_pots = pottings.order_by().values_list(
+        "number", "batch", "on", "n_potted", nought, nothing, nothing,
+        "batch__batch", "batch__taxon__taxon", "batch__wood", "batch__stuck_on",
+    )  # fmt: skip
+    of_plants = outcomes.order_by().values_list(
+        "number", "batch", "on", "n_reached", "n_lost", "ready_as", "fate", nothing, nothing, nothing, no_day
+    )
     became: dict[int, list[Became]] = {}
-    for pk, day, ready_as, reached, lost, fate in outcomes.values_list("batch", "on", *_BECAME[1:]):
-        became.setdefault(pk, []).append(Became(day, ready_as, reached, lost, bool(fate)))
     potted: dict[int, list[tuple[date, int]]] = {}
     stuck: dict[int, tuple[str, str, str, date]] = {}
-    for pk, batch, taxon, wood, stuck_on, day, n in pottings.values_list(
-        "batch", "batch__batch", "batch__taxon__taxon", "batch__wood", "batch__stuck_on", "on", "n_potted"
-    ):
-        stuck[pk] = (batch, taxon, wood, stuck_on)
-        potted.setdefault(pk, []).append((day, n))
+    rows = sorted(of_pots.union(of_plants, all=True), key=itemgetter(2, 0))
+    for _, pk, day, n, lost, ready_as, fate, batch, taxon, wood, stuck_on in rows:
+        if batch:
+            stuck[pk] = (batch, taxon, wood, stuck_on)
+            potted.setdefault(pk, []).append((day, n))
+        else:
+            became.setdefault(pk, []).append(Became(day, ready_as, n, lost, bool(fate)))
     return [Grown(*stuck[pk], tuple(rows), tuple(became.get(pk, ()))) for pk, rows in potted.items()]
 
 

@@ -7,11 +7,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db.models import Count
 
-from slipwright.records.models import BatchState, Garden, Stage
+from slipwright.records.models import BatchState, Garden, Stage, Sticking
+from slipwright.records.selectors.batches import reached_from
 
 #: growth stages from first flowers to flowers over, on the BBCH scale
 IN_FLOWER = (60, 69)
@@ -80,14 +81,21 @@ def batches_as_stuck(garden: Garden, pks: Sequence[int] | None = None) -> list[S
     """Return how batches were stuck, of all but those taken back, or of some. One query."""
     rows = BatchState.rows.of(garden)
     rows = rows.filter(withdrawn=False) if pks is None else rows.filter(batch__in=pks)
-    found = []
-    for row in rows.values_list(*_COLUMNS):
-        values = list(row)
-        for place in _MAYBE:
-            values[place] = values[place] or ""
-        found.append(Stuck._make(values))
+    found = [_stuck(row) for row in rows.values_list(*_COLUMNS)]
     found.sort(key=lambda stuck: (stuck.stuck_on, stuck.batch))
     return found
+
+
+def batch_as_stuck(sticking: Sticking) -> Stuck:
+    """Return how a batch was stuck that ``whole_batch`` read. No query."""
+    return _stuck(reached_from(sticking.state, path) for path in _COLUMNS)
+
+
+def _stuck(row: Iterable[Any]) -> Stuck:
+    values = list(row)
+    for place in _MAYBE:
+        values[place] = values[place] or ""
+    return Stuck._make(values)
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,19 @@ from slipwright.records.selectors.photos import PhotoShown
 from slipwright.records.states import local_day
 from slipwright.records.sums import LookSeen, counted_looks
 
-_WHOLE = ("taxon", "plant", "place", "method", "medium", "container", "want", "trial", "by")
+_WHOLE = (
+    "taxon",
+    "plant",
+    "place",
+    "method",
+    "medium",
+    "container",
+    "want",
+    "trial",
+    "by",
+    "state",
+    "state__place",
+)
 _OF_DAY: dict[type[Entry], tuple[str, ...]] = {
     Look: (),
     Potting: ("container", "medium", "place"),
@@ -124,7 +136,7 @@ class History:
 
 
 def whole_batch(garden: Garden, code: str) -> Sticking:
-    """Return a batch, found as ``batch_by_code`` finds it, with all that its row refers to. One query."""
+    """Return a batch, found as ``batch_by_code`` finds it, with its state and all it refers to. One query."""
     rows = Sticking.rows.of(garden).select_related(*_WHOLE)
     found = rows.filter(batch=code).first()
     return found or rows.get(pk=batch_by_code(garden, code).pk)

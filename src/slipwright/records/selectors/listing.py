@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from operator import itemgetter
 from typing import Literal
 
 from django.db.models import (
+    CharField,
     DateTimeField,
     F,
     IntegerField,
@@ -179,18 +181,28 @@ _GONE = ("planted", "given", "sold", "discarded")
 
 
 def young_pots_by_place(garden: Garden, *, on: date) -> list[YoungPots]:
-    """Return the places with young pots, as ``young_pots`` counts them. Two queries."""
-    potted = Potting.rows.of(garden).standing().filter(on__lte=on, on__gt=on - YOUNG)
+    """Return the places with young pots, as ``young_pots`` counts them. One query."""
+    potted = Potting.rows.of(garden).standing().filter(on__lte=on, on__gt=on - YOUNG).order_by()
+    out = Outcome.rows.of(garden).standing().filter(on__lte=on, batch__in=potted.values("batch")).order_by()
+    nought, one = (Value(n, output_field=IntegerField()) for n in (0, 1))
+    nothing = Value("", output_field=CharField())
+    of_pots = potted.values_list(
+        "on", "number", "batch", "n_potted", nought, nothing,
+        "place__place", "place__kind", "place__cover", "place__walk_order", one,
+    )  # fmt: skip
+    of_plants = out.values_list(
+        "on", "number", "batch", "n_reached", "n_lost", "fate", nothing, nothing, nothing, nought, nought
+    )
     counts: dict[int, int] = {}
     where: dict[int, tuple[str, str, str, int | None]] = {}
-    columns = ("batch", "n_potted", "place__place", "place__kind", "place__cover", "place__walk_order")
-    for batch, n, *place in potted.order_by("on", "number").values_list(*columns):
-        counts[batch] = counts.get(batch, 0) + n
-        if place[0] is not None:
-            where[batch] = (place[0], place[1], place[2], place[3])
-    out = Outcome.rows.of(garden).standing().filter(batch__in=list(counts), on__lte=on)
-    for batch, fate, reached, lost in out.values_list("batch", "fate", "n_reached", "n_lost"):
-        counts[batch] -= (lost or 0) + ((reached or 0) if fate in _GONE else 0)
+    rows = of_pots.union(of_plants, all=True)
+    for _, _, batch, n, lost, fate, *place, is_potting in sorted(rows, key=itemgetter(0, 1)):
+        if is_potting:
+            counts[batch] = counts.get(batch, 0) + n
+            if place[0] is not None:
+                where[batch] = (place[0], place[1], place[2], place[3])
+        else:
+            counts[batch] = counts.get(batch, 0) - (lost or 0) - ((n or 0) if fate in _GONE else 0)
     standing: dict[tuple[str, str, str, int | None], int] = {}
     for batch, at in where.items():
         standing[at] = standing.get(at, 0) + max(counts[batch], 0)

@@ -23,6 +23,7 @@ from slipwright.outputs.measures import length_text
 from slipwright.outputs.qr import QrError, qr_text
 from slipwright.outputs.qr_drawing import qr_drawing
 from slipwright.records import codes, roles, selectors, services
+from slipwright.records.answers.garden_facts import places_here
 from slipwright.records.answers.one_batch import OneBatch, one_batch
 from slipwright.records.errors import Ambiguous, BadValue, Clash, NotAllowed, Refused
 from slipwright.records.models import Entry, Sticking
@@ -75,13 +76,13 @@ def _page(request: GardenRequest, code: str, *, status: int = 200, **more: Any) 
         "may_record": may_record,
         "may_withdraw": roles.may(request.member, roles.WITHDRAW),
         "acts": ACTS,
-        "warmth": selectors.medium_warmth(request.garden, sticking),
+        "warmth": told.warmth,
         "photos": told.history.photos,
         "photo_about": sticking.batch,
         "photo_id": uuid4(),
         "photo_at": _moment(request).isoformat(),
         "may_add_photo": may_record and not told.now.withdrawn,
-        "places": selectors.places_named(request.garden) if may_record else [],
+        "places": places_here(request.garden) if may_record else (),
         "act_id": uuid4(),
         "note_id": uuid4(),
         "note_at": _moment(request).isoformat(),
