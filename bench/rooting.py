@@ -10,7 +10,7 @@ of one process, without imports and without making the records; wall time stands
     forecast     a live forecast of one batch under way
     proportion   seeds on plates, by ours and by programs of R for mixed models, where R is present
     other        a world that is not the model's: log-normal times, a share that never roots
-    accuracy     three fresh histories of 30 and of 300 batches against NUTS (needs NumPyro)
+    accuracy     six fresh histories of 30 and of 300 batches against NUTS (needs NumPyro)
     calibration  how often truth lies within 9 times in 10: 400 histories of 30 batches, 400 of 3 batches of 8
 
 ``accuracy`` runs NUTS with the interpreter named by SLIPWRIGHT_NUTS_PYTHON, or this one. What takes long is

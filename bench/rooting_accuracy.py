@@ -24,7 +24,7 @@ from slipwright.rooting.spreads import SPREADS
 
 #: batches, taxa; chains, warm-up and draws of NUTS
 SIZES = ((30, 10, 2, 1_000, 1_500), (300, 40, 2, 700, 1_300))
-N_HISTORIES = 3
+N_HISTORIES = 6
 ENOUGH_ESS = 1_000
 N_NEW = 12
 N_TIMED = 3

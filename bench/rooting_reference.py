@@ -336,7 +336,7 @@ def sampled(records: Sequence[BatchRecord], n_chains: int, n_warmup: int, n_samp
     )
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     warm, sampling = took[-1].tolist()
-    compiling = float(took[0].sum() - took[-1].sum() * steps[0] / steps[-1])
+    compiling = max(float(took[0].sum() - took[-1].sum() * steps[0] / steps[-1]), 0.0)
     return Reference(
         learned, n_chains, n_warmup, n_samples, ess, r_hat, n_diverging, warm, sampling, steps[-1],
         compiling, peak,

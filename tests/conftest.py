@@ -32,6 +32,7 @@ PACKAGES = {
     "pdfinfo": "poppler-utils",
     "pg_dump": "postgresql-client",
     "certutil": "libnss3-tools",
+    "glpsol": "glpk-utils",
     "ip": "iproute2",
     "unshare": "util-linux",
 }

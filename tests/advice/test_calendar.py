@@ -118,3 +118,11 @@ def test_every_calendar_can_be_fed(days, looks, south):
     assert feed.count(b"BEGIN:VEVENT") == len(events)
     for uid, event in events.items():
         assert uid.startswith("cut-") or event.on >= STUCK + timedelta(days=days)
+
+
+def test_a_batch_long_unseen_is_looked_at_and_neither_due_to_pot_nor_given_up():
+    events = events_on(130, look(60, n_rooted=0, n_lost=0))
+    assert events["K7Q2M9T3-look-2@slipwright"].on == STUCK + timedelta(days=130)
+    assert "K7Q2M9T3-give-up@slipwright" not in events
+    assert events["K7Q2M9T3-pot-up@slipwright"].description.startswith("After a look:")
+    assert "K7Q2M9T3-give-up@slipwright" in events_on(130, look(129, n_rooted=0, n_lost=11))

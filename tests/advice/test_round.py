@@ -1,6 +1,7 @@
 import ast
 import inspect
 import json
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -183,8 +184,35 @@ def test_patience_run_out_asks_to_scratch_the_bark_first():
 
 
 def test_the_gardens_own_patience_counts():
-    assert "give_up" in names(acts_on(30, stuck(patience_days=30)))
-    assert "give_up" not in names(acts_on(30, stuck(patience_days=90)))
+    seen = look(29, n_rooted=0)
+    assert "give_up" in names(acts_on(30, stuck(seen, patience_days=30)))
+    assert "give_up" not in names(acts_on(30, stuck(seen, patience_days=90)))
+
+
+def test_a_batch_long_unseen_is_looked_at_and_not_given_up():
+    (act,) = acts_on(130, stuck(look(60, n_rooted=0, n_lost=0), n_stuck=8))
+    assert act.act == "look"
+    assert re.fullmatch(r"unseen 70 days; likely \d( to 8)? of 8 rooted", act.why)
+
+
+def test_hardly_any_likely_to_root_is_looked_at_first_where_it_is_long_unseen():
+    dead = replace(before_records(), nodes={("genus", "Lavandula"): np.full((2, 1000), [[-12.0], [-12.0]])})
+    seen = stuck(look(60, n_rooted=0, n_lost=0))
+    (act,) = acts_on(200, seen, learned=dead)
+    assert (act.act, act.why) == ("look", "unseen 140 days")
+    assert names(acts_on(200, stuck(look(199, n_rooted=0, n_lost=0)), learned=dead)) == ["give_up"]
+
+
+def test_fewer_that_stood_for_a_fortnight_stay_free_to_pot_when_more_root_past_spring():
+    page = {"wood": "semi-hardwood", "page": page_with_rule("undisturbed-until-spring")}
+    counts = BatchCounts(
+        date(2027, 1, 10),
+        12,
+        (LookCounts(date(2027, 5, 1), 3, 0), LookCounts(date(2027, 7, 2), 2, 0)),
+    )
+    batch = replace(stuck(**page), counts=counts)
+    acts = acts_for([batch], on=date(2027, 7, 3), generator=np.random.default_rng(1))
+    assert "pot_up" in names(acts)
 
 
 def test_tied_pots_are_weighed_every_fortnight_and_soon_again_if_lighter():

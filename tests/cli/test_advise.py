@@ -5,8 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Any
+
+import pytest
+
+from slipwright.rooting import fitting
 
 ROSE = (
     "advise",
@@ -98,3 +103,39 @@ def test_weather_without_a_day_before_is_refused(run: Callable[..., Any], tmp_pa
     file.write_text("on,tmin_c,tmax_c\n2026-05-01,4,14\n", encoding="utf-8")
     refused = run("advise", "rose", "--on", "2026-04-01", "--weather", file, code=2)
     assert "no day with a lowest and a highest temperature" in refused.output
+
+
+LANTERN = ("advise", "Rosa 'Lantern Keeper'", "--on", "2015-10-20", "--want", 5)
+
+
+def test_with_a_garden_it_rests_on_what_was_learned_there_and_on_where_it_is(
+    example: Path, run: Callable[..., Any], answer: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = run(*LANTERN, "--garden", example).stdout
+    assert "Nothing is learned from this garden's looks yet." in before
+    assert "slipwright learn" in before
+    monkeypatch.setattr(fitting, "fit", partial(fitting.fit, integrate_up_to=0))
+    run("learn")
+    alone, told = answer("advise", *LANTERN), answer("advise", *LANTERN, "--garden", example)
+    assert alone["rests_on"]["text"].startswith("Rests on the handbook alone")
+    assert told["rests_on"]["text"].startswith("Rests on your ")
+    assert told["rests_on"]["n_batches"] > 1
+    assert told["best"]["p_rooted"] != alone["best"]["p_rooted"]
+    assert "No latitude given" in alone["rests_on"]["text"]
+    assert "No latitude given" not in told["rests_on"]["text"]
+    assert told == answer("advise", *LANTERN, "--in", "Saltmarsh Lane Community Garden")
+    said = " ".join(run(*LANTERN, "--garden", example).stdout.split())
+    assert "batches of Rosa 'Lantern Keeper' and the handbook" in said
+    assert "what the handbook holds likely" in said
+
+
+def test_a_garden_knows_where_it_is(example: Path, run: Callable[..., Any]) -> None:
+    assert "--at" in run(*LANTERN, "--garden", example, "--at", "41,-72", code=2).stderr
+
+
+def test_what_is_wrong_is_named_as_it_was_typed(run: Callable[..., Any]) -> None:
+    assert "--want must be 1 or more" in run("advise", "rose", "--want", "0", code=2).stderr
+    new = ("forecast", "--new", "rosemary", "--wood", "softwood")
+    refused = run(*new, "--stuck", "0", code=2).stderr
+    assert "--stuck" in refused
+    assert "n_stuck" not in refused

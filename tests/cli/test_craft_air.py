@@ -36,4 +36,4 @@ def test_air_tells_how_far_to_trust_it(run: Callable[..., Any]) -> None:
 
 
 def test_air_says_what_will_not_do(run: Callable[..., Any]) -> None:
-    assert "rh_percent" in run("craft", "air", "--t-c", 25, "--rh-percent", 160, code=2).stderr
+    assert "--rh-percent" in run("craft", "air", "--t-c", 25, "--rh-percent", 160, code=2).stderr

@@ -37,7 +37,7 @@ def test_drain_test_answers_in_json(answer: Callable[..., Any]) -> None:
 
 def test_drain_test_says_what_cannot_be(run: Callable[..., Any]) -> None:
     asked = ("--volume-ml", 2800, "--added-ml", 2100, "--drained-ml", 2200)
-    assert "drained_ml" in run("craft", "drain-test", *asked, code=2).stderr
+    assert "--drained-ml" in run("craft", "drain-test", *asked, code=2).stderr
 
 
 def test_dip_answers_in_json(answer: Callable[..., Any]) -> None:

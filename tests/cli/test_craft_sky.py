@@ -34,7 +34,7 @@ def test_sun_knows_polar_day_and_polar_night(run: Callable[..., Any]) -> None:
 
 
 def test_sun_says_what_will_not_do(run: Callable[..., Any]) -> None:
-    assert "lat_deg" in run("craft", "sun", "--lat", 95, "--on", "2026-06-21", code=2).stderr
+    assert "--lat " in run("craft", "sun", "--lat", 95, "--on", "2026-06-21", code=2).stderr
     assert "09:00" in run("craft", "sun", *HERE, "--at", "noon", code=2).stderr
     assert "1950 to 2050" in run("craft", "sun", "--lat", 5, "--on", "2126-06-21", code=2).stderr
 
@@ -86,4 +86,4 @@ def test_light_wants_one_thing_known_and_only_one(run: Callable[..., Any]) -> No
     assert "--sunshine-h" in run(*asked, code=2).stderr
     assert "give one" in run(*asked, "--sunshine-h", 4, "--cloud-fraction", 0.5, code=2).stderr
     assert "go together" in run(*asked, "--tmin-c", 4, code=2).stderr
-    assert "sunshine_h" in run(*asked, "--sunshine-h", 30, code=2).stderr
+    assert "--sunshine-h" in run(*asked, "--sunshine-h", 30, code=2).stderr

@@ -68,7 +68,10 @@ def test_tent_says_that_tied_bags_have_air_enough(run: Callable[..., Any]) -> No
 
 @pytest.mark.parametrize(
     ("given", "said"),
-    [(("--tmax-c", 99, "--light-w-m2", 5), "tmax_c"), (("--tmax-c", 20, "--light-w-m2", -5), "light_w_m2")],
+    [
+        (("--tmax-c", 99, "--light-w-m2", 5), "--tmax-c"),
+        (("--tmax-c", 20, "--light-w-m2", -5), "--light-w-m2"),
+    ],
 )
 def test_tent_refuses_what_cannot_be(run: Callable[..., Any], given: tuple[Any, ...], said: str) -> None:
     assert said in run("craft", "tent", *given, code=2).stderr

@@ -95,6 +95,6 @@ def test_degree_days_says_what_is_missing(run: Answer) -> None:
     one = ("craft", "degree-days", "--tmin-c", 5, "--tmax-c", 9, "--base-c", 5, "--method", "hourly")
     assert "--lat" in run(*one, code=2).stderr
     wrong = run("craft", "degree-days", "--tmin-c", 9, "--tmax-c", 5, "--base-c", 5, code=2)
-    assert "tmax_c" in wrong.stderr
+    assert "--tmax-c" in wrong.stderr
     unknown = run("craft", "degree-days", "--tmin-c", "nan", "--tmax-c", 5, "--base-c", 5, code=2)
     assert "must be temperatures" in unknown.stderr

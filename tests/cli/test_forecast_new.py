@@ -93,3 +93,12 @@ def test_the_garden_says_its_hemisphere_and_its_own_day(learned: Path, answer: R
 def test_a_garden_that_has_not_learned_says_so(example: Path, run: Run) -> None:
     told = run(*NEW, "rosemary", "--wood", "softwood", "--garden", example).stdout
     assert "Rests on the handbook alone. Nothing is learned from this garden's looks yet" in told
+
+
+def test_wood_out_of_season_is_told_with_the_days_on_which_it_is_right(learned: Path, run: Run) -> None:
+    new = (*NEW, "rose", "--wood", "softwood", "--on")
+    for where in (("--at", "41,-72"), ("--garden", learned)):
+        out = run(*new, "2015-01-10", *where).stdout
+        assert "Out of season on 2015-01-10: by the handbook softwood is right from 2015-06-10 to" in out
+        assert "Out of season" not in run(*new, "2015-07-01", *where).stdout
+    assert "softwood is right from 2015-12" in run(*new, "2015-07-01", "--at", "-35,150").stdout

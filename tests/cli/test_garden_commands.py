@@ -5,8 +5,10 @@ from __future__ import annotations
 import csv
 import json
 import os
+import re
 import shutil
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,7 @@ import pytest
 from click.testing import CliRunner
 
 from slipwright.cli import main
+from slipwright.rooting import fitting
 from tests.cli.conftest import EXAMPLE
 from tests.databases import at
 
@@ -83,6 +86,17 @@ def test_forecast_of_a_batch_keeps_to_what_is_alive(example: Path, run: Run, ans
         assert day["rooted"]["p90"] <= counts["n_rooted"] + counts["n_waiting"]
 
 
+def test_a_forecast_of_a_day_gone_by_says_up_to_when_other_batches_were_learned_from(
+    example: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(fitting, "fit", partial(fitting.fit, integrate_up_to=0))
+    code = _code(run)
+    assert "learned from up to" not in run("forecast", code, "--on", "2015-10-20").stdout
+    run("learn")
+    assert "Other batches were learned from up to 20" in run("forecast", code, "--on", "2015-10-20").stdout
+    assert "learned from up to" not in run("forecast", code, "--on", "2099-10-20").stdout
+
+
 def test_forecast_of_a_new_batch_needs_no_garden(nothing_yet: Path, answer: Run, run: Run) -> None:
     data = answer("forecast", "forecast", "--new", "rosemary", "--wood", "softwood", "--stuck", 30)
     assert data["days"][-1]["rooted"]["p90"] <= 30
@@ -122,8 +136,38 @@ def test_forecast_of_many_keeps_its_columns(run: Run) -> None:
 
 def test_a_batch_past_its_patience_says_so(example: Path, run: Run) -> None:
     text = run("forecast", _code(run), "--on", "2018-06-01").stdout
-    assert "patience ran out" in text or "Nothing waits any more" in text
+    assert "patience ran out" in text
     assert "not before" not in text
+
+
+def test_a_batch_not_looked_at_for_long_still_waits_and_is_to_be_looked_at(example: Path, run: Run) -> None:
+    under_way = json.loads(run("batches", "--json").stdout)["batches"]
+    code = next(b["batch"] for b in under_way if b["counts"]["n_waiting"] > 5 and not b["counts"]["n_to_pot"])
+    text = run("forecast", code, "--on", "2018-06-01").stdout
+    assert re.search(r"Not looked at for \d+ days; by now likely .+ of \d+ have rooted: look\.", text)
+    assert "Nothing waits" not in text
+    assert "look and scratch the bark first" in text
+    (act,) = [
+        act
+        for act in json.loads(run("today", "--on", "2018-06-01", "--json").stdout)["acts"]
+        if act["batch"] == code and act["act"] in ("look", "give_up")
+    ]
+    assert act["act"] == "look"
+    assert act["why"].startswith("unseen ")
+
+
+def test_a_day_before_a_batch_was_stuck_is_refused(example: Path, run: Run) -> None:
+    code = _code(run)
+    refused = run("forecast", code, "--on", "2010-01-01", code=2).stderr
+    assert "was stuck on" in refused
+    assert "give that day or a later one" in refused
+    for written in (("look", code, "--rooted", 1), ("pot-up", code, 1)):
+        early = (*written, "--on", "2010-01-01", "--by", "bea")
+        refused = run(*early, code=2).stderr
+        assert "2010-01-01 is before" in refused
+        assert "Nothing was written down" in refused
+        told = run(*early, "--as-counted").stdout
+        assert "! something is dated before the day it was stuck" in told
 
 
 def test_labels_sheet_and_calendar_are_written(example: Path, tmp_path: Path, answer: Run) -> None:

@@ -42,7 +42,7 @@ def test_the_helper_says_why_it_cannot_renew(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("days", "told", "warned"),
     [
-        (0, "30 days left; its authority: 3652 days left", ""),
+        (0, "30 days left; its authority: 3,652 days left", ""),
         (24, "6 days left", "was not renewed"),
         (3600, "its authority: 52 days left", "draw a new one"),
     ],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -216,3 +217,57 @@ def test_an_arm_that_looks_like_a_formula_comes_back_as_it_was(answer: Run, tmp_
 )
 def test_a_plan_that_cannot_be_is_refused(run: Run, options: tuple[str, ...], words: str) -> None:
     assert words in run("trial", "plan", *options, code=2).stderr
+
+
+def test_with_several_arms_a_plan_tells_each_and_all_and_warns(answer: Run, run: Run) -> None:
+    arms = ("trial", "plan", "--arm", "none=0.5", "--arm", "iba=0.7", "--arm", "naa=0.7", "--seed", 4)
+    data = answer("trial-plan", *arms)
+    assert data["power_all"] < data["power"] - 0.05
+    assert 0.05 < data["p_false_alarm"] < 0.15
+    assert "though none differs" in data["warnings"][0]
+    said = run(*arms).stdout
+    assert "all of them" in said
+    assert "all arms, in 100" in said
+    assert data["warnings"][0] in said
+    two = answer("trial-plan", *ARMS, "--seed", 4)
+    assert two["power_all"] == two["power"]
+    assert two["warnings"] == []
+
+
+def test_one_pot_against_one_pot_is_never_more_than_probable(
+    run: Run, answer: Run, table: Callable[..., Path]
+) -> None:
+    file = table("dip,rooted,stuck", "none,0,40", "iba,40,40")
+    counts = (file, "--rooted", "rooted", "--stuck", "stuck", "--by", "dip")
+    verdict = answer("trial", "trial", *counts)["verdict"]
+    assert "iba probably did better than none" in verdict
+    assert "one unit an arm cannot tell the arm from the pot" in verdict
+    said = run("trial", *counts).stdout
+    assert "odds times over 1,000" in said
+    assert not re.search(r"\de[+-]\d", said)
+
+
+def test_two_pots_an_arm_are_not_told_so(answer: Run, table: Callable[..., Path]) -> None:
+    file = table("dip,rooted,stuck", "none,1,40", "none,0,40", "iba,40,40", "iba,39,40")
+    verdict = answer("trial", "trial", file, "--rooted", "rooted", "--stuck", "stuck", "--by", "dip")[
+        "verdict"
+    ]
+    assert verdict.startswith("dip iba did better than none")
+    assert "cannot tell the arm" not in verdict
+
+
+def test_one_unit_is_counted_as_one(run: Run, table: Callable[..., Path]) -> None:
+    file = table("rooted,stuck", "18,20")
+    assert "in 1 unit\n" in run("trial", file, "--rooted", "rooted", "--stuck", "stuck").stdout
+
+
+def test_of_a_long_layout_a_few_blocks_are_told_and_the_file_has_all(run: Run, tmp_path: Path) -> None:
+    long = ("trial", "plan", "--baseline", "0.5", "--difference", "0.05", "--seed", 1)
+    said, file = run(*long).stdout, tmp_path / "layout.csv"
+    assert 1 < len(re.findall(r"^block +\d", said, re.M)) < 20
+    (more,) = re.findall(r"and ([\d,]+) blocks more: write them all with --layout FILE", said)
+    n_blocks = int(more) + len(re.findall(r"^block +\d", said, re.M))
+    assert "in the layout's file" in run(*long, "--layout", file).stdout
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 2 * n_blocks + 1
+    short = run("trial", "plan", *ARMS[2:], "--seed", 1).stdout
+    assert "blocks more" not in short

@@ -82,3 +82,11 @@ def test_a_base_that_is_no_temperature_of_growth_is_refused() -> None:
 def test_the_same_day_of_another_year() -> None:
     assert same_day(date(2024, 2, 29), 1) in (date(2025, 2, 28), date(2025, 3, 1))
     assert same_day(date(2026, 5, 20), -400) == date(1626, 5, 20)
+
+
+def test_few_and_wild_days_do_not_swing_beyond_the_earth() -> None:
+    on = ["2020-02-01", "2020-05-09", "2021-04-05", "2021-11-10", "2022-01-10", "2022-05-05"]
+    cold, warm = [-43.2, -26.5, 34.2, -28.6, -7.6, -85.9], [60.0, 54.2, 60.0, 60.0, 37.9, -17.8]
+    years = weather_years(Weather(on, cold, warm))
+    assert years is not None
+    assert np.isfinite(years.heat_since(date(2020, 2, 1), 800)).all()

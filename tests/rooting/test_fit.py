@@ -11,7 +11,7 @@ from bench.worlds import own_world
 from slipwright.rooting.cuttings import LEVEL_SD, TERMS, Cuttings
 from slipwright.rooting.fit import Fit
 from slipwright.rooting.fitting import fit
-from slipwright.rooting.learned import LEVELS, Kind, Learned, Node
+from slipwright.rooting.learned import LEVELS, Kind, Learned, Node, Seen
 from slipwright.rooting.ranges import Z90
 from slipwright.rooting.spreads import SPREADS, WOOD_SD, standard_deviations
 
@@ -68,12 +68,15 @@ def test_every_node_is_drawn_and_a_batch_only_where_it_is_kept() -> None:
     kept = FOUND.learned(keep=lambda node: node == mine, n_draws=20)
     assert {node for node in kept.nodes if node[0] == "batch"} == {mine}
     assert {node for node in kept.nodes if node[0] == "season"} == names("season")
-    assert dict(kept.looks_seen) == {mine: len(RECORD.counts.looks)}
+    assert {node: seen.counts for node, seen in kept.seen.items()} == {mine: RECORD.counts.informing}
     assert not any(node[0] == "batch" for node in FOUND.learned(keep=lambda node: False, n_draws=20).nodes)
 
 
-def test_every_batch_knows_how_many_looks_were_seen() -> None:
-    assert dict(DRAWN.looks_seen) == {one.kind.path[-1]: len(one.counts.looks) for one in WORLD.records}
+def test_draws_know_what_they_were_told_of_every_batch() -> None:
+    assert dict(DRAWN.seen) == {
+        one.kind.path[-1]: Seen(one.counts.informing, one.cuttings.terms(), one.kind.offset)
+        for one in WORLD.records
+    }
     assert FOUND.n_looks == sum(len(one.counts.looks) for one in WORLD.records)
     assert FOUND.n_batches == len(WORLD.records)
 
@@ -147,26 +150,6 @@ def test_what_is_told_of_spreads_before_any_record_is_their_prior() -> None:
     together = FOUND.spreads()[-1]
     assert (together.name, together.prior_mean) == ("batch together", 0)
     assert together.prior_sd == pytest.approx(np.tanh(psi[:, 8] / 2).std(), abs=0.01)
-
-
-def test_what_a_wood_of_a_taxon_adds_is_told_for_each_once() -> None:
-    told = FOUND.taxa()
-    assert [(one.taxon, one.wood) for one in told[::2]] == [node[2:] for node in sorted(names("wood"))]
-    assert [one.clock for one in told[:2]] == ["rooting", "loss"]
-    for one in told:
-        node = next(node for node in names("wood") if node[2:] == (one.taxon, one.wood))
-        drawn = DRAWN.nodes[node][int(one.clock == "loss")]
-        assert one.mean == pytest.approx(drawn.mean(), abs=0.05 * one.sd)
-        assert one.sd == pytest.approx(drawn.std(), rel=0.05)
-        assert one.sd < 1.05 * one.prior_sd
-
-
-def test_what_a_wood_spreads_before_any_record_is_its_prior() -> None:
-    prior = np.random.default_rng(3).standard_normal((3, 200_000))
-    by_hand = SPREADS["genus"][0] * np.abs(prior[0]) * np.random.default_rng(4).standard_normal(200_000)
-    by_hand += SPREADS["taxon"][0] * np.abs(prior[1]) * np.random.default_rng(5).standard_normal(200_000)
-    by_hand += WOOD_SD * prior[2]
-    assert FOUND.taxa()[0].prior_sd == pytest.approx(by_hand.std(), rel=0.02)
 
 
 def test_any_part_of_the_draws_stands_for_all() -> None:

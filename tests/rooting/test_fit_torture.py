@@ -16,6 +16,7 @@ from slipwright.rooting.fit import Fit
 from slipwright.rooting.fitting import fit
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.learned import Kind, before_records
+from slipwright.rooting.taxon_effects import taxon_effects
 
 ON = date(2026, 6, 1)
 ROSE = Kind("Rosa", "Rosa 'Ice Lantern'", "semi-hardwood", "2026", "B")
@@ -50,7 +51,7 @@ def p_rooted(learned_of: Fit | None, day: float) -> float:
 
 
 def well(told: Fit) -> bool:
-    doubtful = [(one.mean, one.sd) for one in (*told.effects(), *told.taxa())]
+    doubtful = [(one.mean, one.sd) for one in (*told.effects(), *taxon_effects(told))]
     spreads = [(one.mean, one.sd) for one in told.spreads()]
     return (
         told.converged and bool(np.isfinite(doubtful + spreads).all()) and all(sd > 0 for _, sd in doubtful)

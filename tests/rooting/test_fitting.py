@@ -23,6 +23,7 @@ from slipwright.rooting.learned import Kind, prior_draws
 from slipwright.rooting.mode import Problem
 from slipwright.rooting.spells import spells_of
 from slipwright.rooting.spreads import N_SPREADS, WOOD_SD, sd_slopes, standard_deviations, together_of
+from slipwright.rooting.taxon_effects import taxon_effects
 
 ON = date(2026, 6, 1)
 LIKE_ITS_ROW = Cuttings(usual=Cuttings())
@@ -220,7 +221,7 @@ def test_without_records_the_prior_is_what_is_known(records: Sequence[BatchRecor
     empty = [replace(one, counts=BatchCounts(ON, 10, (LookCounts(ON),))) for one in records]
     found = fit(empty)
     assert (found.n_batches, found.n_looks, found.converged, found.points) == (0, 0, True, ())
-    assert (found.effects(), found.taxa(), found.spreads(), found.n_effective) == ([], [], [], 0)
+    assert (found.effects(), taxon_effects(found), found.spreads(), found.n_effective) == ([], [], [], 0)
     learned, before = found.learned(n_draws=50), prior_draws(np.random.default_rng(7), 50)
     for name, drawn in before.coefficients.items():
         np.testing.assert_array_equal(learned.coefficients[name], drawn)
@@ -243,7 +244,7 @@ def test_batches_without_counts_change_nothing() -> None:
     silent = replace(WORLD.records[0], counts=BatchCounts(ON, 10), kind=replace(ROSE, batch="silent"))
     found = fit([silent, *WORLD.records], n_points=64)
     assert found.n_batches == 60
-    assert silent.kind.path[-1] not in found.looks_seen
+    assert silent.kind.path[-1] not in found.told
     assert apart(found, COLD) < 1e-6
 
 
@@ -252,7 +253,7 @@ def test_the_order_of_the_records_does_not_matter_and_the_same_records_give_the_
     found = fit(shuffled)
     assert apart(found, COLD) < 1e-6
     np.testing.assert_allclose(found.weights, COLD.weights, atol=1e-6)
-    assert list(found.looks_seen) == list(COLD.looks_seen)
+    assert list(found.told) == list(COLD.told)
 
 
 def test_a_batch_that_comes_twice_or_has_no_name_is_refused() -> None:

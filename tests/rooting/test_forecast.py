@@ -221,6 +221,59 @@ def test_potting_day_follows_the_rule_of_the_plant():
     assert told.pot_up_on.rule == "undisturbed-until-spring"
 
 
+def test_what_was_counted_is_potted_on_the_day_that_today_and_its_page_say():
+    """Seven of 22 are fewer than a third; they have stood for a fortnight, and growth of spring is here."""
+    seen = BatchCounts(date(2027, 1, 31), 32, (LookCounts(date(2027, 5, 25), n_rooted=7, n_lost=10),))
+    on = date(2027, 6, 12)
+    held = {"pot_up": "undisturbed-until-spring", "patience_days": 140.0, "on": on}
+    told = forecast_batch(
+        before_records(), BatchRecord(ROSE, KIND, seen), generator=np.random.default_rng(1), **held
+    )
+    assert told.pot_now
+    assert told.pot_up_on.p10 == told.pot_up_on.p90 == on
+    late = replace(seen, looks=(LookCounts(date(2027, 7, 10), n_rooted=15, n_lost=10),))
+    told = forecast_batch(
+        before_records(),
+        BatchRecord(ROSE, KIND, late),
+        generator=np.random.default_rng(1),
+        **held | {"on": date(2027, 7, 12)},
+    )
+    assert (told.pot_up_on.p10, told.pot_up_on.p90) == (date(2028, 3, 20), date(2028, 4, 25))
+
+
+# --- not looked at for long ---------------------------------------------------------------------------
+
+
+def test_a_batch_long_unseen_waits_as_counted_and_is_looked_at_before_it_is_potted_or_given_up():
+    seen = batch(8, after(60, n_rooted=0, n_lost=0))
+    told = foretold(seen, 130)
+    assert (told.n_waiting, told.n_rooted, told.unseen_days) == (8, 0, 70)
+    assert told.days[0].rooted.p10 > 0
+    assert told.to_look_first
+    assert told.look_next_on == told.pot_up_on.p10 == STUCK + timedelta(days=130)
+    assert told.pot_after_look
+    assert not told.pot_now
+
+
+def test_a_batch_just_looked_at_past_its_patience_may_be_given_up():
+    told = foretold(batch(8, after(129, n_rooted=0, n_lost=0)), 130)
+    assert told.unseen_days is None
+    assert not told.to_look_first
+
+
+def test_roots_that_nobody_counted_are_not_potted_before_the_next_look():
+    told = foretold(batch(9, after(60, n_lost=0)), 61)
+    assert told.days[0].rooted.p50 >= 3
+    assert told.pot_up_on.p10 == told.look_next_on > STUCK + timedelta(days=61)
+
+
+def test_hardly_any_left_to_root_is_not_given_up_unseen():
+    slow = replace(before_records(), nodes={KIND.path[1]: np.full((2, 1000), [[-9.0], [0.0]])})
+    seen = batch(12, after(60, n_rooted=0, n_lost=0))
+    assert foretold(seen, 73, learned=slow).give_up_on == STUCK + timedelta(days=73)
+    assert foretold(seen, 74, learned=slow).give_up_on == STUCK + timedelta(days=PATIENCE)
+
+
 def test_a_batch_all_lost_is_never_potted():
     told = foretold(batch(9, after(20, n_rooted=0, n_lost=9)), 20)
     assert told.pot_up_on.p10 is None

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from slipwright.handbook import load_handbook
-from slipwright.rooting.growing import Growth, genus_of, learn_growing
+from slipwright.rooting.growing import Growth, group_of, learn_growing
 from slipwright.rooting.grown import STAGES, Became, Grown
 
 HANDBOOK = load_handbook()
@@ -85,7 +85,56 @@ def test_a_plant_without_a_page_is_told_its_weaning_and_what_was_learned_of_livi
     assert known.days("finished", WOOD) is None
     assert known.days_drawn("finished", WOOD, np.random.default_rng(1), 10) is None
     assert known.n_batches == 1
-    assert genus_of("Acer campestre", None) == "Acer"
+    assert group_of("Acer campestre", None) == "Acer"
+
+
+def test_hybrids_of_other_genera_do_not_teach_each_other() -> None:
+    """The sign of a hybrid before the genus is no genus."""
+    batches = [batch(str(k), 1, 19, taxon="\u00d7 Fatshedera lizei") for k in range(4)]
+    assert group_of("\u00d7 Fatshedera lizei", None) == "Fatshedera"
+    assert learned(*batches, taxon="\u00d7 Fatshedera lizei").n_batches == 4
+    other = learned(*batches, taxon="\u00d7 Chitalpa tashkentensis")
+    assert other.n_batches == 0
+    assert other.living() == Growth().of("\u00d7 Chitalpa tashkentensis", None).living()
+
+
+def silent(name: str, *, taxon="Rosa", potted=POTTED) -> Grown:
+    """A batch that was potted and never written about."""
+    return Grown(name, taxon, WOOD, potted - timedelta(days=61), ((potted, 20),))
+
+
+def test_quick_batches_do_not_decide_where_as_many_again_were_never_written_about() -> None:
+    quick = [batch(str(k), 18, 2, finished=200) for k in range(5)]
+    all_told = learned(*quick)
+    few_told = learned(*quick, *(silent(f"s{k}") for k in range(20)))
+    handbook = Growth().of("Rosa", ROSE).days("finished", WOOD)
+    told, held = all_told.days("finished", WOOD), few_told.days("finished", WOOD)
+    assert told[1] < held[1] < handbook[1]
+    assert told[1] < held[1] * 0.85
+    assert all_told.prior_share("finished") < few_told.prior_share("finished") / 2
+    assert all_told.prior_share("survive") < few_told.prior_share("survive")
+    assert (few_told.n_batches, few_told.n_potted_batches) == (5, 25)
+
+
+def test_batches_too_young_to_be_written_about_take_nothing_off() -> None:
+    quick = [batch(str(k), 18, 2, finished=200) for k in range(3)]
+    young = silent("young", potted=date(2025, 9, 1) + timedelta(days=195))
+    both = learned(*quick, young)
+    assert both.days("finished", WOOD) == learned(*quick).days("finished", WOOD)
+    assert both.living() == learned(*quick).living()
+    assert both.n_potted_batches == 4
+
+
+def test_a_plant_nobody_wrote_about_takes_nothing_off_its_kin() -> None:
+    quick = [batch(str(k), 18, 2, finished=200) for k in range(3)]
+    both = learned(*quick, silent("s", taxon="Rosa 'Pale Ferry'"))
+    assert both.days("finished", WOOD) == learned(*quick).days("finished", WOOD)
+
+
+def test_potted_and_never_written_about_is_the_handbook_alone() -> None:
+    known = learned(silent("s"))
+    assert known.n_batches == 0
+    assert known.days("finished", WOOD) == Growth().of("Rosa", ROSE).days("finished", WOOD)
 
 
 def test_fewer_plants_live_to_every_later_stage() -> None:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.special import stdtrit
 
 from slipwright.craft.errors import BadArgument
+from slipwright.rooting.ranges import share_of_logit
+from slipwright.rooting.trial_arms import chance_of_false_alarm, power_of_all
 from slipwright.rooting.trial_layout import trial_layout
 from slipwright.rooting.trial_power import middle_of, power_to_tell, simulated_power
 from slipwright.rooting.trial_sizes import BATCH_SPREAD, plan_trial
@@ -110,3 +113,69 @@ def test_an_arm_stands_first_as_often_as_another():
 def test_arms_of_one_name_are_refused():
     with pytest.raises(BadArgument, match="arms must"):
         trial_layout(["none", "none "], n_units_per_arm=2, n_per_unit=8, generator=np.random.default_rng(1))
+
+
+# --- several arms --------------------------------------------------------------------------------------
+
+FIVE = {"none": 0.4, "a": 0.6, "b": 0.6, "c": 0.6, "d": 0.6}
+
+
+def told(shares, n_units, n_per_unit, spread, n_trials=8_000):
+    """In invented trials: which arms are told from the first, (n_arms - 1, n_trials), and on which side."""
+    rng, means, variances = np.random.default_rng(2), [], []
+    for share in shares:
+        each = share_of_logit(middle_of(share, spread) + spread * rng.standard_normal((n_trials, n_units)))
+        seen = rng.binomial(n_per_unit, each) / n_per_unit
+        means.append(seen.mean(axis=1))
+        variances.append(seen.var(axis=1, ddof=1))
+    error = np.sqrt(2 * np.mean(variances, axis=0) / n_units)
+    away = (np.array(means[1:]) - means[0]) / error
+    return np.where(np.abs(away) > stdtrit(len(shares) * (n_units - 1), 0.975), np.sign(away), 0)
+
+
+def test_the_chance_of_all_arms_is_that_of_invented_trials():
+    plan = plan_trial(FIVE, power=0.8, spread=0.5, n_per_unit=8)
+    found = told(list(FIVE.values()), plan.size.n_units_per_arm, 8, 0.5)
+    right = found == 1
+    assert plan.size.power == pytest.approx(right[0].mean(), abs=0.02)
+    assert plan.size.power_all == pytest.approx(right.all(axis=0).mean(), abs=0.02)
+    assert plan.size.power_all < plan.size.power - 0.15
+
+
+def test_a_better_and_a_worse_arm_are_seldom_both_told():
+    """The first arm's luck helps the one and harms the other."""
+    size = {"n_units_per_arm": 16, "n_per_unit": 8, "spread": 0.5}
+    found = told([0.5, 0.7, 0.3], 16, 8, 0.5)
+    both = float(((found[0] == 1) & (found[1] == -1)).mean())
+    assert power_of_all((0.5, 0.7, 0.3), **size) == pytest.approx(both, abs=0.03)
+    assert power_of_all((0.5, 0.7, 0.3), **size) < power_of_all((0.5, 0.7, 0.7), **size) - 0.03
+
+
+def test_a_false_alarm_is_as_likely_as_in_invented_trials():
+    plan = plan_trial(FIVE, power=0.8, spread=0.5, n_per_unit=8)
+    found = told([0.4] * 5, plan.size.n_units_per_arm, 8, 0.5)
+    assert plan.p_false_alarm == pytest.approx((found != 0).any(axis=0).mean(), abs=0.02)
+
+
+@pytest.mark.parametrize("spread", [0.0, 0.5])
+def test_of_two_arms_the_chance_of_all_is_that_of_the_one(spread):
+    size = {"n_units_per_arm": 9, "n_per_unit": 8, "spread": spread}
+    for shares in ((0.5, 0.7), (0.8, 0.5)):
+        assert power_of_all(shares, **size) == pytest.approx(power_to_tell(shares, **size), abs=0.003)
+    assert chance_of_false_alarm(0.5, 2, **size) == pytest.approx(0.05, abs=0.002)
+
+
+def test_one_unit_an_arm_tells_nothing_where_units_differ():
+    size = {"n_units_per_arm": 1, "n_per_unit": 8, "spread": 0.5}
+    assert power_of_all((0.5, 0.7, 0.9), **size) == 0
+    assert chance_of_false_alarm(0.5, 3, **size) == 0
+
+
+def test_with_several_arms_it_says_each_and_all_and_warns_of_false_alarms():
+    many, two = plan_trial(FIVE), plan_trial({"none": 0.5, "a": 0.7})
+    assert "tell each arm from the first 8" in many.verdict
+    assert "and all of them" in many.verdict
+    assert "though none differs" in many.warnings[0]
+    assert "tell the arms apart" in two.verdict
+    assert two.warnings == ()
+    assert two.size.power_all == two.size.power

@@ -10,7 +10,7 @@ from slipwright.rooting.counts import BatchCounts, LookCounts
 from slipwright.rooting.curves import fates
 from slipwright.rooting.cuttings import Cuttings
 from slipwright.rooting.history import BatchRecord
-from slipwright.rooting.learned import Kind, before_records, prior_draws
+from slipwright.rooting.learned import Kind, Seen, before_records, prior_draws
 from slipwright.rooting.likelihood import log_likelihood
 from slipwright.rooting.spells import segments_of
 from slipwright.rooting.weighing import effective_share, weighed_clocks
@@ -86,7 +86,10 @@ def knowing(n_looks):
     """Draws that know the batch itself, from so many of its looks."""
     prior = before_records()
     effect = np.random.default_rng(3).normal(-0.4, 0.3, (2, prior.n_draws))
-    return replace(prior, nodes={KIND.path[-1]: effect}, looks_seen={KIND.path[-1]: n_looks})
+    told = replace(LIKELY, looks=LIKELY.looks[:n_looks])
+    return replace(
+        prior, nodes={KIND.path[-1]: effect}, seen={KIND.path[-1]: Seen(told, CUTTINGS.terms(), KIND.offset)}
+    )
 
 
 def test_looks_the_draws_know_already_are_not_used_again():

@@ -248,3 +248,24 @@ def test_older_entries_lie_folded_and_the_way_to_a_look_stands_above_them(
     assert "note 0" in below
     assert "day 0" in below
     assert f'class="slant" href="/batches/{batch.batch}/look"' in above.split("Looks so far")[0]
+
+
+def test_a_batch_not_looked_at_for_long_is_to_be_looked_at_and_not_told_as_done(
+    client: Client, garden: Garden, grower: Member, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rose = stick(garden, grower, now, stuck_on=date(2025, 6, 1), n_stuck=8)
+    who = {"garden": garden, "by": grower, "now": now, "batch": rose.batch}
+    services.record_look(**who, on=date(2025, 7, 1), n_rooted=0, n_lost=0)
+    monkeypatch.setenv("SLIPWRIGHT_TODAY", "2025-10-20")
+    page = _text(client, f"/batches/{rose.batch}")
+    assert re.search(
+        r"Not looked at for 111 days; by now likely (\d to )?\d of the 8 have rooted: look\.", page
+    )
+    assert "Look first: some may have rooted." in page
+    assert "No roots are counted yet. Look first, then pot what has rooted." in page
+    assert "None stands rooted" not in page
+    assert "of the 8; hardly more" not in page
+    services.record_look(**who, on=date(2025, 10, 19), n_rooted=0, n_lost=7)
+    page = _text(client, f"/batches/{rose.batch}")
+    assert "Not looked at" not in page
+    assert "Look first" not in page

@@ -14,8 +14,9 @@ from slipwright.advice.timing import BloomNow, Opening
 from slipwright.craft.cautions import Caution
 from slipwright.craft.wood import Window
 from slipwright.handbook.pages import Dose, Page, WoodLeaf
-from slipwright.rooting.forecast import DayRange
+from slipwright.rooting.belief_left import share_in_words
 from slipwright.rooting.growing import GrowsOn
+from slipwright.rooting.potting import DayRange
 from slipwright.rooting.resting import RestsOn
 
 Verdict = Literal["yes", "soon", "no", "not_allowed", "unknown"]
@@ -133,6 +134,13 @@ class Advice:
     basis: str
     #: a wood worth waiting for, where the plan's is clearly the poorer one
     better: Better | None = None
+
+    @property
+    def still_handbook(self) -> str:
+        """How much is still the handbook's, as a sentence; empty where no records speak."""
+        rests_on = self.rests_on
+        speaks = rests_on.n_batches > 0 or rests_on.prior_share < 1
+        return share_in_words(rests_on.prior_share) if speaks else ""
 
     def as_json(self) -> dict[str, Any]:
         """Plain data, as ``docs/contract/advise.json`` has it."""

@@ -123,12 +123,16 @@ def _batch_events(
     if known.n_waiting:
         for number, day in _looks(known, told, limit, round_days, n_looks):
             yield event(f"look-{number}", day, "Look", _LOOK)
-        yield event("give-up", max(told.give_up_on, on), "Give up?", _GIVE_UP)
+        # past its time it is looked at before it is given up
+        if told.give_up_on > on or not told.to_look_first:
+            yield event("give-up", max(told.give_up_on, on), "Give up?", _GIVE_UP)
     pot_up = told.pot_up_on
     if pot_up.p10:
         first = max(pot_up.p10, on)
         last = max(pot_up.p90, first) if pot_up.p90 else None
-        if last == on:
+        if told.pot_after_look:
+            text = "After a look: roots that nobody counted are likely, and not sure."
+        elif last == on:
             text = f"Due now: {counted(known.n_to_pot, 'cutting')} rooted and unpotted."
         else:
             text = "Likely in these days, 8 times in 10." if last else "Likely from here on, or not at all."

@@ -9,12 +9,15 @@ from slipwright.advice._wording import WOOD_WORDS, fewer, listed, sentence, span
 from slipwright.advice.answer import Plan
 from slipwright.advice.asked import Asked, Named
 from slipwright.advice.growing import growing_rests_on, is_learned
+from slipwright.advice.odds import Odds
 from slipwright.advice.seen import NOTHING_SEEN, windows_rest_on
 from slipwright.advice.timing import BloomNow
 from slipwright.craft.days import day_in_words
 from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Origin, Page, Spread, WoodLeaf
-from slipwright.rooting.resting import RestsOn, records_behind, share_in_words, share_of_prior
+from slipwright.rooting.belief_left import share_in_words, share_of_prior
+from slipwright.rooting.learned import Learned
+from slipwright.rooting.resting import RestsOn, records_behind
 
 _TROPIC, _FAR = 23.5, 60.0
 #: beyond this the tail of a handbook's range is a shape and not knowledge: common practice, no source
@@ -82,20 +85,54 @@ def evidence_of(
     page = named.page
     beside = _figures_beside(page, leaf, softwood_too)
     notes = unlike([*_notes(named, asked, bloom), *_plan_notes(asked, plan)])
-    n_batches, share, records = _records(asked, plan)
+    n_batches, share, records = _records(asked.learned, plan.odds if plan else None)
     basis = _basis(leaf, records)
     published = [Said("Published beside it: {figures}.", figures=joined(beside, "; "))] if beside else []
-    told = [share_in_words(share)] if records else []
+    told = [share_in_words(share, from_page=leaf is not None)] if records else []
     rests_on = RestsOn(n_batches, 0, share, joined([rests_on_words(basis), *told, *published, *notes]))
     return Evidence((*_sources(page, leaf), *beside), beside, notes, rests_on, basis)
 
 
-def _records(asked: Asked, plan: Plan | None) -> tuple[int, float, str]:
+def grounds_of_odds(leaf: WoodLeaf, odds: Odds, learned: Learned | None) -> RestsOn:
+    """Return what the chances of a wood rest on.
+
+    Parameters
+    ----------
+    leaf : WoodLeaf
+        The wood.
+    odds : Odds
+        Its chances as it would be taken.
+    learned : Learned or None
+        What a garden's records taught; None for the handbook alone.
+
+    Returns
+    -------
+    RestsOn
+        Batches behind them, how much is still the prior's, and a sentence.
+
+    References
+    ----------
+    As `slipwright.rooting.resting.records_behind`.
+
+    Examples
+    --------
+    >>> from slipwright.advice.odds import odds_of
+    >>> from slipwright.handbook import load_handbook
+    >>> rose = load_handbook().page_of("Rosa")
+    >>> leaf = rose.woods["hardwood"]
+    >>> odds = odds_of(rose, leaf, shoot=None, have=None, leafless=False)
+    >>> grounds_of_odds(leaf, odds, None).text
+    'Rests on the handbook alone (common practice, no source); no records of yours.'
+    """
+    n_batches, share, records = _records(learned, odds)
+    return RestsOn(n_batches, 0, share, rests_on_words(_basis(leaf, records)))
+
+
+def _records(learned: Learned | None, odds: Odds | None) -> tuple[int, float, str]:
     """Say how many batches of the garden's the chances rest on, how much is still the prior's, and which."""
-    if asked.learned is None or plan is None:
+    if learned is None or odds is None:
         return 0, 1.0, ""
-    odds = plan.odds
-    n_batches, records = records_behind(asked.learned, odds.kind)
+    n_batches, records = records_behind(learned, odds.kind)
     if not records:
         return 0, 1.0, ""
     return n_batches, share_of_prior(odds.rooted, odds.cuttings, odds.kind, odds.patience_days), records

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from slipwright.craft.said import Said
-from slipwright.rooting.forecast import DayRange
 from slipwright.rooting.growing import GrowsOn
+from slipwright.rooting.potting import DayRange
 
 
 def day_of_stage(known: GrowsOn, stage: str, wood: str, since: date) -> DayRange | None:
@@ -66,7 +66,8 @@ def growing_rests_on(known: GrowsOn, what: str, origin: str) -> str:
 
     Notes
     -----
-    The handbook's part is the plant's variance now by that before any record.
+    The handbook's part is the plant's variance now by that before any record. Where batches were potted
+    that nobody wrote about, all that were potted are told too.
 
     References
     ----------
@@ -81,19 +82,30 @@ def growing_rests_on(known: GrowsOn, what: str, origin: str) -> str:
     tenths = round(10 * known.prior_share(what))
     if not is_learned(known, what):
         return Said("the handbook alone ({origin})", origin=origin)
-    batches = Said("one batch") if known.n_batches == 1 else Said("{n} batches", n=known.n_batches)
+    said = {
+        "n": known.n_plants,
+        "batches": Said("one batch") if known.n_batches == 1 else Said("{n} batches", n=known.n_batches),
+        "some": known.n_batches,
+        "all": known.n_potted_batches,
+        "tenths": tenths,
+        "origin": origin,
+    }
+    of_some = known.n_potted_batches > known.n_batches
     if tenths < 1:
+        if of_some:
+            return Said(
+                "{n} plants of {some} of your {all} potted batches, and hardly any more on the handbook",
+                **said,
+            )
+        return Said("{n} plants of {batches} of yours, and hardly any more on the handbook", **said)
+    if of_some:
         return Said(
-            "{n} plants of {batches} of yours, and hardly any more on the handbook",
-            n=known.n_plants,
-            batches=batches,
+            "{n} plants of {some} of your {all} potted batches; "
+            "the handbook ({origin}) still weighs {tenths} in 10",
+            **said,
         )
     return Said(
-        "{n} plants of {batches} of yours; the handbook ({origin}) still weighs {tenths} in 10",
-        n=known.n_plants,
-        batches=batches,
-        tenths=tenths,
-        origin=origin,
+        "{n} plants of {batches} of yours; the handbook ({origin}) still weighs {tenths} in 10", **said
     )
 
 

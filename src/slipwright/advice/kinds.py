@@ -4,41 +4,13 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from slipwright.craft.names import NotAPlantName, plant_name
+from slipwright.craft.names import genus_of
 from slipwright.handbook.pages import Wood, WoodLeaf
 from slipwright.rooting.learned import Kind
 from slipwright.rooting.page_prior import offset_of
 
 #: a southern season is named by the year its summer ends in
 _HALF_A_YEAR = timedelta(days=183)
-
-
-def genus_of(taxon: str) -> str:
-    """Return the genus of a botanical name, without the sign of a hybrid.
-
-    Parameters
-    ----------
-    taxon : str
-        Botanical name; of one that is none the first word.
-
-    Returns
-    -------
-    str
-        The genus.
-
-    References
-    ----------
-    As `slipwright.craft.names.plant_name`.
-
-    Examples
-    --------
-    >>> genus_of("Rosa \u00d7 alba 'Marsh Bride'"), genus_of("\u00d7 something")
-    ('Rosa', 'something')
-    """
-    try:
-        return plant_name(taxon).genus
-    except NotAPlantName:
-        return next((word for word in taxon.replace("\u00d7", " ").split() if word not in "+xX"), taxon)
 
 
 def kind_of(
@@ -75,5 +47,32 @@ def kind_of(
     >>> kind_of("Rosa 'Salt Letter'", None, "hardwood", date(2026, 12, 1)).path[0]
     ('genus', 'Rosa')
     """
-    year = (stuck_on + _HALF_A_YEAR if south else stuck_on).year
-    return Kind(genus_of(taxon), taxon, wood, str(year), batch, offset_of(leaf, wood))
+    season = season_of(stuck_on, south=south)
+    return Kind(genus_of(taxon), taxon, wood, season, batch, offset_of(leaf, wood))
+
+
+def season_of(on: date, *, south: bool) -> str:
+    """Return the name of the season a day belongs to.
+
+    Parameters
+    ----------
+    on : date
+        The day.
+    south : bool
+        Whether the garden lies south of the equator.
+
+    Returns
+    -------
+    str
+        A year: in the south the one its summer ends in.
+
+    References
+    ----------
+    Our own naming.
+
+    Examples
+    --------
+    >>> season_of(date(2025, 10, 1), south=False), season_of(date(2025, 10, 1), south=True)
+    ('2025', '2026')
+    """
+    return str((on + _HALF_A_YEAR if south else on).year)

@@ -24,10 +24,11 @@ from slipwright.craft.wood import Window
 from slipwright.handbook.pages import Page, Wood, WoodLeaf
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import next_look_on
-from slipwright.rooting.forecast import DayRange, forecast_batch
+from slipwright.rooting.forecast import forecast_batch
 from slipwright.rooting.growing import GrowsOn, Growth
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.learned import before_records
+from slipwright.rooting.potting import DayRange
 from slipwright.rooting.sticking import chance_of, number_to_stick
 
 #: a trade gallon, where a page names no pot: 0.71 US liquid gallons of 3.785 L

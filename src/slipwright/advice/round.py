@@ -175,7 +175,8 @@ def acts_for(
     three rooted and unpotted, or a third of those alive if that is more (three will do once they stand 14
     days), or one of a lot of three or fewer, as soon as the handbook's rule for the plant lets; plants that
     must stand until spring or new growth are not pressed before. Give up: patience has run out and
-    something still waits, or a look is due and hardly any will likely root. Weigh: tents, 14 days after the
+    something still waits, or a look is due and hardly any will likely root; never unseen: where nobody looked
+    for 14 days, or some have likely rooted uncounted, a look comes first. Weigh: tents, 14 days after the
     last time, 3 if it felt lighter.
     Shade and protect: `slipwright.advice.heat_and_frost`.  Cut: the wood is by the plant's
     own season likelier right than not, and the plant is wanted, newly sure, or closing within three weeks.
@@ -221,11 +222,12 @@ def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
     if why := _why_pot_up(walk, batch):
         whys.append(("pot_up", why))
     if known.n_waiting and walk.on >= give_up_on(known.stuck_on, patience_of_batch(batch)):
-        whys.append(
-            ("give_up", Said("{n} still waiting, long past its time; scratch the bark", n=known.n_waiting))
-        )
-    if not whys and known.n_waiting and walk.on >= _last_on(known) + timedelta(days=LEAST_ROUND_DAYS):
         told = walk.forecast(batch)
+        if not told.to_look_first:
+            words = Said("{n} still waiting, long past its time; scratch the bark", n=known.n_waiting)
+            whys.append(("give_up", words))
+    if not whys and known.n_waiting and walk.on >= _last_on(known) + timedelta(days=LEAST_ROUND_DAYS):
+        told = told or walk.forecast(batch)
         whys += _look_or_give_up(walk, known, told)
     if all(act != "give_up" for act, _ in whys) and (why := _why_weigh(walk, batch, known)):
         whys.append(("weigh", why))
@@ -236,6 +238,7 @@ def _batch_acts(walk: _Round, batch: BatchOnRound) -> Iterator[Act]:
         if (
             act == "look"
             and known.n_rooted == 0
+            and told.unseen_days is None
             and not _rot(known)
             and _in_a_week(told, walk.on).rooted.p50 > 0
         ):
@@ -258,7 +261,7 @@ def _last_on(known: BatchCounts) -> date:
 def _look_or_give_up(walk: _Round, known: BatchCounts, told: Forecast) -> Iterator[tuple[ActName, str]]:
     if told.look_next_on > walk.on:
         return
-    if told.give_up_on <= walk.on:
+    if told.give_up_on <= walk.on and not told.to_look_first:
         words = Said("{n} waiting, hardly any likely to root; scratch the bark", n=known.n_waiting)
         yield "give_up", words
     else:
@@ -267,6 +270,8 @@ def _look_or_give_up(walk: _Round, known: BatchCounts, told: Forecast) -> Iterat
 
 def _why_look(walk: _Round, known: BatchCounts, told: Forecast) -> str:
     last = _last_on(known)
+    if told.unseen_days is not None:
+        return _unseen(known, told, told.unseen_days)
     if walk.on < next_look_on(last, round_days=walk.round_days, rot_seen=_rot(known)):
         return Said("about {n} more likely rooted by now", n=max(told.days[0].rooted.p50 - known.n_rooted, 1))
     if _rot(known):
@@ -275,6 +280,16 @@ def _why_look(walk: _Round, known: BatchCounts, told: Forecast) -> str:
     if known.looks:
         return Said("{n} days since the last look", n=days)
     return Said("first look, {n} days after sticking", n=days)
+
+
+def _unseen(known: BatchCounts, told: Forecast, days: int) -> str:
+    by_now = told.days[0].rooted
+    said = {"days": days, "low": by_now.p10, "high": by_now.p90, "of": known.n_stuck}
+    if by_now.p90 <= known.n_rooted:
+        return Said("unseen {days} days", **said)
+    if by_now.p10 == by_now.p90:
+        return Said("unseen {days} days; likely {high} of {of} rooted", **said)
+    return Said("unseen {days} days; likely {low} to {high} of {of} rooted", **said)
 
 
 def _why_pot_up(walk: _Round, batch: BatchOnRound) -> str:

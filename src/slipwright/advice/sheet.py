@@ -32,7 +32,7 @@ from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Page, WoodLeaf
 from slipwright.outputs.measures import First, length_text, volume_text
 from slipwright.outputs.sheet import CaneCutting, CaneDrawing, PotDrawing, Step, StickSheet, Timeline
-from slipwright.rooting.forecast import DayRange
+from slipwright.rooting.potting import DayRange
 
 #: genera whose buds stand in pairs, and those whose leaves are made of leaflets (from memory)
 _OPPOSITE = (

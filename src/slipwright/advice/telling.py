@@ -75,7 +75,8 @@ def text_of_advice(advice: Advice) -> str:
     lines += [
         line for caution in advice.cautions if caution.key not in said for line in _row("Mind", caution.text)
     ]
-    lines += ["", *_row("Rests on", sentence(advice.basis))]
+    rests_on = joined([sentence(advice.basis), advice.still_handbook])
+    lines += ["", *_row("Rests on", rests_on)]
     for note in advice.notes:
         lines += _row("Note", note)
     for beside in advice.beside:

@@ -1,15 +1,19 @@
-"""A straight answer for one plant, without a garden's records."""
+"""A straight answer for one plant."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today, with_place
+from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
+    from slipwright.advice.answer import Advice
     from slipwright.advice.seen import SeenPlant
 
 
@@ -44,6 +48,7 @@ if TYPE_CHECKING:
 )
 @click.option("--licence", default="", help="Number of the licence held.")
 @click.option("--price-each", type=float, help="Price of one bought plant, for the saving.")
+@with_garden
 @as_json
 @refusing()
 def advise(
@@ -58,37 +63,65 @@ def advise(
     rights: str,
     licence: str,
     price_each: float | None,
+    garden_file: Path | None,
+    in_garden: str | None,
     *,
     json_wanted: bool,
 ) -> None:
     """May I cut this plant today, which wood, how many, how?
 
-    TAXON is a common, botanical or older name.
+    TAXON is a common, botanical or older name. The answer is the handbook's alone; with --garden or --in it
+    rests on what that garden learned too, and on where it is.
 
     \b
-    Example: five roses from spent shoots, with a clear bag
+    Examples: five roses from spent shoots, with a clear bag; one more in a garden that keeps records
         slipwright advise "climbing rose" --on 2026-10-20 --at 41.0,-72.5 \\
             --shoot spent --have tent --want 5
+        slipwright advise rosemary --in "Saltmarsh Lane Community Garden"
     """
-    from slipwright.advice.advise import advise as answer_for
+    asked: dict[str, Any] = {
+        "want": want,
+        "assurance": assurance,
+        "shoot": shoot,
+        "have": have,
+        "rights": rights,
+        "licence": licence,
+        "price_each": price_each,
+    }
+    if garden_file or in_garden:
+        if latitude_deg is not None:
+            raise BadInput("--at means nothing with a garden, which knows where it is; leave it out")
+        answer = _in_garden(taxon, on, weather_path, garden_file, in_garden, asked)
+    else:
+        from slipwright.advice.advise import advise as answer_for
+        from slipwright.handbook import load_handbook
+
+        on = on or today()
+        seen = _in_weather(weather_path, on)
+        answer = answer_for(load_handbook(), taxon, on=on, latitude_deg=latitude_deg, seen=seen, **asked)
+    say(answer.as_json(), answer.as_text(), json_wanted=json_wanted)
+
+
+def _in_garden(
+    taxon: str,
+    on: date | None,
+    weather_path: str | None,
+    garden_file: Path | None,
+    in_garden: str | None,
+    asked: dict[str, Any],
+) -> Advice:
+    """Answer from what a garden learned, where it is."""
+    garden = open_garden(garden_file, in_garden)
     from slipwright.handbook import load_handbook
+    from slipwright.records.answers.straight import advice_in
 
     on = on or today()
-    answer = answer_for(
-        load_handbook(),
-        taxon,
-        on=on,
-        latitude_deg=latitude_deg,
-        want=want,
-        assurance=assurance,
-        shoot=shoot,
-        have=have,
-        rights=rights,
-        licence=licence,
-        price_each=price_each,
-        seen=_in_weather(weather_path, on),
-    )
-    say(answer.as_json(), answer.as_text(), json_wanted=json_wanted)
+    seen = _in_weather(weather_path, on)
+    north = float(garden.latitude_deg)
+    answer = advice_in(garden, load_handbook(), taxon, on=on, latitude_deg=north, seen=seen, **asked)
+    if answer.plan and answer.asked.learned is None:
+        return replace(answer, notes=(*answer.notes, "To learn from them: slipwright learn."))
+    return answer
 
 
 def _in_weather(path: str | None, on: date) -> SeenPlant:

@@ -35,6 +35,15 @@ def visible(text: str) -> str:
     return text.translate(_UNSEEN)
 
 
+def counted(n: int, one: str, many: str = "") -> str:
+    """Return a number and what it counts, as "1 bad line" and "2 bad lines".
+
+    >>> counted(1, "bad line"), counted(1200, "bad line"), counted(2, "entry", "entries")
+    ('1 bad line', '1,200 bad lines', '2 entries')
+    """
+    return f"{n:,} {one if n == 1 else many or one + 's'}"
+
+
 class BadInput(click.ClickException):
     """Something given to a command will not do: what, where, and how to mend it. Exit status 2."""
 
@@ -113,6 +122,21 @@ def say(data: dict[str, Any], text: str, *, json_wanted: bool) -> None:
     click.echo(visible(json.dumps(data, ensure_ascii=False, indent=2) if json_wanted else text))
 
 
+def as_typed(error: Exception) -> str:
+    """Return the words of an error, with the argument it blames as it is typed: --stuck, not n_stuck."""
+    text, ctx = str(error), click.get_current_context(silent=True)
+    blamed = getattr(error, "argument", "") or getattr(error, "column", "")
+    if not blamed and "_" in (first := text.partition(" ")[0]):
+        blamed = first.rstrip(":")
+    if ctx is None or not blamed or not text.startswith(blamed):
+        return text
+    for param in ctx.command.params:
+        if param.name == blamed:
+            typed = param.opts[0] if isinstance(param, click.Option) else blamed.upper()
+            return typed + text[len(blamed) :]
+    return text
+
+
 def refusing(*errors: type[Exception]) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Turn errors that blame the input into ``BadInput``; ``ValueError`` always is one."""
     caught: tuple[type[Exception], ...] = (ValueError, *errors)
@@ -125,7 +149,7 @@ def refusing(*errors: type[Exception]) -> Callable[[Callable[P, R]], Callable[P,
             except OverflowError as error:
                 raise BadInput(f"a date or number lies too far off to reckon with ({error})") from error
             except caught as error:
-                raise BadInput(str(error)) from error
+                raise BadInput(as_typed(error)) from error
 
         return inner
 

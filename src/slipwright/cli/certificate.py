@@ -7,6 +7,8 @@ import ssl
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from slipwright.cli.answer import counted
+
 #: a leaf is renewed long before; an authority is told of while there is time to go round the phones
 LEAF_WARNED, AUTHORITY_WARNED = timedelta(days=7), timedelta(days=60)
 
@@ -55,10 +57,11 @@ def how_long(folder: Path, now: datetime) -> tuple[str, str]:
         return "", "cannot be read; slipwright serve --lan --tls signs another"
     left = leaf.certificate.not_valid_after_utc - now
     of_authority = authority.certificate.not_valid_after_utc - now
-    told = f"certificate of the pages: {left.days} days left; its authority: {of_authority.days} days left"
+    pages, issuer = counted(left.days, "day"), counted(of_authority.days, "day")
+    told = f"certificate of the pages: {pages} left; its authority: {issuer} left"
     if of_authority < AUTHORITY_WARNED:
         days = max(of_authority.days, 0)
-        return told, f"the authority ends in {days} days: draw a new one (serve --new-authority)"
+        return told, f"the authority ends in {counted(days, 'day')}: draw a new one (serve --new-authority)"
     if left < LEAF_WARNED:
         return told, "was not renewed: it is while slipwright serve --lan --tls runs"
     return told, ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 import click
 from click.core import ParameterSource
@@ -14,6 +15,7 @@ from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
     from slipwright.advice.asked import NotKnown
+    from slipwright.handbook.pages import Page
     from slipwright.rooting.forecast import Band, Forecast
 
 WOODS = ("softwood", "semi-hardwood", "hardwood")
@@ -117,7 +119,26 @@ def _of_new(
     if latitude_deg is None:
         text = f"{answer.rests_on.text} No latitude given: the northern calendar is assumed."
         answer = replace(answer, rests_on=replace(answer.rests_on, text=text))
-    return _title(named.taxon, wood, n_stuck, on, named.remark), answer
+    return _title(named.taxon, wood, n_stuck, on, named.remark), _with_season(
+        answer, named.page, wood, on, south=south
+    )
+
+
+def _with_season(answer: Forecast, page: Page | None, wood: str, on: date, *, south: bool) -> Forecast:
+    """Say of wood that is out of season on its day when it is right."""
+    from dataclasses import replace
+
+    from slipwright.advice.timing import windows_of_page
+
+    windows = [one for one in windows_of_page(page, on, south=south) if one.wood == wood] if page else []
+    if not windows or any(one.opens_on <= on <= one.closes_on for one in windows):
+        return answer
+    days = " and ".join(f"from {one.opens_on} to {one.closes_on}" for one in windows)
+    text = (
+        f"{answer.rests_on.text} Out of season on {on}: by the handbook {wood} is right {days}; "
+        "the numbers are those of wood that is right."
+    )
+    return replace(answer, rests_on=replace(answer.rests_on, text=text))
 
 
 def _title(taxon: str, wood: str, n_stuck: int, on: date, remark: str) -> str:
@@ -138,6 +159,7 @@ def _of_new_in_garden(
     from dataclasses import replace
 
     from slipwright.advice.asked import NotKnown
+    from slipwright.advice.timing import is_south
     from slipwright.handbook import load_handbook
     from slipwright.handbook.pages import WOODS
     from slipwright.records.answers.not_stuck import forecast_of_new, plant_to_stick
@@ -155,7 +177,10 @@ def _of_new_in_garden(
     if not is_learned:
         text = f"{answer.rests_on.text} Nothing is learned from this garden's looks yet: slipwright learn."
         answer = replace(answer, rests_on=replace(answer.rests_on, text=text))
-    return _title(plant.taxon, asked, n_stuck, on, plant.remark), answer
+    south = is_south(float(garden.latitude_deg))
+    return _title(plant.taxon, asked, n_stuck, on, plant.remark), _with_season(
+        answer, plant.page, asked, on, south=south
+    )
 
 
 def _no_page(name: NotKnown) -> str:
@@ -167,19 +192,34 @@ def _of_batch(
     code: str, on: date | None, garden_file: Path | None, in_garden: str | None
 ) -> tuple[str, Forecast]:
     garden = open_garden(garden_file, in_garden)
+    from dataclasses import replace
+
     from slipwright.handbook import load_handbook
     from slipwright.records.answers.round import forecast_of_batch
     from slipwright.records.codes import shown
     from slipwright.records.selectors import batch_by_code, states_of_batches
+    from slipwright.records.selectors.fits import fit_now
 
     sticking = batch_by_code(garden, code)
+    on = on or today()
+    if on < sticking.stuck_on:
+        raise BadInput(
+            f"--on: {shown(sticking.batch)} was stuck on {sticking.stuck_on}, so nothing waited on {on}; "
+            "give that day or a later one"
+        )
     (now,) = states_of_batches(garden, [sticking])
     title = (
         f"{shown(now.batch)}  {now.taxon}, {now.n_stuck:,} stuck {now.stuck_on}\n"
         f"So far: {now.n_rooted:,} rooted, {now.n_lost:,} lost, {now.n_removed:,} removed, "
         f"{max(now.n_waiting, 0):,} waiting, {now.n_potted:,} potted"
     )
-    return title, forecast_of_batch(garden, load_handbook(), sticking, on=on or today())
+    answer = forecast_of_batch(garden, load_handbook(), sticking, on=on)
+    fit = fit_now(garden, with_found=False)
+    up_to = fit and fit.is_of_this_model and fit.learned_up_to.astimezone(ZoneInfo(garden.time_zone)).date()
+    if up_to and on < up_to:
+        text = f"{answer.rests_on.text} Other batches were learned from up to {up_to}."
+        answer = replace(answer, rests_on=replace(answer.rests_on, text=text))
+    return title, answer
 
 
 def _in_words(title: str, answer: Forecast) -> str:
@@ -197,7 +237,7 @@ def _in_words(title: str, answer: Forecast) -> str:
 
 
 def _dates(answer: Forecast) -> list[str]:
-    """Say the days that follow; of a batch past its patience what is due is due today."""
+    """Say the days that follow; what is past its patience or long unseen is looked at today."""
     today_, pot = answer.days[0], answer.pot_up_on
     if pot.p10 is None:
         span = "not likely before patience runs out"
@@ -205,15 +245,27 @@ def _dates(answer: Forecast) -> list[str]:
         span = f"{pot.p10} at the earliest; not at all about {_times(pot.p_never)}"
     else:
         span = str(pot.p10) if pot.p10 == pot.p90 else f"{pot.p10} to {pot.p90}"
-    if not today_.waiting.p90:
+    if not answer.n_waiting:
         return ["Nothing waits any more.", *([f"Pot up      {span}"] if pot.p10 else [])]
     over = today_.on > answer.give_up_on
     give_up = f"patience ran out on {answer.give_up_on}" if over else f"not before {answer.give_up_on}"
+    unseen = [_unseen(answer, answer.unseen_days)] if answer.unseen_days is not None else []
+    first = "look and scratch the bark first" if over and answer.to_look_first else "scratch the bark first"
     return [
+        *unseen,
         f"Look next   {answer.look_next_on}",
-        f"Pot up      {span}",
-        f"Give up     {give_up}; scratch the bark first",
+        f"Pot up      {'after a look: ' if answer.pot_after_look else ''}{span}",
+        f"Give up     {give_up}; {first}",
     ]
+
+
+def _unseen(answer: Forecast, days: int) -> str:
+    """Say how long nobody looked, and what has likely become of it since."""
+    band, n = answer.days[0].rooted, answer.n_stuck
+    if band.p90 <= answer.n_rooted:
+        return f"Not looked at for {days} days: look."
+    likely = f"{band.p10:,}" if band.p10 == band.p90 else f"{band.p10:,} to {band.p90:,}"
+    return f"Not looked at for {days} days; by now likely {likely} of {n:,} have rooted: look."
 
 
 def _times(share: float) -> str:

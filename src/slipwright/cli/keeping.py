@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from slipwright.cli.answer import as_json, refusing, say
+from slipwright.cli.answer import as_json, counted, refusing, say
 from slipwright.cli.bar import Bar
 from slipwright.cli.certificate import certificates_folder, how_long
 from slipwright.cli.garden import reading, start_django
@@ -55,13 +55,13 @@ def backup(folder: Path | None, garden_file: Path | None, *, json_wanted: bool) 
         "n_pictures": made.n_pictures,
         "bad_pictures": list(made.bad_pictures),
     }
-    text = f"{made.n_entries:,} entries, checked: {made.file} ({made.bytes / 1e6:.1f} MB)"
+    text = f"{counted(made.n_entries, 'entry', 'entries')}, checked: {made.file} ({made.bytes / 1e6:.1f} MB)"
     text += _of_pictures(made.n_pictures, made.bad_pictures)
     say(data, text, json_wanted=json_wanted)
 
 
 def _of_pictures(n: int, bad: Sequence[str]) -> str:
-    whole = f"\n{n:,} pictures in the folder photos beside it." if n else ""
+    whole = f"\n{counted(n, 'picture')} in the folder photos beside it." if n else ""
     return whole + "".join(f"\nA picture is damaged and was not copied: {one}" for one in bad)
 
 
@@ -98,7 +98,8 @@ def restore(file: Path, garden_file: Path | None, *, replace_other: bool, json_w
         "bad_pictures": list(done.bad_pictures),
     }
     kept = f" What was there is kept as {done.kept_as}." if done.kept_as else ""
-    text = f"{done.n_entries:,} entries of {names} are back in {done.garden_file}.{kept}"
+    entries = counted(done.n_entries, "entry", "entries")
+    text = f"{entries} of {names} {'is' if done.n_entries == 1 else 'are'} back in {done.garden_file}.{kept}"
     text += _of_pictures(done.n_pictures, done.bad_pictures)
     say(data, text, json_wanted=json_wanted)
 
@@ -139,7 +140,9 @@ def selfcheck(ctx: click.Context, garden_file: Path | None, *, json_wanted: bool
         ],
     }
     verdict = "all is well" if found.ok else "DAMAGED"
-    lines = [f"{found.n_entries:,} entries of {found.n_batches:,} batches in {found.database}: {verdict}"]
+    entries = counted(found.n_entries, "entry", "entries")
+    batches = counted(found.n_batches, "batch", "batches")
+    lines = [f"{entries} of {batches} in {found.database}: {verdict}"]
     found_none = [one for one in found.findings if (one.level, one.where) == ("damage", "schema")]
     if found_none:
         lines = [f"There is no garden in {found.database} yet: nothing to check."]

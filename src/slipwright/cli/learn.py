@@ -13,6 +13,7 @@ import click
 from slipwright.cli.answer import BadInput, as_json, refusing, say
 from slipwright.cli.bar import Bar
 from slipwright.cli.garden import open_garden, with_garden
+from slipwright.craft.figures import plain
 
 if TYPE_CHECKING:
     from slipwright.records.answers.findings import Found, PlantFound
@@ -74,6 +75,7 @@ def _nothing() -> dict[str, Any]:
         "effects": [],
         "taxa": [],
         "spreads": [],
+        "contrasts": [],
         "prior_share": 1.0,
         "converged": True,
         "remarks": [],
@@ -92,6 +94,7 @@ def _as_json(fit: FitNow, found: Found, is_new: bool) -> dict[str, Any]:
         "effects": list(found.effects),
         "taxa": [one.as_kept() for one in found.taxa],
         "spreads": list(found.spreads),
+        "contrasts": [one.as_kept() | {"text": str(one.in_words)} for one in found.contrasts],
         "prior_share": round(found.prior_share, 4),
         "converged": fit.converged,
         "remarks": [remark.as_kept() | {"text": str(remark.in_words)} for remark in found.remarks],
@@ -102,43 +105,55 @@ def _as_json(fit: FitNow, found: Found, is_new: bool) -> dict[str, Any]:
 
 def _in_words(garden: Garden, fit: FitNow, found: Found, is_new: bool) -> str:
     at = fit.learned_up_to.astimezone(ZoneInfo(garden.time_zone))
-    behind = f"{fit.n_looks:,} looks at {fit.n_batches:,} batches"
+    behind = f"{_counted(fit.n_looks, 'look', 'looks')} at {_counted(fit.n_batches, 'batch', 'batches')}"
     lines = [
         f"Learned from {behind}, in {fit.seconds:.1f} s."
         if is_new
         else f"Nothing new: this was learned from {behind}, and holds up to {at:%Y-%m-%d %H:%M}."
     ]
+    lines.append("Looks that counted nothing, and batches without a count, teach nothing and are left out.")
     lines += ["", *_comparisons(found), "", *_plants(found.plants), ""]
     lines += [f"! {remark.in_words}" for remark in found.remarks]
     lines.append("Ranges are 8 times in 10. Every forecast rests on this from now on.")
     return "\n".join(lines)
 
 
+def _counted(n: int, one: str, more: str) -> str:
+    return f"{plain(n, 0)} {one if n == 1 else more}"
+
+
 def _comparisons(found: Found) -> list[str]:
-    told, n = found.learned, len(found.contrasts)
+    told, n_prior, n_same = found.learned, found.n_prior, found.n_same
     lines = [str(one.in_words) for one in told[:TOLD]]
     if len(told) > TOLD:
         lines.append(f"… and {len(told) - TOLD} more; --json tells all.")
     if not told:
-        return ["No comparison has been moved far from what was believed before any record as yet."]
-    return [
-        *lines,
-        f"The other {n - len(told)} of {n} comparisons are still mostly what was believed before.",
-    ]
+        lines = ["No comparison has been moved far from what was believed before any record as yet."]
+    if n_same:
+        lines.append(f"{_counted(n_same, 'comparison', 'comparisons')} turned out to make no difference.")
+    if n_prior and told:
+        are = "is" if n_prior == 1 else "are"
+        lines.append(
+            f"{n_prior} of {len(found.contrasts)} comparisons {are} still mostly what was believed before."
+        )
+    return lines
 
 
 def _plants(plants: Sequence[PlantFound]) -> list[str]:
     width = max((len(plant.taxon) for plant in plants[:TOLD]), default=0)
     lines = [
-        "How fast each plant is, as a multiple of what the handbook says, and how much is still handbook:"
+        "How fast each plant is at six weeks, as a multiple of what the handbook says, and how much is still "
+        "handbook:"
     ]
+    if not all(plant.has_row for plant in plants[:TOLD]):
+        lines.append("(* no page: as a multiple of any plant, and how much is still what holds for any)")
     for plant in plants[:TOLD]:
         root, loss = (
             f"{one.p50:>5.2f} ({one.p10:.2f} to {one.p90:.2f})" for one in (plant.rooting, plant.loss)
         )
         lines.append(
-            f"   {plant.taxon:<{width}}  {plant.wood:<14}  roots {root}  is lost {loss}"
-            f"  {plant.rooting.prior_share:>4.0%}"
+            f" {' ' if plant.has_row else '*'} {plant.taxon:<{width}}  {plant.wood:<14}  roots {root}"
+            f"  is lost {loss}  {plant.rooting.prior_share:>4.0%}"
         )
     if len(plants) > TOLD:
         lines.append(f"   … and {len(plants) - TOLD} more; --json tells all.")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today
+from slipwright.cli.answer import DAY, BadInput, as_json, counted, refusing, say, today
 from slipwright.cli.files import write_whole
 from slipwright.cli.garden import open_garden, with_garden
 
@@ -80,7 +80,8 @@ def labels(
         "batches": [label.code for label in found],
         "warnings": [*left_out, *printed.warnings],
     }
-    text = f"{printed.n_labels} labels for {len(found)} batches on {_pages(printed.n_pages)}: {out}"
+    of_batches = counted(len(found), "batch", "batches")
+    text = f"{counted(printed.n_labels, 'label')} for {of_batches} on {_pages(printed.n_pages)}: {out}"
     say(data, "\n".join([text, "Print at full size.", *left_out, *printed.warnings]), json_wanted=json_wanted)
 
 
@@ -149,4 +150,4 @@ def calendar(
     events = events_of(garden, load_handbook(), on=on or today())
     write_whole(out, calendar_feed(events, name=garden.name, stamp=datetime.now(UTC)))
     data = {"file": str(out), "n_events": len(events)}
-    say(data, f"{len(events)} days: {out}", json_wanted=json_wanted)
+    say(data, f"{counted(len(events), 'day')}: {out}", json_wanted=json_wanted)

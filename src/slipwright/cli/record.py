@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 import click
 
-from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today
+from slipwright.cli.answer import DAY, BadInput, as_json, counted, refusing, say, today
 from slipwright.cli.garden import open_garden, with_garden
 from slipwright.records import words
 from slipwright.records.columns import ENTRY_TABLES
@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from slipwright.records.services import Lot
 
 KINDS = tuple(table.kind for table in ENTRY_TABLES if table.kind != "withdrawal")
+#: flags whose name does not say what is wrong
+_FLAGS = {
+    "before-sticking": "something is dated before the day it was stuck, and counts as seen on that day",
+}
 COUNTS = ("n_stuck", "n_rooted", "n_lost", "n_removed", "n_waiting", "n_to_pot", "n_potted")
 
 
@@ -46,7 +50,7 @@ def _in_words(now: BatchNow) -> str:
     if now.n_potted:
         parts.append(f"{now.n_potted} potted")
     text = f"{shown(now.batch)}  {now.taxon}, {now.n_stuck} stuck {now.stuck_on}: {', '.join(parts)}"
-    return text + "".join(f"\n  ! {flag.replace('-', ' ')}" for flag in now.flagged)
+    return text + "".join(f"\n  ! {_FLAGS.get(flag, flag.replace('-', ' '))}" for flag in now.flagged)
 
 
 def _recorded(
@@ -72,13 +76,19 @@ def _recorded(
 
 @contextmanager
 def _adding_up(
-    garden: Garden, sticking: Sticking, *, as_counted: bool, n_waiting: int | None = None
+    garden: Garden, sticking: Sticking, *, on: date, as_counted: bool, n_waiting: int | None = None
 ) -> Iterator[None]:
-    """Ask about counts that do not add up before they are written down for good."""
+    """Ask about a day or counts that do not add up before they are written down for good."""
     from django.db import transaction
 
+    from slipwright.records.codes import shown
     from slipwright.records.selectors import states_of_batches
 
+    if on < sticking.stuck_on and not as_counted:
+        raise BadInput(
+            f"--on: {on} is before {shown(sticking.batch)} was stuck, {sticking.stuck_on}. Nothing was "
+            "written down; give the day it was seen, or say --as-counted to keep that day as it is"
+        )
     with transaction.atomic():
         yield
         (after,) = states_of_batches(garden, [sticking])
@@ -215,13 +225,14 @@ def look(
     from slipwright.records.services import record_look
 
     sticking = batch_by_code(garden, batch)
-    with _adding_up(garden, sticking, as_counted=as_counted, n_waiting=counts["n_waiting"]):
+    on = on or today()
+    with _adding_up(garden, sticking, on=on, as_counted=as_counted, n_waiting=counts["n_waiting"]):
         seen = record_look(
             garden=garden,
             by=member_named(garden, by),
             now=datetime.now(UTC),
             batch=sticking.batch,
-            on=on or today(),
+            on=on,
             cause=cause or "",
             signs=signs,
             pot_weight=pot_weight or "",
@@ -271,13 +282,14 @@ def pot_up(
     from slipwright.records.services.pottings import look_beside
 
     sticking = batch_by_code(garden, batch)
-    with _adding_up(garden, sticking, as_counted=as_counted):
+    on = on or today()
+    with _adding_up(garden, sticking, on=on, as_counted=as_counted):
         potted = record_potting(
             garden=garden,
             by=member_named(garden, by),
             now=datetime.now(UTC),
             batch=sticking.batch,
-            on=on or today(),
+            on=on,
             n_potted=n_potted,
             container=container,
             medium=medium,
@@ -351,7 +363,7 @@ def batches(garden_file: Path | None, in_garden: str | None, *, everything: bool
     total = {name: sum(max(getattr(now, name), 0) for now in found) for name in COUNTS}
     data = {"batches": [_totals(now) for now in found], "total": total}
     closing = (
-        f"{len(found)} batches: {total['n_stuck']} stuck, {total['n_rooted']} rooted, "
+        f"{counted(len(found), 'batch', 'batches')}: {total['n_stuck']} stuck, {total['n_rooted']} rooted, "
         f"{total['n_lost']} lost, "
         f"{total['n_waiting']} waiting, {total['n_potted']} potted."
     )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from slipwright.cli.answer import as_json, refusing, say
+from slipwright.cli.answer import as_json, counted, refusing, say
 from slipwright.cli.bar import Bar
 from slipwright.cli.garden import open_garden, start_django, with_garden
 
@@ -68,7 +68,10 @@ def _in_words(report: LoadReport) -> str:
         lines += _told("warning", report.warnings, report.n_warnings)
     if report.n_rejected:
         lines += _told("bad", report.rejected, report.n_rejected)
-        lines.append(f"Nothing was loaded: {report.n_rejected:,} bad lines. Mend them and load again.")
+        lines.append(
+            f"Nothing was loaded: {counted(report.n_rejected, 'bad line')}. "
+            f"Mend {'it' if report.n_rejected == 1 else 'them'} and load again."
+        )
         return "\n".join(lines)
     for name, count in report.tables.items():
         if count.rows or count.added:
@@ -78,7 +81,7 @@ def _in_words(report: LoadReport) -> str:
         lines.append(
             "What is warned of is written down. To correct it: slipwright withdraw ID, then load anew."
         )
-    lines.append(f"{report.accepted:,} rows taken in, {report.unchanged:,} were there already.")
+    lines.append(f"{counted(report.accepted, 'row')} taken in, {report.unchanged:,} were there already.")
     return "\n".join(lines)
 
 
@@ -110,6 +113,6 @@ def dump(to: Path, garden_file: Path | None, in_garden: str | None, *, json_want
     total = sum(counts.values())
     say(
         {"file": str(to), "tables": counts},
-        f"{total:,} rows of {len(counts)} tables: {to}",
+        f"{counted(total, 'row')} of {counted(len(counts), 'table')}: {to}",
         json_wanted=json_wanted,
     )

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from datetime import date
-from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,12 +16,12 @@ from slipwright.cli.bar import Bar
 from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
-    from slipwright.advice.round import Act
+    from slipwright.advice.round import ActName
     from slipwright.outputs.measures import First
-    from slipwright.records.answers.round import Round
+    from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
     from slipwright.records.models import Garden
 
-ACT_WORDS = {
+ACT_WORDS: dict[ActName, str] = {
     "cut": "Cut",
     "stick": "Stick",
     "look": "Look",
@@ -30,15 +31,30 @@ ACT_WORDS = {
     "pot_up": "Pot up",
     "give_up": "Give up?",
 }
+#: a round of more cards than this is told with the first few of each place, at least so many
+SHORT, AT_LEAST = 30, 3
+#: the days a look's likely number is told ahead
+_WEEK = 7
 
 
 @click.command()
 @click.option("--on", type=DAY, help="The day; today if left out.")
+@click.option("--all", "all_wanted", is_flag=True, help="Everything at each place, however long it gets.")
 @with_garden
 @as_json
 @refusing()
-def today(on: date | None, garden_file: Path | None, in_garden: str | None, *, json_wanted: bool) -> None:
+def today(
+    on: date | None,
+    garden_file: Path | None,
+    in_garden: str | None,
+    *,
+    all_wanted: bool,
+    json_wanted: bool,
+) -> None:
     """Today's round, in walking order: where to go, what to do there, and why.
+
+    Of a long round the first few of each place are told, what cannot wait before what can; --all and --json
+    tell everything.
 
     \b
     Example
@@ -46,30 +62,43 @@ def today(on: date | None, garden_file: Path | None, in_garden: str | None, *, j
     """
     garden = open_garden(garden_file, in_garden)
     from slipwright.handbook import load_handbook
-    from slipwright.records.answers.round import round_of
 
-    bar = Bar()
+    bar, handbook, on = Bar(), load_handbook(), on or this_day()
     try:
-        answer = round_of(garden, load_handbook(), on=on or this_day(), progress=bar)
+        if json_wanted:
+            from slipwright.records.answers.round import round_of
+
+            data = round_of(garden, handbook, on=on, progress=bar).as_json()
+            text = ""
+        else:
+            from slipwright.records.answers.today import told_round
+
+            data = {}
+            told = told_round(garden, handbook, on=on, waits=bar)
+            text = _in_words(garden, told, all_wanted=all_wanted)
     finally:
         bar.close()
-    say(answer.as_json(), _in_words(garden, answer), json_wanted=json_wanted)
+    say(data, text, json_wanted=json_wanted)
 
 
-def _in_words(garden: Garden, answer: Round) -> str:
+def _in_words(garden: Garden, told: TodayRound, *, all_wanted: bool) -> str:
     from slipwright.outputs.measures import temperature_text
 
-    acts = answer.acts
-    lines = [f"{garden.name}, {answer.on:%A} {answer.on.day} {answer.on:%B %Y}: {_sum(acts)}."]
-    if answer.weather:
-        told = "observed" if answer.weather["made_on"] is None else f"forecast of {answer.weather['made_on']}"
-        tmin_c, tmax_c = (cast(float, answer.weather[name]) for name in ("tmin_c", "tmax_c"))
+    cards = [card for place in told.places for card in place.cards]
+    lines = [f"{garden.name}, {told.on:%A} {told.on.day} {told.on:%B %Y}: {_sum(cards) or 'nothing to do'}."]
+    if told.weather:
+        made_on = told.weather.made_on
         first: First = "us" if garden.units == "us" else "metric"
-        lines.append(f"{temperature_text(tmin_c, tmax_c, first=first)} ({told}).")
-    for number, (place, found) in enumerate(groupby(acts, key=lambda act: act.place or ""), 1):
-        lines += ["", f"{number}. {place or 'No place written down'}"]
-        lines += [_line(act) for act in found]
-    if any(act.forecast for act in acts):
+        warmth = temperature_text(float(told.weather.tmin_c), float(told.weather.tmax_c), first=first)
+        lines.append(f"{warmth} ({'observed' if made_on is None else f'forecast of {made_on}'}).")
+    most = len(cards)
+    if len(cards) > SHORT and not all_wanted:
+        most = max(SHORT // len(told.places), AT_LEAST)
+    for place in told.places:
+        lines += _at(place, most)
+    if any(len(place.cards) > most for place in told.places):
+        lines += ["", "Everything at each place: slipwright today --all"]
+    if any(card.curve and card.curve.ahead for card in cards):
         lines += [
             "",
             "Likely numbers are 8 times in 10, from the handbook, your records and each batch's own looks.",
@@ -77,26 +106,40 @@ def _in_words(garden: Garden, answer: Round) -> str:
     return "\n".join(lines)
 
 
-def _sum(acts: tuple[Act, ...]) -> str:
-    if not acts:
-        return "nothing to do"
-    said = []
-    for act, word in ACT_WORDS.items():
-        number = sum(found.act == act for found in acts)
-        if number:
-            said.append(f"{word.rstrip('?').lower()} {number}")
-    return ", ".join(said)
+def _at(place: PlaceToday, most: int) -> list[str]:
+    """Tell a place with its first cards, and what else is to be done there."""
+    lines = ["", f"{place.number}. {place.place or 'No place written down'}"]
+    for card in place.cards[:most]:
+        lines += _lines(card)
+    if more := place.cards[most:]:
+        lines.append(f"   … {len(more):,} more here: {_sum(more)}")
+    return lines
 
 
-def _line(act: Act) -> str:
+def _sum(cards: Iterable[Card]) -> str:
+    counts = Counter(act.act for card in cards for act in card.acts)
+    return ", ".join(
+        f"{word.rstrip('?').lower()} {counts[act]:,}" for act, word in ACT_WORDS.items() if counts[act]
+    )
+
+
+def _lines(card: Card) -> list[str]:
     from slipwright.records.codes import shown
 
-    head = f"   {ACT_WORDS[act.act]:<18}"
-    what = "  ".join(part for part in (shown(act.batch) if act.batch else act.plant, act.taxon) if part)
-    text = f"{head} {what}" if what else head.rstrip()
-    line = f"{text}\n{' ' * 22}{act.why}"
-    if act.act == "look" and act.forecast and len(act.forecast.days) > 1:
-        week = act.forecast.days[1].rooted
-        if week.p90:
-            line += f"; rooted in a week: {week.p10:,} to {week.p90:,}"
-    return line
+    named = shown(card.batch.batch) if card.batch else card.plant
+    what = "  ".join(part for part in (named, card.taxon) if part)
+    lines = []
+    for act in card.acts:
+        head = f"   {ACT_WORDS[act.act]:<18}"
+        why = f"{act.why}{_in_a_week(card)}" if act.act == "look" else act.why
+        lines += [f"{head} {what}" if what else head.rstrip(), f"{' ' * 22}{why}"]
+    return lines
+
+
+def _in_a_week(card: Card) -> str:
+    """Say how many will likely have rooted in a week, where any may."""
+    curve, days = card.curve, card.days
+    if curve is None or days is None or days + _WEEK not in curve.ahead:
+        return ""
+    at = curve.ahead.index(days + _WEEK)
+    return f"; rooted in a week: {curve.p10[at]:,} to {curve.p90[at]:,}" if curve.p90[at] else ""

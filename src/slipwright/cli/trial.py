@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from slipwright.cli.answer import BadInput, as_json, refusing, say
+from slipwright.cli.answer import BadInput, as_json, counted, refusing, say
 from slipwright.cli.trial_file import fit_of, pairs_of
 from slipwright.cli.trial_plan import plan
 
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from slipwright.rooting.trials import TrialFit
 
 _FILE = click.Path(path_type=Path)
+#: ratios of odds beyond these are all one to a grower
+_MOST_ODDS = 1_000
 
 
 class FileOrPlan(click.Group):
@@ -118,8 +120,8 @@ def _two(text: str) -> tuple[float, float]:
 
 
 def _in_words(fit: TrialFit, *, cell_means: bool) -> str:
-    counted = f"{fit.n_rooted:,} of {fit.n_stuck:,} rooted, in {fit.n_units:,} units"
-    lines = [fit.verdict[0].upper() + fit.verdict[1:], counted, ""]
+    told = f"{fit.n_rooted:,} of {fit.n_stuck:,} rooted, in {counted(fit.n_units, 'unit')}"
+    lines = [fit.verdict[0].upper() + fit.verdict[1:], told, ""]
     wide = max(len(effect.term) for effect in fit.effects)
     lines.append(f"{'term (logit scale)':<{max(wide, 18)}}  {'mean':>7}  {'sd':>6}  8 times in 10")
     for effect in (*fit.effects, fit.spread):
@@ -132,8 +134,8 @@ def _in_words(fit: TrialFit, *, cell_means: bool) -> str:
         share = one.difference
         lines.append(
             f"{one.factor} {one.level} over {one.against}: {100 * share.mean:+.0f} "
-            f"({100 * share.q10:+.0f} to {100 * share.q90:+.0f}); odds times {one.odds[0]:.2g} "
-            f"({one.odds[1]:.2g} to {one.odds[2]:.2g}); better {_times(one.p_above_0)}"
+            f"({100 * share.q10:+.0f} to {100 * share.q90:+.0f}); odds times {_odds(one.odds[0])} "
+            f"({_odds(one.odds[1])} to {_odds(one.odds[2])}); better {_times(one.p_above_0)}"
         )
     if cell_means:
         lines += ["", "Rooted in 100, over many units:"]
@@ -142,15 +144,24 @@ def _in_words(fit: TrialFit, *, cell_means: bool) -> str:
             f"counted {cell.n_rooted:,} of {cell.n_stuck:,}"
             for cell in fit.cell_means
         ]
-    told = {"none_found": "none found", "present": "present", "cannot_tell": "cannot be told"}
+    extra = {"none_found": "none found", "present": "present", "cannot_tell": "cannot be told"}
     lines += [
         "",
-        f"Extra variation: {told[fit.extra_variation]}. Without it chi-square would be near {fit.df:,}; "
+        f"Extra variation: {extra[fit.extra_variation]}. Without it chi-square would be near {fit.df:,}; "
         f"it is {fit.pearson_chi2:.1f}.",
         "A range holds 8 times in 10.",
         *fit.warnings,
     ]
     return "\n".join(lines)
+
+
+def _odds(ratio: float) -> str:
+    """Return a ratio in two figures, written out."""
+    if ratio >= _MOST_ODDS:
+        return f"over {_MOST_ODDS:,}"
+    if ratio <= 1 / _MOST_ODDS:
+        return f"under {1 / _MOST_ODDS:g}"
+    return f"{float(f'{ratio:.2g}'):,.10g}"
 
 
 def _times(share: float) -> str:

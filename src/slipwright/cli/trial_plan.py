@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from slipwright.rooting.trial_sizes import TrialPlan
 
 _OUT = click.Path(dir_okay=False, path_type=Path)
+#: blocks told in words, and how many of a longer layout
+MOST_BLOCKS, FEW_BLOCKS = 20, 5
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
@@ -70,7 +72,8 @@ def plan(
     """How many units of how many cuttings tell the arms apart, and where each stands.
 
     A unit is what is treated and stands together: a pot, a tray, a plot. Cuttings of one unit share its luck,
-    so more units tell more than more cuttings in each. Every arm is to be told from the first.
+    so more units tell more than more cuttings in each. Every arm is to be told from the first; the power is
+    each arm's own, and with more than two arms the chance of all at once stands beside it.
 
     \b
     Examples
@@ -94,7 +97,7 @@ def plan(
         n_per_unit=n_per_unit,
         generator=np.random.default_rng(seed),
     )
-    warnings: list[str] = []
+    warnings = list(found.warnings)
     if layout_file:
         _write_layout(layout_file, units)
     if labels_file:
@@ -168,20 +171,28 @@ def _in_words(
     plan: TrialPlan, rests_on: str, units: tuple[TrialUnit, ...], seed: int, files: dict[str, Path | None]
 ) -> list[str]:
     lines = [plan.verdict, f"The spread rests on {rests_on}.", ""]
-    if len(plan.pairs) > 1:
+    several = len(plan.pairs) > 1
+    if several:
         lines += [f"{arm} from {first}: {100 * power:.0f} times in 100" for first, arm, power in plan.pairs]
         lines.append("")
     lines.append("The same chance with other units:")
-    lines.append(f"{'cuttings a unit':>15}  {'units an arm':>12}  {'cuttings in all':>15}")
+    head = f"{'cuttings a unit':>15}  {'units an arm':>12}  {'cuttings in all':>15}"
+    lines.append(head + (f"  {'all arms, in 100':>16}" if several else ""))
     for size in sorted((plan.size, *plan.alternatives), key=lambda one: one.n_per_unit):
         mark = "  these" if size == plan.size else ""
-        lines.append(f"{size.n_per_unit:>15,}  {size.n_units_per_arm:>12,}  {size.n_cuttings:>15,}{mark}")
+        row = f"{size.n_per_unit:>15,}  {size.n_units_per_arm:>12,}  {size.n_cuttings:>15,}"
+        lines.append(row + (f"  {100 * size.power_all:>16.0f}" if several else "") + mark)
     lines += ["", f"Layout (seed {seed}): each block holds every arm once, in its own order."]
     n_arms = len(plan.shares)
-    for at in range(0, len(units), n_arms):
+    n_blocks = len(units) // n_arms
+    n_told = n_blocks if n_blocks <= MOST_BLOCKS else FEW_BLOCKS
+    for at in range(0, n_told * n_arms, n_arms):
         block = units[at : at + n_arms]
         named = "  ".join(f"{unit.unit} {unit.arm}" for unit in block)
         lines.append(f"block {block[0].block:>3}: {named}")
+    if n_told < n_blocks:
+        where = "in the layout's file" if files["layout"] else "write them all with --layout FILE"
+        lines.append(f"… and {n_blocks - n_told:,} blocks more: {where}")
     for name, file in files.items():
         if file:
             lines.append(f"{name}: {file}")

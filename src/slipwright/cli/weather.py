@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say, today
+from slipwright.cli.answer import DAY, BadInput, as_json, counted, refusing, say, today
 from slipwright.cli.garden import open_garden, with_garden
 
 if TYPE_CHECKING:
@@ -80,15 +80,15 @@ def _taken_in(garden: Garden, file: Path, from_on: date | None) -> tuple[dict[st
     report = kept.report
     if report.n_rejected:
         told = [f"bad: {one}" for one in report.rejected[:TOLD]]
-        return data, [*told, f"Nothing was taken in: {report.n_rejected:,} bad lines."]
-    lines = [f"{report.accepted:,} days taken in, {report.unchanged:,} were there already."]
+        return data, [*told, f"Nothing was taken in: {counted(report.n_rejected, 'bad line')}."]
+    lines = [f"{counted(report.accepted, 'day')} taken in, {report.unchanged:,} were there already."]
     if kept.n_flagged or kept.n_beyond:
         lines.append(
-            f"Left out: {kept.n_flagged:,} values that failed a check of quality, "
+            f"Left out: {counted(kept.n_flagged, 'value')} that failed a check of quality, "
             f"{kept.n_beyond:,} that no weather has."
         )
     if kept.n_half:
-        lines.append(f"{kept.n_half:,} days have only a lowest or only a highest, and are not taken.")
+        lines.append(f"Only a lowest or only a highest, so not taken: {counted(kept.n_half, 'day')}.")
     return data, lines
 
 
@@ -105,7 +105,9 @@ def _fetched(garden: Garden) -> tuple[dict[str, Any], list[str]]:
         raise click.ClickException(str(error)) from error
     data = _data(WeatherKept(LoadReport(garden=str(garden.garden)))) | {"accepted": n_new}
     data["credit"] = {"name": CREDIT.name, "address": CREDIT.address, "licence": CREDIT.licence}
-    return data, [f"{n_new:,} days are new or changed. {CREDIT.name} ({CREDIT.licence}), {CREDIT.address}"]
+    return data, [
+        f"New or changed: {counted(n_new, 'day')}. {CREDIT.name} ({CREDIT.licence}), {CREDIT.address}"
+    ]
 
 
 def _data(kept: WeatherKept) -> dict[str, Any]:
@@ -131,10 +133,10 @@ def _known_words(known: Weather) -> list[str]:
     seen = known.on[~known.is_forecast]
     lines = []
     if len(seen):
-        lines.append(f"Seen: {len(seen):,} days, {seen[0]} to {seen[-1]}.")
+        lines.append(f"Seen: {counted(len(seen), 'day')}, {seen[0]} to {seen[-1]}.")
     if gaps := len(known.gaps()):
         first = ", ".join(str(day) for day in known.gaps()[:5])
-        lines.append(f"Not known between: {gaps:,} days ({first}{' …' if gaps > 5 else ''}).")
+        lines.append(f"Not known between: {counted(gaps, 'day')} ({first}{' …' if gaps > 5 else ''}).")
     if n := int(known.is_forecast.sum()):
-        lines.append(f"Forecast: {n} days, to {known.on[-1]}.")
+        lines.append(f"Forecast: {counted(n, 'day')}, to {known.on[-1]}.")
     return lines

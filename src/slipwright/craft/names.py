@@ -11,7 +11,7 @@ from slipwright.craft.name_parts import NotAPlantName, PlantName
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["LENGTH_LIMIT", "NotAPlantName", "PlantName", "plant_name"]
+__all__ = ["LENGTH_LIMIT", "NotAPlantName", "PlantName", "genus_of", "plant_name"]
 
 #: longer texts are refused unread
 LENGTH_LIMIT = 200
@@ -91,6 +91,34 @@ def plant_name(text: str) -> PlantName:
     grex, group = _take_grex_and_group(text, words)
     cultivar = _cultivar(text, tail) if quote else ""
     return PlantName(genus, mark, species, is_hybrid, ranks, grex, group, cultivar)
+
+
+def genus_of(taxon: str) -> str:
+    """Return the genus of a botanical name, without the sign of a hybrid.
+
+    Parameters
+    ----------
+    taxon : str
+        Botanical name; of one that is none the first word.
+
+    Returns
+    -------
+    str
+        The genus.
+
+    References
+    ----------
+    As `plant_name`.
+
+    Examples
+    --------
+    >>> [genus_of(name) for name in ("Rosa \u00d7 alba", "\u00d7 Fatshedera lizei", "\u00d7 something")]
+    ['Rosa', 'Fatshedera', 'something']
+    """
+    try:
+        return plant_name(taxon).genus
+    except NotAPlantName:
+        return next((word for word in taxon.replace("\u00d7", " ").split() if word not in "+xX"), taxon)
 
 
 def _refuse_at_sight(text: str, tidy: str) -> None:

@@ -174,7 +174,7 @@ def weather_years(
     """
     import numpy as np
 
-    from slipwright.craft.heat import degree_days_c
+    from slipwright.craft.heat import COLDEST_C, HOTTEST_C, degree_days_c
     from slipwright.craft.weather import days_from, filled
 
     if not -10.0 <= base_c <= 30.0:
@@ -187,8 +187,11 @@ def weather_years(
     days = days_from(known[0], known[-1])
     cut = weather.of(days)
     whole = cut if cut.is_known.all() else filled(weather, days=days)
-    # where nothing usual is known either, the nearest days on both sides speak
-    tmin_c, tmax_c = (_bridged(values) for values in (whole.tmin_c, whole.tmax_c))
+    # where nothing usual is known either, the nearest days on both sides speak; a curve through few and wild
+    # days may swing beyond what any place on earth has
+    tmin_c, tmax_c = (
+        np.clip(_bridged(values), COLDEST_C, HOTTEST_C) for values in (whole.tmin_c, whole.tmax_c)
+    )
     heat = degree_days_c(tmin_c, tmax_c, base_c)
     ahead = days[cut.is_forecast & cut.is_known]
     return WeatherYears(

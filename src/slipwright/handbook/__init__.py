@@ -25,7 +25,7 @@ from slipwright.handbook.pages import (
     Wood,
     WoodLeaf,
 )
-from slipwright.handbook.reading import load_handbook, read_handbook
+from slipwright.handbook.reading import handbook_mark, load_handbook, read_handbook
 
 __all__ = [
     "COMMON_PRACTICE",
@@ -52,6 +52,7 @@ __all__ = [
     "Statement",
     "Wood",
     "WoodLeaf",
+    "handbook_mark",
     "load_handbook",
     "read_handbook",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -119,6 +120,31 @@ def load_handbook() -> Handbook:
     folder = Path(__file__).parent
     genera = {file.name: file.read_text("utf-8") for file in sorted((folder / "genera").glob("*.toml"))}
     return read_handbook((folder / "general.toml").read_text("utf-8"), genera)
+
+
+@cache
+def handbook_mark() -> str:
+    """Return a mark of the handbook that comes with the package: another one for every edition.
+
+    Returns
+    -------
+    str
+        Twelve hexadecimal digits.
+
+    References
+    ----------
+    SHA-256, FIPS 180-4 (from memory).
+
+    Examples
+    --------
+    >>> len(handbook_mark())
+    12
+    """
+    folder = Path(__file__).parent
+    whole = hashlib.sha256()
+    for file in (folder / "general.toml", *sorted((folder / "genera").glob("*.toml"))):
+        whole.update(f"{file.name}\n".encode() + file.read_bytes())
+    return whole.hexdigest()[:12]
 
 
 def _parsed(file: str, text: str) -> dict[str, Any]:

@@ -8,6 +8,11 @@ from slipwright.records.canonical import Value
 
 #: a value is told in so many signs at most
 MOST_TOLD = 80
+#: said where there is no garden yet
+MAKES_ONE = (
+    "slipwright load makes one from its tables, slipwright serve a new one of your own, "
+    "slipwright demo an invented one"
+)
 
 
 class BadValue(ValueError):

@@ -6,13 +6,14 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from slipwright.rooting.counts import BatchCounts
-from slipwright.rooting.learned import Learned, Node
+from slipwright.rooting.counts import GIVEN_UP, BatchCounts, LookCounts
+from slipwright.rooting.learned import Learned, Node, Seen
 from slipwright.rooting.ranges import Array
 
 if TYPE_CHECKING:
@@ -21,11 +22,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class NodeKept:
-    """The draws of a node as bytes; of a batch how many of its looks they have seen, and their mark."""
+    """The draws of a node as bytes; of a batch what they were told of it, as ``packed_seen`` made it."""
 
     draws: bytes
-    n_looks: int | None = None
-    seen: str = ""
+    told: Mapping[str, Any] | None = None
 
 
 #: what genera, taxa, woods, seasons and batches add, to a thousandth part: far finer than it is known
@@ -46,8 +46,13 @@ def unpacked_arrays(kept: bytes) -> dict[str, Array]:
         return {name: arrays[name] for name in arrays.files}
 
 
-def packed_shared(draws: Learned, behind: Mapping[Node, tuple[int, int]]) -> bytes:
-    """Return what all batches share as bytes: coefficients, spreads, scores, what was learned from."""
+def packed_shared(
+    draws: Learned, behind: Mapping[Node, tuple[int, int]], usual: tuple[str, str] = ("", "")
+) -> bytes:
+    """Return what all batches share as bytes: coefficients, spreads, scores, what was learned from.
+
+    ``usual`` are the medium and the container that all others are counted from.
+    """
     return packed_arrays(
         {
             "terms": np.array(list(draws.coefficients), dtype=np.str_),
@@ -58,16 +63,21 @@ def packed_shared(draws: Learned, behind: Mapping[Node, tuple[int, int]]) -> byt
             "noise": draws.noise.astype(_SHARED),
             "marks": np.array([mark_of_node(node) for node in behind], dtype="<i8"),
             "behind": np.array(list(behind.values()), dtype="<i4").reshape(-1, 2),
+            "usual": _as_text(usual),
         }
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """What all batches share: draws without any node, and what was learned from, by mark of a node."""
+    """What all batches share: draws without any node, and what was learned from, by mark of a node.
+
+    ``usual`` are the medium and the container that all others are counted from.
+    """
 
     draws: Learned
     behind: Mapping[int, tuple[int, int]]
+    usual: tuple[str, str]
 
 
 def unpacked_shared(kept: bytes) -> Shared:
@@ -81,7 +91,9 @@ def unpacked_shared(kept: bytes) -> Shared:
         arrays["noise"].astype(np.float64),
     )
     pairs = zip(arrays["marks"].tolist(), arrays["behind"].tolist(), strict=True)
-    return Shared(draws, {mark: (n_batches, n_looks) for mark, (n_batches, n_looks) in pairs})
+    medium, container = _from_text(arrays["usual"])
+    behind = {mark: (n_batches, n_looks) for mark, (n_batches, n_looks) in pairs}
+    return Shared(draws, behind, (medium, container))
 
 
 def _stacked(arrays: Iterable[Array]) -> Array:
@@ -141,7 +153,7 @@ def with_nodes(shared: Shared, nodes: Mapping[Node, NodeKept], asked: Mapping[No
     return replace(
         shared.draws,
         nodes={node: unpacked_node(kept.draws) for node, kept in nodes.items()},
-        looks_seen={node: kept.n_looks for node, kept in nodes.items() if kept.n_looks is not None},
+        seen={node: unpacked_seen(kept.told) for node, kept in nodes.items() if kept.told is not None},
         behind={node: shared.behind[mark] for node, mark in asked.items() if mark in shared.behind},
     )
 
@@ -152,20 +164,35 @@ def mark_of_node(node: Node) -> int:
     return int.from_bytes(told[:8], "big") >> 1
 
 
-def mark_of_looks(counts: BatchCounts, n_looks: int) -> str:
-    """Return a mark of all that bears on the clocks in the first looks at a batch."""
-    told = [
-        (
-            look.on.isoformat(),
-            look.n_rooted,
-            look.n_lost,
-            look.n_removed,
-            look.n_tried,
-            look.n_tried_rooted,
-            look.n_waiting,
-            look.cause == "given-up",
+#: what a look counted, in the order it is kept in
+_COUNTED = ("n_rooted", "n_lost", "n_waiting", "n_removed", "n_tried", "n_tried_rooted")
+
+
+def packed_seen(seen: Seen) -> dict[str, Any]:
+    """Return what draws were told of a batch as plain data."""
+    counts = seen.counts
+    return {
+        "stuck_on": counts.stuck_on.isoformat(),
+        "n_stuck": counts.n_stuck,
+        "looks": [
+            [look.on.isoformat(), look.cause == GIVEN_UP, *(getattr(look, name) for name in _COUNTED)]
+            for look in counts.looks
+        ],
+        "terms": dict(seen.terms),
+        "offset": list(seen.offset),
+    }
+
+
+def unpacked_seen(kept: Mapping[str, Any]) -> Seen:
+    """Return what ``packed_seen`` made plain data of."""
+    looks = [
+        LookCounts(
+            date.fromisoformat(on),
+            cause=GIVEN_UP if is_given_up else "",
+            **dict(zip(_COUNTED, counted, strict=True)),
         )
-        for look in counts.looks[:n_looks]
+        for on, is_given_up, *counted in kept["looks"]
     ]
-    whole = json.dumps([counts.stuck_on.isoformat(), counts.n_stuck, told])
-    return hashlib.sha256(whole.encode()).hexdigest()[:16]
+    rooting, loss = kept["offset"]
+    counts = BatchCounts(date.fromisoformat(kept["stuck_on"]), kept["n_stuck"], tuple(looks))
+    return Seen(counts, kept["terms"], (rooting, loss))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+#: the cause of a loss that was none: they were thrown away while waiting
+GIVEN_UP = "given-up"
 _ROT = ("rot-from-base", "mould")
 
 
@@ -29,10 +31,16 @@ class LookCounts:
     n_waiting: int | None = None
 
     @property
-    def counts(self) -> bool:
-        """Whether it says anything of how many rooted, were lost or wait."""
-        counted = (self.n_rooted, self.n_lost, self.n_waiting, self.n_tried or None)
+    def counts_anything(self) -> bool:
+        """Whether it says anything of how many rooted, were lost or wait; those removed waited till then."""
+        counted = (self.n_rooted, self.n_lost, self.n_waiting, self.n_removed or None, self.n_tried or None)
         return any(number is not None for number in counted)
+
+    @property
+    def informing(self) -> LookCounts:
+        """The same with nothing but what is learned from."""
+        cause = GIVEN_UP if self.cause == GIVEN_UP else ""
+        return replace(self, n_lost_rooted=None, cause=cause, signs=(), pot_weight="")
 
     @property
     def rot_seen(self) -> bool:
@@ -53,6 +61,17 @@ class BatchCounts:
         """Return the batch as known on ``on``: later looks left out, the rest in order of days."""
         seen = sorted((look for look in self.looks if look.on <= on), key=lambda look: look.on)
         return BatchCounts(self.stuck_on, self.n_stuck, tuple(seen), self.n_potted)
+
+    @property
+    def n_looks(self) -> int:
+        """Looks that counted anything."""
+        return sum(look.counts_anything for look in self.looks)
+
+    @property
+    def informing(self) -> BatchCounts:
+        """The same with nothing but what is learned from: looks that counted, and what they counted."""
+        looks = tuple(look.informing for look in self.looks if look.counts_anything)
+        return BatchCounts(self.stuck_on, self.n_stuck, looks)
 
     def total(self, name: str) -> int:
         """Sum over the looks of the counts called ``name``."""

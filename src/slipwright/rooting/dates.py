@@ -10,11 +10,14 @@ from slipwright.craft.wood import season_dates
 from slipwright.handbook.pages import PotUpRule, Wood
 
 Edge = Literal["p10", "p50", "p90"]
+EDGES: tuple[Edge, ...] = ("p10", "p50", "p90")
 
 #: a round comes past every 5 to 10 days, by default every 7
 ROUND_DAYS = 7
 LEAST_ROUND_DAYS = 5
 MOST_ROUND_DAYS = 10
+#: a batch nobody looked at for so many days is looked at before anything else is said of it
+UNSEEN_DAYS = 14
 #: rooted and unpotted cuttings that make potting up worth the walk: so many, or this share
 POT_UP_AT = 3
 #: in lots of so few each one that roots is potted by itself
@@ -24,8 +27,8 @@ POT_UP_SHARE = 1 / 3
 NEW_GROWTH_DAYS: dict[Edge, int] = {"p10": 14, "p50": 21, "p90": 35}
 #: (month, day) on which new growth of spring is well under way in the north, 10/50/90
 SPRING: dict[Edge, tuple[int, int]] = {"p10": (3, 20), "p50": (4, 5), "p90": (4, 25)}
-#: what roots later than this northern day is past this spring and waits for the next
-SPRING_IS_OVER = (5, 20)
+#: what roots later than this northern day is past the growth of this spring and waits for the next
+SPRING_IS_OVER = (6, 30)
 #: (month, day) from which new shoots are not to be expected before spring, in the north
 GROWTH_ENDS = (10, 1)
 _PATIENCE: dict[Wood, float] = {"softwood": 70.0, "semi-hardwood": 120.0, "hardwood": 210.0}
@@ -206,8 +209,10 @@ def pot_up_day(rooted_on: date, rule: PotUpRule, *, south: bool = False, edge: E
     Notes
     -----
     After new growth: 14/21/35 days after rooting, and not between 1 October and spring (20 March,
-    5 April, 25 April; six months later in the south).  Undisturbed until spring: in the first
-    spring after rooting; what roots after 20 May waits for the next year's.
+    5 April, 25 April; six months later in the south).  Undisturbed until spring is about what roots in
+    autumn and winter, when torn roots do not mend: it waits for the first spring after rooting.  What roots
+    from spring to 30 June (30 December in the south), while the growth of that year lasts, may be potted at
+    once; what roots later waits for the next year's spring.
 
     References
     ----------

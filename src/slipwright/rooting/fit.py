@@ -10,7 +10,8 @@ import numpy as np
 
 from slipwright.rooting.cells import CELLS, Cells
 from slipwright.rooting.cuttings import CLOCKS, TERMS, Clock, Term
-from slipwright.rooting.learned import LEVELS, Learned, Node, prior_draws
+from slipwright.rooting.history import BatchRecord
+from slipwright.rooting.learned import LEVELS, Learned, Node, Seen, prior_draws
 from slipwright.rooting.ranges import Z90, Array, Counts
 from slipwright.rooting.spreads import (
     SPREADS,
@@ -46,6 +47,13 @@ class Point:
     settled: bool
     psi_sd: Array
 
+    def sums(self, tree: Tree, depth: int) -> Array:
+        """Sum the means of the effects from the genus down to each node of a level."""
+        total = self.nodes[0]
+        for level in range(1, depth + 1):
+            total = total[tree.parents[level]] + self.nodes[level]
+        return total
+
 
 @dataclass(frozen=True, slots=True)
 class Effect:
@@ -58,18 +66,6 @@ class Effect:
     q10: float
     q90: float
     prior_mean: float
-    prior_sd: float
-
-
-@dataclass(frozen=True, slots=True)
-class TaxonEffect:
-    """What a taxon's wood adds to a clock, genus and taxon included; ``prior_sd`` is before any record."""
-
-    taxon: str
-    wood: str
-    clock: Clock
-    mean: float
-    sd: float
     prior_sd: float
 
 
@@ -88,8 +84,8 @@ class SpreadFound:
 class Fit:
     """A fit of the two clocks to a garden's records; without records it is the prior.
 
-    ``seconds`` is processor time; ``converged`` whether every search came to rest; ``looks_seen`` how
-    many looks of each batch it has seen.
+    ``seconds`` is processor time; ``converged`` whether every search came to rest; ``told`` the
+    batches it was told of.
     """
 
     n_batches: int
@@ -101,7 +97,7 @@ class Fit:
     design: Design | None = None
     terms: tuple[Term, ...] = TERMS
     cells: Cells = CELLS
-    looks_seen: Mapping[Node, int] = field(default_factory=dict)
+    told: Mapping[Node, BatchRecord] = field(default_factory=dict)
 
     @property
     def weights(self) -> Array:
@@ -172,7 +168,7 @@ class Fit:
             drawn = point.elimination.draws(point.at, int(n), generator, kept[-1])
             blocks.append(point.dense + drawn.dense)
             for depth, nodes in enumerate(drawn.nodes):
-                sums[depth].append(nodes + _sums(self.tree, point, depth)[kept[depth]])
+                sums[depth].append(nodes + point.sums(self.tree, depth)[kept[depth]])
         order = generator.permutation(n_draws)
         dense = np.concatenate(blocks)[order]
         width = len(self.design.names)
@@ -195,7 +191,7 @@ class Fit:
             prior.noise,
             nodes_drawn,
             self.cells,
-            {node: self.looks_seen[node] for node in nodes_drawn if node in self.looks_seen},
+            {node: _seen(self.told[node]) for node in nodes_drawn if node in self.told},
         )
 
     # --- what is told -----------------------------------------------------------------------------
@@ -227,30 +223,6 @@ class Fit:
                 )
         return found
 
-    def taxa(self) -> list[TaxonEffect]:
-        """Return what each wood of each taxon adds to the two clocks, genus and taxon included."""
-        if self.tree is None:
-            return []
-        depth = LEVELS.index("wood")
-        variances: dict[int, Array] = {}
-        for point in self.points:
-            if id(point.elimination) not in variances:
-                covariances = point.elimination.covariances().levels[depth]
-                variances[id(point.elimination)] = np.diagonal(covariances, axis1=-2, axis2=-1)
-        mean, sd = _over_points(
-            self.weights,
-            np.array([_sums(self.tree, point, depth) for point in self.points]),
-            np.array([variances[id(point.elimination)][point.at] for point in self.points]),
-        )
-        found = []
-        for row, node in enumerate(self.tree.names[depth]):
-            for k, clock in enumerate(CLOCKS):
-                before = sum(SPREADS[level][k] ** 2 for level in ("genus", "taxon")) + WOOD_SD**2
-                found.append(
-                    TaxonEffect(node[2], node[3], clock, float(mean[row, k]), float(sd[row, k]), before**0.5)
-                )
-        return found
-
     def spreads(self) -> list[SpreadFound]:
         """How far genera, taxa, seasons and batches lie apart."""
         if not self.points:
@@ -273,12 +245,8 @@ class Fit:
         ]
 
 
-def _sums(tree: Tree, point: Point, depth: int) -> Array:
-    """Sum the means of the effects from the genus down to each node of a level."""
-    total = point.nodes[0]
-    for level in range(1, depth + 1):
-        total = total[tree.parents[level]] + point.nodes[level]
-    return total
+def _seen(record: BatchRecord) -> Seen:
+    return Seen(record.counts.informing, record.cuttings.terms(), record.kind.offset)
 
 
 def _block_variances(point: Point) -> Array:

@@ -18,7 +18,7 @@ from slipwright.rooting.cells import CELLS, Cells
 from slipwright.rooting.cuttings import TERMS, Term
 from slipwright.rooting.fit import Fit, Point
 from slipwright.rooting.history import BatchRecord
-from slipwright.rooting.mode import Lean, Mode, Problem
+from slipwright.rooting.mode import ENOUGH, Lean, Mode, Problem
 from slipwright.rooting.ranges import Array
 from slipwright.rooting.spells import spells_of
 from slipwright.rooting.spreads import N_SPREADS, sd_slopes, standard_deviations
@@ -35,6 +35,10 @@ _FLAT = 0.1
 _STEP = 0.05
 _FURTHEST = 6.0
 _MOST_CLIMBS = 3
+#: a step towards the top that promises less than this is the last while settings are only tried
+_ENOUGH_TO_CLIMB = 1e-3
+#: steps by which the search comes near first, how long one is at most, and when it is near (in its own width)
+_MOST_SCORED, _LONGEST, _NEAR = 6, 0.6, 1.0
 #: batches times settings worked through at once, and settings at most
 _BATCHES_AT_ONCE, _AT_ONCE = 4_000, 64
 _SEED = 42
@@ -157,7 +161,7 @@ def _fitted(
     tell(1.0, "done")
     return Fit(
         len(told),
-        sum(len(one.counts.looks) for one in told),
+        sum(one.counts.n_looks for one in told),
         settled and all(point.settled for point in points),
         0.0,
         tuple(points),
@@ -165,7 +169,7 @@ def _fitted(
         design=problem.design,
         terms=terms,
         cells=cells,
-        looks_seen={one.kind.path[-1]: len(one.counts.looks) for one in told},
+        told={one.kind.path[-1]: one for one in told},
     )
 
 
@@ -178,11 +182,12 @@ class _Search:
         self.at = _started(problem, start)
         self.n_tops = 0
 
-    def top(self, psi: Array) -> tuple[Mode, Lean]:
+    def top(self, psi: Array, *, enough: float = ENOUGH) -> tuple[Mode, Lean]:
         """Top and lean at one setting; the next search starts from it."""
-        mode = self.problem.mode(psi[None], self.at)
+        mode = self.problem.mode(psi[None], self.at, enough=enough)
         self.at = mode.where
         self.n_tops += 1
+        self.tell(min(0.05 + 0.04 * self.n_tops, 0.8), "weighing how far plants and batches lie apart")
         return mode, self.problem.lean(psi[None], mode)
 
     def point(self, psi: Array) -> Point:
@@ -193,19 +198,15 @@ class _Search:
         """Likeliest setting; on the scale of ln sd the density carries its Jacobian."""
         from scipy.optimize import minimize
 
-        first_mode, first = self.top(self.psi)
+        first_mode, first = self._scored(on_log_sd=on_log_sd)
         unit = 1 / np.sqrt(first.curve[0])
 
         def minus(moved: Array) -> tuple[float, Array]:
             psi = self.psi + unit * moved
-            mode, lean = (first_mode, first) if not moved.any() else self.top(psi)
-            value, slope = float(mode.evidence[0]), lean.slope[0].copy()
+            mode, lean = (first_mode, first) if not moved.any() else self.top(psi, enough=_ENOUGH_TO_CLIMB)
+            value, slope = float(mode.evidence[0]), lean.slope[0]
             if on_log_sd:
-                slopes, sds = sd_slopes(psi), standard_deviations(psi)
-                ratio = sds / standard_deviations(np.zeros(N_SPREADS)) * _UNIT
-                value -= float(np.log(slopes).sum())
-                slope[:8] -= ratio**2 * slopes - psi[:8] - slopes
-            self.tell(min(0.05 + 0.04 * self.n_tops, 0.8), "weighing how far plants and batches lie apart")
+                value, slope = value - float(np.log(sd_slopes(psi)).sum()), slope + _log_sd_slope(psi)
             return -value, -unit * slope
 
         bounds = np.stack([(-_FURTHEST - self.psi) / unit, (_FURTHEST - self.psi) / unit], axis=1)
@@ -219,6 +220,17 @@ class _Search:
             moved = found.x
         return np.asarray(self.psi + unit * found.x), bool(found.success)
 
+    def _scored(self, *, on_log_sd: bool) -> tuple[Mode, Lean]:
+        """Come near the likeliest setting by steps of slope over rough curvature, none of them long."""
+        for _ in range(_MOST_SCORED):
+            mode, lean = self.top(self.psi, enough=_ENOUGH_TO_CLIMB)
+            slope = lean.slope[0] + (_log_sd_slope(self.psi) if on_log_sd else 0.0)
+            if (slope**2 / lean.curve[0]).max() < _NEAR:
+                return mode, lean
+            move = np.clip(slope / lean.curve[0], -_LONGEST, _LONGEST)
+            self.psi = np.clip(self.psi + move, -_FURTHEST, _FURTHEST)
+        return self.top(self.psi, enough=_ENOUGH_TO_CLIMB)
+
     def likeliest(self, held: Array | None) -> tuple[list[Point], bool]:
         if held is not None:
             return [self.point(held)], True
@@ -229,14 +241,17 @@ class _Search:
         psi, settled = self.climb(on_log_sd=False)
         self.tell(0.5, "averaging over spreads")
         root = WIDER * self._root(psi)
+        points: list[Point] = []
+        log_weights = np.zeros(0)
         while True:
-            scores = _spread_out(n_points)
-            points = self._weighed(psi, root, scores)
-            weights = np.array([point.weight for point in points])
-            effective = 1 / (weights**2).sum()
-            if effective >= LEAST_EFFECTIVE or n_points >= MOST_POINTS:
-                return points, settled
-            n_points *= 2
+            scores = _spread_out(max(n_points, len(points)), len(points))
+            more, log_weight = self._at_settings(psi, root, scores)
+            points, log_weights = points + more, np.concatenate([log_weights, log_weight])
+            weights = np.exp(log_weights - log_weights.max())
+            weights /= weights.sum()
+            if 1 / (weights**2).sum() >= LEAST_EFFECTIVE or len(points) >= MOST_POINTS:
+                break
+        return [replace(one, weight=float(w)) for one, w in zip(points, weights, strict=True)], settled
 
     def _root(self, psi: Array) -> Array:
         """Root of the covariance of the scores at the top, by differences of slopes."""
@@ -249,7 +264,8 @@ class _Search:
         # the prior alone has curvature 1: where the records bend it the other way half of that is kept
         return np.asarray(vectors / np.sqrt(np.maximum(values, 0.5)))
 
-    def _weighed(self, psi: Array, root: Array, scores: Array) -> list[Point]:
+    def _at_settings(self, psi: Array, root: Array, scores: Array) -> tuple[list[Point], Array]:
+        """Fits at settings about the top, and the logarithms of their weights."""
         settings = np.clip(psi + scores @ root.T, -_FURTHEST, _FURTHEST)
         points: list[Point] = []
         evidence: list[Array] = []
@@ -260,21 +276,29 @@ class _Search:
             points += _points(some, np.ones(len(some)), mode, self.problem.lean(some, mode))
             evidence.append(mode.evidence)
             self.tell(0.5 + 0.4 * (first + len(some)) / len(settings), "averaging over spreads")
-        log_weight = np.concatenate(evidence) + (scores**2).sum(axis=1) / 2
-        weights = np.exp(log_weight - log_weight.max())
-        weights /= weights.sum()
-        return [replace(point, weight=float(w)) for point, w in zip(points, weights, strict=True)]
+        return points, np.concatenate(evidence) + (scores**2).sum(axis=1) / 2
 
 
 _UNIT = 0.6744897501960817  # a half-normal's middle, where the scores are nought
 
 
-def _spread_out(n: int) -> Array:
-    """Return normal scores, (n, 9), each spread evenly (a Latin hypercube), the same each time."""
+def _log_sd_slope(psi: Array) -> Array:
+    """Slope of ln |d score / d ln sd|, summed over the standard deviations, in the scores, (9,)."""
+    slopes = sd_slopes(psi)
+    ratio = standard_deviations(psi) / standard_deviations(np.zeros(N_SPREADS)) * _UNIT
+    return np.append(psi[:8] + slopes - ratio**2 * slopes, 0.0)
+
+
+def _spread_out(n: int, after: int) -> Array:
+    """Return normal scores, (n, 9), each spread evenly (a Latin hypercube), the same each time.
+
+    Those that come ``after`` others are other ones.
+    """
     from scipy.special import ndtri
 
     strata = np.tile(np.arange(n)[:, None], (1, N_SPREADS))
-    return np.asarray(ndtri((np.random.default_rng(_SEED).permuted(strata, axis=0) + 0.5) / n))
+    generator = np.random.default_rng([_SEED, after])
+    return np.asarray(ndtri((generator.permuted(strata, axis=0) + 0.5) / n))
 
 
 def _onwards(said: Said) -> Said:

@@ -17,20 +17,20 @@ from typing import Any
 import numpy as np
 
 from slipwright.handbook.pages import PotUpRule
+from slipwright.rooting.belief_left import prior_share
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import (
     LEAST_ROUND_DAYS,
     ROUND_DAYS,
-    Edge,
+    UNSEEN_DAYS,
     give_up_on,
     next_look_on,
-    pot_up_at,
-    pot_up_day,
 )
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.learned import ClockDraws, Learned
+from slipwright.rooting.potting import DayRange, pot_up_range, rooted_standing
 from slipwright.rooting.ranges import Counts
-from slipwright.rooting.resting import RestsOn, prior_share, rests_on
+from slipwright.rooting.resting import RestsOn, rests_on
 from slipwright.rooting.standing import Standing, expected_rooted, filled, standing_of, thrown_forward
 from slipwright.rooting.weighing import weighed_clocks
 
@@ -40,7 +40,6 @@ DAYS_PAST_PATIENCE = 28
 WALK_WORTH_DAYS = 10.0
 #: past this share of its patience a batch is given up where the chance that one more roots is below that
 GIVE_UP_SHARE, GIVE_UP_CHANCE = 0.5, 0.1
-_EDGES: tuple[Edge, ...] = ("p10", "p50", "p90")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,26 +76,6 @@ class ForecastDay:
 
 
 @dataclass(frozen=True, slots=True)
-class DayRange:
-    """A day with its 10 and 90 per cent points; ``None`` where it may never come."""
-
-    p10: date | None
-    p50: date | None
-    p90: date | None
-    rule: str = ""
-    #: chance that it never comes, as far as the forecast looks
-    p_never: float = 0.0
-
-    def as_json(self) -> dict[str, str | None]:
-        """Plain data."""
-        points = {"p10": self.p10, "p50": self.p50, "p90": self.p90}
-        texts: dict[str, str | None] = {
-            name: day.isoformat() if day else None for name, day in points.items()
-        }
-        return {**texts, "rule": self.rule}
-
-
-@dataclass(frozen=True, slots=True)
 class Forecast:
     """A batch day by day, and the days that follow from it."""
 
@@ -105,6 +84,26 @@ class Forecast:
     pot_up_on: DayRange
     give_up_on: date
     rests_on: RestsOn
+    #: cuttings stuck, and as counted: those that wait, and those rooted in all
+    n_stuck: int = 0
+    n_waiting: int = 0
+    n_rooted: int = 0
+    #: days since anybody looked at what waits; None while that is not long ago
+    unseen_days: int | None = None
+    #: whether enough were counted that the plant's rule lets be potted today
+    pot_now: bool = False
+
+    @property
+    def to_look_first(self) -> bool:
+        """Whether what has happened unseen must be looked at before the batch is given up."""
+        return self.unseen_days is not None or self.days[0].rooted.p50 > self.n_rooted
+
+    @property
+    def pot_after_look(self) -> bool:
+        """Whether potting up rests on roots nobody has counted, in a batch not looked at for long."""
+        if self.unseen_days is None or self.pot_now or self.pot_up_on.p10 is None:
+            return False
+        return self.pot_up_on.p10 <= self.look_next_on
 
     def as_json(self) -> dict[str, Any]:
         """Plain data, as ``docs/contract/forecast.json`` has it."""
@@ -173,10 +172,12 @@ def forecast_batch(
     Look: ``round_days`` after the last look or sticking, 5 where rot was seen; after the first look from the
     5th day on sooner, once the cuttings rooted since have stood unpotted for 10 cutting-days in expectation,
     where the plant may be potted at once.
-    Potting up: the day on which three, or a third of those then alive if that is more, stand rooted
-    and unpotted, or one of three or fewer (`pot_up_at`), then the handbook's rule.
+    Potting up: of what was counted, as `slipwright.rooting.potting.rooted_standing` has it; of roots not yet
+    counted the day on which three, or a third of those then alive if that is more, stand rooted and unpotted,
+    or one of three or fewer (`pot_up_at`), not before the next look, then the handbook's rule.
     Giving up: the end of patience; from the middle of patience on at once, where the chance that even one
-    more has rooted or roots, until its end and 28 days at least, is below 1 in 10.
+    more has rooted or roots, until its end and 28 days at least, is below 1 in 10, and somebody looked within
+    14 days.
 
     References
     ----------
@@ -196,6 +197,7 @@ def forecast_batch(
     if record.counts.n_stuck < 1:
         raise ValueError(f"n_stuck must be at least 1, not {record.counts.n_stuck}")
     stuck_on = record.counts.stuck_on
+    stands = rooted_standing(record.counts, pot_up, on=on, south=south)
     known = filled(record.counts.until(max(on, stuck_on)))
     record = replace(record, counts=known)
     limit = give_up_on(stuck_on, patience_days)
@@ -204,13 +206,18 @@ def forecast_batch(
     standing = standing_of(known)
     age = (on - stuck_on).days
     rooted, lost = thrown_forward(clocks, standing, age + days_ahead, generator)
-    told = bool(learned.nodes) or any(look.counts for look in known.looks)
+    told = bool(learned.nodes or learned.behind or known.n_looks)
     share = prior_share(clocks, record.cuttings, record.kind, patience_days) if told else 1.0
+    look_on = _look_next(clocks, standing, known, on, round_days, pot_up)
+    unseen = (on - max([stuck_on, *(look.on for look in known.looks)])).days
+    unseen_days = unseen if known.n_waiting and unseen >= UNSEEN_DAYS else None
     return Forecast(
         days=tuple(_forecast_days(on, days_ahead, rooted, lost, known)),
-        look_next_on=_look_next(clocks, standing, known, on, round_days, pot_up),
-        pot_up_on=_pot_up_range(on, days_ahead, rooted, lost, known, pot_up, south),
-        give_up_on=_give_up(clocks, standing, stuck_on, on, limit),
+        look_next_on=look_on,
+        pot_up_on=pot_up_range(
+            on, days_ahead, rooted, lost, known, pot_up, south=south, stands=stands, look_on=look_on
+        ),
+        give_up_on=limit if unseen_days else _give_up(clocks, standing, stuck_on, on, limit),
         rests_on=rests_on(
             learned,
             record,
@@ -219,6 +226,11 @@ def forecast_batch(
             past=limit if on > limit and standing.n_open else None,
             on=on,
         ),
+        n_stuck=known.n_stuck,
+        n_waiting=known.n_waiting,
+        n_rooted=known.n_rooted,
+        unseen_days=unseen_days,
+        pot_now=bool(stands and stands.may_pot(on)),
     )
 
 
@@ -281,29 +293,3 @@ def _give_up(clocks: ClockDraws, standing: Standing, stuck_on: date, on: date, l
     p_each = expected_rooted(clocks, standing, np.array([last]))[0] / standing.n_open
     p_more = 1 - float(np.mean((1 - p_each) ** standing.n_open))
     return on if p_more < GIVE_UP_CHANCE else limit
-
-
-def _pot_up_range(
-    on: date,
-    ahead: Counts,
-    rooted: Counts,
-    lost: Counts,
-    batch: BatchCounts,
-    rule: PotUpRule,
-    south: bool,
-) -> DayRange:
-    """When enough of those alive by then stand rooted and unpotted, by the rule of the plant."""
-    to_pot = rooted - (batch.n_rooted - batch.n_to_pot)
-    alive = to_pot + batch.n_waiting - (rooted - batch.n_rooted) - (lost - batch.n_lost)
-    if not alive.any():
-        return DayRange(None, None, None, rule, 1.0)
-    enough = np.array([max(pot_up_at(n), 1) for n in range(int(alive.max()) + 1)])
-    reached = to_pot >= enough[alive]
-    never = len(ahead)
-    first = np.sort(np.where(reached.any(axis=0), reached.argmax(axis=0), never))
-    points: list[date | None] = []
-    for edge, share in zip(_EDGES, (0.1, 0.5, 0.9), strict=True):
-        k = int(first[math.ceil(share * len(first)) - 1])
-        rooted_on = None if k == never else on + timedelta(days=int(ahead[k]))
-        points.append(rooted_on and pot_up_day(rooted_on, rule, south=south, edge=edge))
-    return DayRange(points[0], points[1], points[2], rule, float(np.mean(first == never)))

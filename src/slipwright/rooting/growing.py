@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from slipwright.craft.names import genus_of
 from slipwright.handbook.pages import Page
 from slipwright.rooting.grow_prior import GrowPrior, Points, prior_of_page
 from slipwright.rooting.grown import (
@@ -16,6 +17,7 @@ from slipwright.rooting.grown import (
     came_of,
     fate_of,
     n_followed,
+    share_followed,
 )
 from slipwright.rooting.ranges import Array
 from slipwright.rooting.ready_days import (
@@ -48,6 +50,8 @@ class GrowsOn:
     #: plants and batches of the genus that something was written down about
     n_plants: int = 0
     n_batches: int = 0
+    #: batches of the genus that were potted, written about or not
+    n_potted_batches: int = 0
     _points: dict[tuple[str, str], Points] = field(default_factory=dict, repr=False)
 
     @property
@@ -120,7 +124,7 @@ class Growth:
 
     def of(self, taxon: str, page: Page | None) -> GrowsOn:
         """Return what is known of a plant: learned where its genus was grown, else the handbook's alone."""
-        batches = self.batches.get(genus_of(taxon, page), ())
+        batches = self.batches.get(group_of(taxon, page), ())
         prior = prior_of_page(page)
         if not batches:
             return GrowsOn(prior)
@@ -128,7 +132,7 @@ class Growth:
         return genus.get(taxon) or genus[""]
 
 
-def genus_of(taxon: str, page: Page | None) -> str:
+def group_of(taxon: str, page: Page | None) -> str:
     """Return the group whose plants teach each other: a page of the handbook, else the genus.
 
     Parameters
@@ -141,7 +145,7 @@ def genus_of(taxon: str, page: Page | None) -> str:
     Returns
     -------
     str
-        The page's key, or the first word of the name.
+        The page's key, or the genus.
 
     References
     ----------
@@ -149,10 +153,10 @@ def genus_of(taxon: str, page: Page | None) -> str:
 
     Examples
     --------
-    >>> genus_of("Acer campestre", None)
-    'Acer'
+    >>> group_of("Acer campestre", None), group_of("\u00d7 Fatshedera lizei", None)
+    ('Acer', 'Fatshedera')
     """
-    return page.key if page else taxon.partition(" ")[0]
+    return page.key if page else genus_of(taxon)
 
 
 def learn_growing(batches: Iterable[Grown], pages: Mapping[str, Page | None]) -> Growth:
@@ -174,6 +178,9 @@ def learn_growing(batches: Iterable[Grown], pages: Mapping[str, Page | None]) ->
     -----
     Share that lives: hierarchical beta, on a grid (`slipwright.rooting.surviving`).  Days: log-normal
     about the handbook's middles, on a grid of scores (`slipwright.rooting.ready_days`).  No draw is taken.
+    Of a plant whose batches were written about in part only, the quick or the unlucky ones may have been
+    written about first: its records count to the power of the share of batches followed
+    (`slipwright.rooting.grown.share_followed`).
 
     References
     ----------
@@ -188,10 +195,13 @@ def learn_growing(batches: Iterable[Grown], pages: Mapping[str, Page | None]) ->
     """
     found: dict[str, list[Grown]] = {}
     for grown in batches:
-        if grown.became:
-            found.setdefault(genus_of(grown.taxon, pages.get(grown.taxon)), []).append(grown)
+        found.setdefault(group_of(grown.taxon, pages.get(grown.taxon)), []).append(grown)
     return Growth(
-        {genus: tuple(sorted(some, key=lambda one: (one.taxon, one.batch))) for genus, some in found.items()}
+        {
+            group: tuple(sorted(some, key=lambda one: (one.taxon, one.batch)))
+            for group, some in found.items()
+            if any(one.became for one in some)
+        }
     )
 
 
@@ -199,15 +209,25 @@ def learn_growing(batches: Iterable[Grown], pages: Mapping[str, Page | None]) ->
 def _learned(batches: tuple[Grown, ...], prior: GrowPrior) -> dict[str, GrowsOn]:
     """Return what a genus's batches teach, by plant, and under an empty name of one never seen."""
     plants: dict[str, list[Grown]] = {}
-    for grown in batches:
+    followed = [one for one in batches if one.became]
+    for grown in followed:
         plants.setdefault(grown.taxon, []).append(grown)
+    last = max(one.on for grown in followed for one in grown.became)
+
+    def weights(stage: str = "") -> dict[str, float]:
+        return {
+            taxon: share_followed([one for one in batches if one.taxon == taxon], stage, last)
+            for taxon in plants
+        }
+
     grid, unseen = share_grid(*prior.survive), learn_scores({})[""]
-    shares = learn_shares(grid, {taxon: _fates(some, prior) for taxon, some in plants.items()})
+    shares = learn_shares(grid, {taxon: _fates(some, prior) for taxon, some in plants.items()}, weights())
     scores = {
-        stage: learn_scores({taxon: _came(some, prior, stage) for taxon, some in plants.items()})
+        stage: learn_scores(
+            {taxon: _came(some, prior, stage) for taxon, some in plants.items()}, weights(stage)
+        )
         for stage in LEARNED
     }
-    n_plants = n_followed(batches)
     before = {"survive": _var_log_odds(grid, grid.unseen), **dict.fromkeys(LEARNED, var_score(unseen))}
     return {
         name: GrowsOn(
@@ -221,7 +241,8 @@ def _learned(batches: tuple[Grown, ...], prior: GrowPrior) -> dict[str, GrowsOn]
                     **{stage: var_score(scores[stage][name]) for stage in LEARNED},
                 }.items()
             },
-            n_plants,
+            n_followed(followed),
+            len(followed),
             len(batches),
         )
         for name in shares

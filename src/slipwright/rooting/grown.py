@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal
 
 from slipwright.rooting.grow_prior import GrowPrior
@@ -225,3 +225,59 @@ def n_followed(batches: Sequence[Grown]) -> int:
     0
     """
     return sum(_n_known(grown) for grown in batches)
+
+
+def share_followed(batches: Sequence[Grown], stage: str, last: date) -> float:
+    """Which share of a plant's batches was followed, of those old enough to be written about.
+
+    Parameters
+    ----------
+    batches : sequence of Grown
+        Every batch of it that was potted, written about or not.
+    stage : {'', 'weaned', 'established', 'finished'}
+        The stage whose days are asked for; empty: whether they live.
+    last : date
+        The last day anything was written down.
+
+    Returns
+    -------
+    float
+        Above 0, at most 1 [-]; 1 where nothing was written of the stage.
+
+    Notes
+    -----
+    The quickest batch says how long after potting (finished: after sticking) there is something to
+    write down. Of those that stood so long by ``last``, the ones with an entry so late were followed, the
+    others were not. Younger ones do not count.
+
+    References
+    ----------
+    Our own: common practice, no source.
+
+    Examples
+    --------
+    >>> day = date(2026, 1, 1)
+    >>> noted = Grown("A", "Rosa", "hardwood", day, ((day, 9),), (Became(date(2026, 3, 1), "weaned", 9),))
+    >>> silent, young = Grown("B", "Rosa", "hardwood", day, ((day, 9),)), date(2026, 2, 20)
+    >>> late = Grown("C", "Rosa", "hardwood", day, ((young, 9),))
+    >>> share_followed([noted, silent, late], "weaned", date(2026, 3, 1))
+    0.5
+    """
+    ages = [
+        min((one.on - _since(grown, stage)).days for one in told)
+        for grown in batches
+        if (told := [one for one in grown.became if not stage or _came_to(one, stage)])
+    ]
+    if not ages:
+        return 1.0
+    quickest = timedelta(days=min(ages))
+    due = [(grown, since) for grown in batches if (since := _since(grown, stage) + quickest) <= last]
+    return sum(any(one.on >= since for one in grown.became) for grown, since in due) / len(due)
+
+
+def _since(grown: Grown, stage: str) -> date:
+    return grown.stuck_on if stage == "finished" else grown.potted_on(date.min)
+
+
+def _came_to(one: Became, stage: str) -> bool:
+    return bool(one.n_reached) and not _short_of(one, stage)

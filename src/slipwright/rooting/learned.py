@@ -13,6 +13,7 @@ from functools import cache
 import numpy as np
 
 from slipwright.rooting.cells import CELLS, Cells
+from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.cuttings import LEVEL_SD, TERMS, Cuttings, Term
 from slipwright.rooting.ranges import Array
 
@@ -66,6 +67,15 @@ class ClockDraws:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """What draws were told of a batch: what its looks counted, how much of each term it had, its offset."""
+
+    counts: BatchCounts
+    terms: Mapping[str, float]
+    offset: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
 class Learned:
     """Joint draws of all unknowns.
 
@@ -81,9 +91,9 @@ class Learned:
     noise: Array
     nodes: Mapping[Node, Array] = field(default_factory=dict)
     cells: Cells = CELLS
-    #: by node of a batch how many of its first looks these draws have seen: none of them counts again
-    looks_seen: Mapping[Node, int] = field(default_factory=dict)
-    #: by node of a genus or taxon, and by () in all, the batches and looks these draws were learned from
+    #: by node of a batch what these draws were told of it: none of that counts again
+    seen: Mapping[Node, Seen] = field(default_factory=dict)
+    #: by node of a genus, taxon or wood, and by () in all, the batches and looks they were learned from
     behind: Mapping[Node, tuple[int, int]] = field(default_factory=dict)
 
     @property
@@ -96,11 +106,15 @@ class Learned:
 
         The deepest node of its path that is known counts; levels below it are drawn from their spreads.
         """
+        return self.clocks_of(cuttings.terms(), kind)
+
+    def clocks_of(self, terms: Mapping[str, float], kind: Kind) -> ClockDraws:
+        """Return the same of a batch that has so much of each term."""
         level = np.array(kind.offset)[:, None] + self._effects(kind)
         slope = np.zeros_like(level)
         bend = np.zeros_like(level)
         into = {"level": level, "slope": slope, "bend": bend}
-        for name, amount in cuttings.terms().items():
+        for name, amount in terms.items():
             into[_PART.get(name, "level")] += amount * self._coefficient(name)
         return ClockDraws(level, slope, bend, self.cells)
 
@@ -118,12 +132,26 @@ class Learned:
         known = max((depth for depth, node in enumerate(path) if node in self.nodes), default=-1)
         total = np.zeros((2, self.n_draws)) if known < 0 else self.nodes[path[known]].copy()
         for depth in range(known + 1, len(LEVELS)):
-            score = self.noise[depth]
-            if LEVELS[depth] == "batch":
-                together = self.batch_together
-                score = np.stack([score[0], together * score[0] + np.sqrt(1 - together**2) * score[1]])
-            total += self.spreads[LEVELS[depth]] * score
+            total += self.spreads[LEVELS[depth]] * self.scores(depth)
         return total
+
+    def scores(self, depth: int) -> Array:
+        """Scores of the effects of a level, (2, n_draws): a batch's two go together."""
+        score = self.noise[depth]
+        if LEVELS[depth] != "batch":
+            return np.asarray(score)
+        together = self.batch_together
+        return np.stack([score[0], together * score[0] + np.sqrt(1 - together**2) * score[1]])
+
+    def covariance_below(self, depth: int) -> Array:
+        """Covariance of the sum of the effects below a level, by draw, (2, 2, n_draws); -1: of all."""
+        found = np.zeros((2, 2, self.n_draws))
+        for level in LEVELS[depth + 1 :]:
+            sd = self.spreads[level]
+            found[[0, 1], [0, 1]] += sd**2
+            if level == "batch":
+                found[[0, 1], [1, 0]] += self.batch_together * sd[0] * sd[1]
+        return found
 
 
 _PART = {term.name: term.part for term in TERMS}

@@ -83,7 +83,7 @@ def jet_of(segments: Segments, numbers: Array, *, order: int = 2) -> Jet:
     numbers : array of shape (6, n_points, n_batches)
         As `log_likelihood`.
     order : {0, 1, 2}
-        How many derivatives.
+        How many derivatives [1].
 
     Returns
     -------

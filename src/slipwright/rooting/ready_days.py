@@ -115,13 +115,17 @@ def _log_chances(batches: Sequence[Sequence[Came]]) -> Array:
     return total
 
 
-def learn_scores(plants: Mapping[str, Sequence[Sequence[Came]]]) -> dict[str, Array]:
+def learn_scores(
+    plants: Mapping[str, Sequence[Sequence[Came]]], weights: Mapping[str, float] | None = None
+) -> dict[str, Array]:
     """Weights of the score of each plant of a genus after what its batches did.
 
     Parameters
     ----------
     plants : mapping of str to sequence of sequence of Came
         By plant, by batch, when its young plants came so far.
+    weights : mapping of str to float, optional
+        How much the records of each plant count, 0 to 1; wholly if left out [-].
 
     Returns
     -------
@@ -133,7 +137,7 @@ def learn_scores(plants: Mapping[str, Sequence[Sequence[Came]]]) -> dict[str, Ar
     -----
     Sums on the grid, handed up from young plants to batch, plant and genus and down again; the steps
     are normal with variances .2, .3, .2 and .3 of a score's.  A plant not yet there counts as later than
-    the day it was last seen.
+    the day it was last seen. A plant of weight w counts as its chance to the power w.
 
     References
     ----------
@@ -153,17 +157,17 @@ def learn_scores(plants: Mapping[str, Sequence[Sequence[Came]]]) -> dict[str, Ar
             chances = _log_chances(batches)
             # numbers too small for a float's full digits would slow the product down a hundred times
             chance = np.exp(np.maximum(chances - chances.max(axis=1, keepdims=True), -300)) @ _steps(BATCH).T
-            logs = np.log(np.maximum(chance, 1e-300)).sum(axis=0)
+            logs = np.log(np.maximum(chance, 1e-300)).sum(axis=0) * (weights or {}).get(name, 1.0)
         own[name] = np.exp(logs - logs.max())
         up[name] = np.log(np.maximum(_steps(TAXON) @ own[name], 1e-300))
     together = sum(up.values(), np.log(np.maximum(prior, 1e-300)))
     found: dict[str, Array] = {}
     for name in [*own, ""]:
         logs = together - up[name] if name else together
-        weights = _steps(TAXON).T @ np.exp(logs - logs.max())
+        chance = _steps(TAXON).T @ np.exp(logs - logs.max())
         if name:
-            weights = weights * own[name]
-        found[name] = weights / weights.sum()
+            chance = chance * own[name]
+        found[name] = chance / chance.sum()
     return found
 
 

@@ -1,21 +1,16 @@
-"""What a forecast rests on, and in words how much of it is still the handbook's."""
+"""What a forecast rests on, in numbers and in words."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 from typing import Any
-
-import numpy as np
 
 from slipwright.craft.days import day_in_words
 from slipwright.craft.said import Said, joined
-from slipwright.rooting.curves import fates
-from slipwright.rooting.cuttings import Cuttings
+from slipwright.rooting.belief_left import share_in_words
 from slipwright.rooting.history import BatchRecord
-from slipwright.rooting.learned import ClockDraws, Kind, Learned, before_records
-from slipwright.rooting.ranges import SHARE_EDGE, Array
+from slipwright.rooting.learned import Kind, Learned
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,88 +30,6 @@ class RestsOn:
             "prior_share": round(self.prior_share, 2),
             "text": self.text,
         }
-
-
-def prior_share(clocks: ClockDraws, cuttings: Cuttings, kind: Kind, patience_days: float) -> float:
-    """How much of what is said of a batch's rooted share is still what was believed before any record.
-
-    Parameters
-    ----------
-    clocks : ClockDraws
-        Draws of the batch's clocks, looks and records counted in.
-    cuttings : Cuttings
-        What was stuck.
-    kind : Kind
-        Where it stands in the tree of effects.
-    patience_days : float
-        Days after sticking at which waiting ends [days].
-
-    Returns
-    -------
-    float
-        Between 0 and 1 [-].
-
-    Notes
-    -----
-    Variance of the log odds of the share rooted by the end of patience, over the variance the prior's draws
-    give; at most 1. Shares nearer than 0.002 to an end count as 0.002 away.
-
-    References
-    ----------
-    Our own measure.
-
-    Examples
-    --------
-    >>> rose = Kind("Rosa", "Rosa", "semi-hardwood", "2026")
-    >>> prior_share(before_records().clocks(Cuttings(), rose), Cuttings(), rose, 120)
-    1.0
-    """
-    return share_of_prior(fates(clocks, [patience_days])[0, 0], cuttings, kind, patience_days)
-
-
-def share_of_prior(rooted: Array, cuttings: Cuttings, kind: Kind, patience_days: float) -> float:
-    """As `prior_share`, from the shares themselves.
-
-    Parameters
-    ----------
-    rooted : array of shape (n_draws,)
-        Draws of the share rooted by the end of patience [-].
-    cuttings : Cuttings
-        What was stuck.
-    kind : Kind
-        Where it stands in the tree of effects.
-    patience_days : float
-        Days after sticking at which waiting ends [days].
-
-    Returns
-    -------
-    float
-        Between 0 and 1 [-].
-
-    References
-    ----------
-    As `prior_share`.
-
-    Examples
-    --------
-    >>> rose = Kind("Rosa", "Rosa", "semi-hardwood", "2026")
-    >>> share_of_prior(np.full(9, 0.7), Cuttings(), rose, 120)
-    0.0
-    """
-    return min(_variance(rooted) / _prior_variance(cuttings, kind.offset, patience_days), 1.0)
-
-
-@lru_cache(maxsize=4096)
-def _prior_variance(cuttings: Cuttings, offset: tuple[float, float], patience_days: float) -> float:
-    # before any record no plant differs from another but by its page's offset
-    anywhere = Kind("", "", cuttings.wood, "", offset=offset)
-    rooted = fates(before_records().clocks(cuttings, anywhere), [patience_days])[0, 0]
-    return max(_variance(rooted), 1e-9)
-
-
-def _variance(rooted: Array) -> float:
-    share = np.clip(rooted, SHARE_EDGE, 1 - SHARE_EDGE)
-    return float(np.var(np.log(share) - np.log1p(-share)))
 
 
 def rests_on(
@@ -142,7 +55,8 @@ def rests_on(
     Returns
     -------
     RestsOn
-        Batches of the taxon, else of its genus, that were learned from; looks at this batch; words.
+        Batches of the taxon, else of its genus, that were learned from; looks at this batch that counted
+        anything; words.
 
     References
     ----------
@@ -151,16 +65,18 @@ def rests_on(
     Examples
     --------
     >>> from slipwright.rooting.counts import BatchCounts
+    >>> from slipwright.rooting.cuttings import Cuttings
+    >>> from slipwright.rooting.learned import before_records
     >>> stuck = BatchCounts(date(2026, 10, 20), 9)
     >>> record = BatchRecord(Cuttings(), Kind("Rosa", "Rosa", "semi-hardwood", "2026"), stuck)
     >>> rests_on(before_records(), record, 1.0, from_page=True, past=None, on=stuck.stuck_on).text
     'Rests on the handbook alone.'
     """
     n_batches, records = records_behind(learned, record.kind)
-    n_looks = len(record.counts.looks)
+    n_looks = record.counts.n_looks
     sentences = [_grounds(records, n_looks, from_page)]
     if records or (n_looks and share < 1):
-        sentences.append(share_in_words(share))
+        sentences.append(share_in_words(share, from_page=from_page))
     if past is not None:
         sentences.append(
             Said(
@@ -209,6 +125,7 @@ def records_behind(learned: Learned, kind: Kind) -> tuple[int, str]:
 
     Examples
     --------
+    >>> from slipwright.rooting.learned import before_records
     >>> records_behind(before_records(), Kind("Rosa", "Rosa", "semi-hardwood", "2026"))
     (0, '')
     """
@@ -218,6 +135,15 @@ def records_behind(learned: Learned, kind: Kind) -> tuple[int, str]:
     n_genus = behind.get(("genus", kind.genus), (0, 0))[0]
     if n_taxon == 1:
         return 1, Said("your 1 batch of {plant}", plant=kind.taxon)
+    n_wood = behind.get(("wood", kind.genus, kind.taxon, kind.wood), (0, 0))[0]
+    if 0 < n_wood < n_taxon:
+        return n_taxon, Said(
+            "your {n} batches of {plant} ({n_wood} of them {wood})",
+            n=n_taxon,
+            plant=kind.taxon,
+            n_wood=n_wood,
+            wood=Said(kind.wood),
+        )
     if n_taxon:
         return n_taxon, Said("your {n} batches of {plant}", n=n_taxon, plant=kind.taxon)
     if n_genus == 1:
@@ -227,33 +153,3 @@ def records_behind(learned: Learned, kind: Kind) -> tuple[int, str]:
     if n_all == 1:
         return 0, Said("your 1 batch of another plant")
     return 0, Said("your {n} batches of other plants", n=n_all) if n_all else ""
-
-
-def share_in_words(share: float) -> str:
-    """Return in words how much of an answer is still the prior's.
-
-    Parameters
-    ----------
-    share : float
-        Between 0 and 1 [-].
-
-    Returns
-    -------
-    str
-        A sentence.
-
-    References
-    ----------
-    Our own wording.
-
-    Examples
-    --------
-    >>> share_in_words(0.4)
-    'About 4 parts in 10 of it are still what the handbook holds likely.'
-    """
-    tenths = round(10 * share)
-    if tenths >= 9:
-        return Said("Nearly all of it is still what the handbook holds likely.")
-    if tenths <= 1:
-        return Said("Hardly any of it is still what the handbook holds likely.")
-    return Said("About {n} parts in 10 of it are still what the handbook holds likely.", n=tenths)

@@ -328,7 +328,33 @@ def segments_of(batches: Iterable[BatchCounts], cells: Cells = CELLS) -> Segment
 
 
 def segments_of_spells(batches: Sequence[Sequence[Spell]], cells: Cells = CELLS) -> Segments:
-    """Cut given spells, by batch, into segments; as `segments_of`."""
+    """Cut given spells into segments.
+
+    Parameters
+    ----------
+    batches : sequence of sequences of Spell
+        The spells of each batch.
+    cells : Cells
+        Where the clocks' hazards may change.
+
+    Returns
+    -------
+    Segments
+        Flat arrays for the likelihood.
+
+    Notes
+    -----
+    As `segments_of`, where the spells are known already.
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> segments_of_spells([[]]).n_batches
+    1
+    """
     flat = _Flat(cells)
     for number, spells in enumerate(batches):
         for spell in spells:

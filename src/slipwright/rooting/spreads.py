@@ -93,12 +93,60 @@ def sd_slopes(psi: Array) -> Array:
 
 
 def together_of(psi: Array) -> Array:
-    """Correlation of a batch's effects on rooting and on loss, of shape (...,) [-]."""
+    """Correlation of a batch's effects on rooting and on loss at some scores.
+
+    Parameters
+    ----------
+    psi : array of shape (..., 9)
+        Scores [-].
+
+    Returns
+    -------
+    array of shape (...,)
+        Correlation, above -1 and below 1 [-].
+
+    Notes
+    -----
+    tanh(psi / 2) of the last score.
+
+    References
+    ----------
+    Our own: common practice, no source.
+
+    Examples
+    --------
+    >>> float(together_of(np.zeros(9)))
+    0.0
+    """
     return np.asarray(np.tanh(TOGETHER_SCALE * psi[..., 8]))
 
 
 def together_slope(psi: Array) -> Array:
-    """Slope of that correlation in its score, of shape (...,) [-]."""
+    """Slope of the correlation of a batch's effects in its score.
+
+    Parameters
+    ----------
+    psi : array of shape (..., 9)
+        Scores [-].
+
+    Returns
+    -------
+    array of shape (...,)
+        d correlation / d psi [-].
+
+    Notes
+    -----
+    (1 - correlation^2) / 2.
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> float(together_slope(np.zeros(9)))
+    0.5
+    """
     return np.asarray(TOGETHER_SCALE * (1 - together_of(psi) ** 2))
 
 

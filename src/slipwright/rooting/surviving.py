@@ -59,7 +59,9 @@ def log_chance(grid: ShareGrid, batches: Sequence[Fate]) -> Array:
     return total
 
 
-def learn_shares(grid: ShareGrid, plants: Mapping[str, Sequence[Fate]]) -> dict[str, Array]:
+def learn_shares(
+    grid: ShareGrid, plants: Mapping[str, Sequence[Fate]], weights: Mapping[str, float] | None = None
+) -> dict[str, Array]:
     """Weights of mean and spread of each plant of a genus after what became of its batches.
 
     Parameters
@@ -68,6 +70,8 @@ def learn_shares(grid: ShareGrid, plants: Mapping[str, Sequence[Fate]]) -> dict[
         What is believed before.
     plants : mapping of str to sequence of (float, float)
         Lived and lost of every batch, by plant [1].
+    weights : mapping of str to float, optional
+        How much the records of each plant count, 0 to 1; wholly if left out [-].
 
     Returns
     -------
@@ -77,7 +81,8 @@ def learn_shares(grid: ShareGrid, plants: Mapping[str, Sequence[Fate]]) -> dict[
     Notes
     -----
     Exact on the grid: I_t(m, u) = sum over m' of P(m'|m) L_t(m', u) hands a plant's batches up to its
-    genus; what the genus knows without a plant, handed down again and times L_t, is that plant's.
+    genus; what the genus knows without a plant, handed down again and times L_t, is that plant's. A plant
+    of weight w counts as L_t^w.
 
     References
     ----------
@@ -95,7 +100,7 @@ def learn_shares(grid: ShareGrid, plants: Mapping[str, Sequence[Fate]]) -> dict[
     own, up = {}, {}
     kernel = grid.kernel
     for name in names:
-        logs = log_chance(grid, plants[name])
+        logs = log_chance(grid, plants[name]) * (weights or {}).get(name, 1.0)
         own[name] = np.exp(logs - logs.max())
         up[name] = np.log(np.maximum(kernel @ own[name], 1e-300))
     with np.errstate(divide="ignore"):
@@ -104,10 +109,10 @@ def learn_shares(grid: ShareGrid, plants: Mapping[str, Sequence[Fate]]) -> dict[
     found: dict[str, Array] = {}
     for name in [*names, ""]:
         logs = together - up[name] if name else together
-        weights = kernel.T @ np.exp(logs - logs.max())
+        chance = kernel.T @ np.exp(logs - logs.max())
         if name:
-            weights = weights * own[name]
-        found[name] = weights / weights.sum()
+            chance = chance * own[name]
+        found[name] = chance / chance.sum()
     return found
 
 

@@ -102,7 +102,31 @@ def tree_of(kinds: Sequence[Kind]) -> Tree:
 
 
 def inverse(m: Array) -> Array:
-    """Inverses of symmetric 2 by 2 matrices."""
+    """Inverses of symmetric 2 by 2 matrices.
+
+    Parameters
+    ----------
+    m : array of shape (..., 2, 2)
+        The matrices [-].
+
+    Returns
+    -------
+    array of shape (..., 2, 2)
+        Their inverses [-].
+
+    Notes
+    -----
+    In closed form; of a singular one it is infinite.
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> inverse(2 * np.eye(2)).tolist()
+    [[0.5, -0.0], [-0.0, 0.5]]
+    """
     a, b, d = m[..., 0, 0], m[..., 0, 1], m[..., 1, 1]
     over = 1 / (a * d - b * b)
     return np.stack([np.stack([d * over, -b * over], -1), np.stack([-b * over, a * over], -1)], -2)
@@ -227,8 +251,11 @@ class Elimination:
             above = above + step
         return Step(block, nodes)
 
-    def covariances(self) -> Covariances:
-        """Covariances of the dense block, of each node's effects, and of their sums from the genus down."""
+    def covariances(self, n_levels: int | None = None) -> Covariances:
+        """Covariances of the dense block, of each node's effects, and of their sums from the genus down.
+
+        Of the first ``n_levels`` only, if given.
+        """
         inverse_root = np.linalg.inv(self.root)
         block = inverse_root.swapaxes(1, 2) @ inverse_root
         tree = self.tree
@@ -236,7 +263,7 @@ class Elimination:
         levels: list[Array] = []
         level = np.zeros_like(self.m[0])
         with_block = np.zeros_like(self.b[0])
-        for depth in range(len(tree.names)):
+        for depth in range(len(tree.names))[:n_levels]:
             if depth:
                 level, with_block = level[:, tree.parents[depth]], with_block[:, tree.parents[depth]]
             m, b = self.m[depth], self.b[depth]
@@ -289,7 +316,7 @@ class Step:
 class Covariances:
     """Covariances: of the block; by level of nodes' effects and of their sums from the genus down.
 
-    ``with_dense`` is that of the batches' sums with the block.
+    ``with_dense`` is that of the last level's sums with the block.
     """
 
     dense: Array

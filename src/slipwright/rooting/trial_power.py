@@ -68,15 +68,39 @@ def power_to_tell(
         return float(ndtr((math.sqrt(n) * apart - null) / own))
     if n_units_per_arm == 1:
         return 0.0
-    variance = sum(_unit_variance(share, spread, n_per_unit) for share in shares)
+    variance = sum(unit_variance(share, spread, n_per_unit) for share in shares)
     df = n_arms * (n_units_per_arm - 1)
     away = apart / math.sqrt(variance / n_units_per_arm)
     # beyond 30 standard errors there is nothing left to tell, and the non-central t gives out
     return float(1 - nctdtr(df, min(away, 30.0), stdtrit(df, 1 - ALPHA / 2)))
 
 
-def _unit_variance(share: float, spread: float, n_per_unit: int) -> float:
-    """Variance of the share of one unit."""
+def unit_variance(share: float, spread: float, n_per_unit: int) -> float:
+    """Return the variance of the share of one unit.
+
+    Parameters
+    ----------
+    share : float
+        Share over many units [-].
+    spread : float
+        Standard deviation of units on the logit scale [-].
+    n_per_unit : int
+        Cuttings in the unit [1].
+
+    Returns
+    -------
+    float
+        Variance of the units' true shares, and of counting [-].
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> round(unit_variance(0.5, 0.0, 10), 6)
+    0.025
+    """
     each = share_of_logit(middle_of(share, spread) + spread * _NODES)
     between = float(_WEIGHTS @ (each - share) ** 2)
     return between + float(_WEIGHTS @ (each * (1 - each))) / n_per_unit

@@ -10,6 +10,7 @@ from typing import Any
 from slipwright.craft.errors import BadArgument
 from slipwright.rooting._trial_limits import MOST_UNITS, check_shares, check_sizes
 from slipwright.rooting.spreads import SPREADS
+from slipwright.rooting.trial_arms import chance_of_false_alarm, power_of_all
 from slipwright.rooting.trial_power import power_to_tell
 
 #: spread of units on the logit scale when nothing better is known: that of the garden's batches
@@ -21,17 +22,24 @@ MOST_ARMS = 24
 
 @dataclass(frozen=True)
 class Size:
-    """One way to size a trial, and its power: the chance to tell every arm from the first."""
+    """One way to size a trial, and its power: the chance to tell the least certain arm from the first.
+
+    ``power_all`` is the chance that all arms are told from the first in one trial.
+    """
 
     n_per_unit: int
     n_units_per_arm: int
     n_cuttings: int
     power: float
+    power_all: float
 
 
 @dataclass(frozen=True)
 class TrialPlan:
-    """The size of a trial, other sizes of the same power, and each pair's own power."""
+    """The size of a trial, other sizes of the same power, and each pair's own power.
+
+    ``p_false_alarm`` is the chance that some arm is told from the first where none differs.
+    """
 
     shares: Mapping[str, float]
     spread: float
@@ -39,6 +47,7 @@ class TrialPlan:
     size: Size
     alternatives: tuple[Size, ...]
     pairs: tuple[tuple[str, str, float], ...]
+    p_false_alarm: float
 
     @property
     def n_units(self) -> int:
@@ -48,14 +57,30 @@ class TrialPlan:
     @property
     def verdict(self) -> str:
         """What to do, in one sentence."""
-        size, reached = self.size, math.floor(100 * self.size.power)
+        size, reached = self.size, _in_100(self.size.power)
         differ = (
             "units that are all alike" if self.spread == 0 else f"units that differ (spread {self.spread:g})"
         )
+        told = f"tell the arms apart {reached} times in 100"
+        if len(self.shares) > 2:
+            told = (
+                f"tell each arm from the first {reached} times in 100, and all of them "
+                f"{_in_100(size.power_all)} times in 100,"
+            )
         return (
             f"{_many(size.n_units_per_arm, 'unit')} an arm of {_many(size.n_per_unit, 'cutting')} each, "
-            f"{size.n_cuttings:,} in all, tell the arms apart {reached} times in 100 if they root as "
-            f"expected, with {differ}."
+            f"{size.n_cuttings:,} in all, {told} if they root as expected, with {differ}."
+        )
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What to be wary of: with several arms chance finds more."""
+        if len(self.shares) == 2:
+            return ()
+        return (
+            f"With {len(self.shares)} arms some arm is told from the first about "
+            f"{math.ceil(100 * self.p_false_alarm)} times in 100 though none differs: "
+            "do again what was found before you rely on it.",
         )
 
     def as_json(self) -> dict[str, Any]:
@@ -65,6 +90,8 @@ class TrialPlan:
             "spread": self.spread,
             "power_wished": self.power_wished,
             "power": self.size.power,
+            "power_all": self.size.power_all,
+            "p_false_alarm": self.p_false_alarm,
             "n_units_per_arm": self.size.n_units_per_arm,
             "n_per_unit": self.size.n_per_unit,
             "n_units": self.n_units,
@@ -73,6 +100,10 @@ class TrialPlan:
             "alternatives": [asdict(size) for size in self.alternatives],
             "verdict": self.verdict,
         }
+
+
+def _in_100(chance: float) -> int:
+    return math.floor(100 * chance)
 
 
 def _many(n: int, what: str) -> str:
@@ -89,7 +120,7 @@ def plan_trial(
     shares : mapping of str to float
         Expected share of each arm, over many units [-]; every other arm is to be told from the first.
     power : float
-        Chance wished to tell each arm from the first [-].
+        Chance wished to tell each arm from the first, each taken alone [-].
     spread : float
         Standard deviation of units of the same arm on the logit scale [-].
     n_per_unit : int
@@ -107,6 +138,7 @@ def plan_trial(
 
     Notes
     -----
+    The power is each arm's own; that of all at once is less, and told beside it (`power_of_all`).
     More units of fewer cuttings always need fewer cuttings in all; the work of a unit is the other side.
 
     References
@@ -138,7 +170,16 @@ def plan_trial(
     pairs = tuple(
         (first, arm, _power(shares, arm, size.n_units_per_arm, n_per_unit, spread)) for arm in others
     )
-    return TrialPlan(dict(shares), spread, power, size, tuple(one for one in found if one), pairs)
+    false_alarm = chance_of_false_alarm(
+        shares[first],
+        len(shares),
+        n_units_per_arm=size.n_units_per_arm,
+        n_per_unit=n_per_unit,
+        spread=spread,
+    )
+    return TrialPlan(
+        dict(shares), spread, power, size, tuple(one for one in found if one), pairs, false_alarm
+    )
 
 
 def _power(shares: Mapping[str, float], arm: str, n_units: int, n_per_unit: int, spread: float) -> float:
@@ -162,4 +203,9 @@ def _least(shares: Mapping[str, float], power: float, spread: float, n_per_unit:
     while low < high:
         middle = (low + high) // 2
         low, high = (low, middle) if reached(middle) >= power else (middle + 1, high)
-    return Size(n_per_unit, low, low * n_per_unit * len(shares), reached(low))
+    least = reached(low)
+    of_all = least
+    if len(shares) > 2:
+        arms = list(shares.values())
+        of_all = power_of_all(arms, n_units_per_arm=low, n_per_unit=n_per_unit, spread=spread)
+    return Size(n_per_unit, low, low * n_per_unit * len(shares), least, min(of_all, least))

@@ -197,4 +197,6 @@ def _verdict(summary: Summary, extra: Extra, df: int) -> str:
     }[extra]
     if df <= 0:
         told = "no two units were treated alike, so how far units differ by themselves is a guess"
-    return verdict_of(summary, told)
+        if summary.contrasts:
+            told = f"one unit an arm cannot tell the arm from the pot: {told}"
+    return verdict_of(summary, told, is_repeated=df > 0)

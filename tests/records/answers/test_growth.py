@@ -132,5 +132,5 @@ def test_the_days_to_come_say_what_they_rest_on(garden: Garden, grower: Member, 
     after = growing_batch(garden, HANDBOOK, batch, on=ON).coming[0]
     assert after.ready_as == "weaned"
     assert after.p50 > before.p50
-    assert after.rests_on.startswith("30 plants of 3 batches of yours; the handbook ")
+    assert after.rests_on.startswith("30 plants of 3 of your 4 potted batches; the handbook ")
     assert "common practice, no source" in after.rests_on

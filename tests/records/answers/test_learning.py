@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import partial
@@ -14,15 +15,25 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from slipwright.handbook import load_handbook
-from slipwright.records import services
+from slipwright.records import model_version, selectors, services
 from slipwright.records.answers import learning, refit
-from slipwright.records.answers.contrasts import contrasts_of
-from slipwright.records.answers.findings import Found, Remark, found_from, remarks_on
-from slipwright.records.answers.histories import history_of
+from slipwright.records.answers import taught as answers_taught
+from slipwright.records.answers.contrasts import Contrast, contrasts_of
+from slipwright.records.answers.findings import Found, Remark, TaxonFound, found_from, remarks_on
+from slipwright.records.answers.histories import history_of, record_of
+from slipwright.records.answers.history_mark import mark_of
 from slipwright.records.answers.learning import learned_of, learned_or_prior
-from slipwright.records.answers.refit import learn
-from slipwright.records.models import FitNode, Garden, GardenFit, Member
-from slipwright.records.packed import mark_of_looks, mark_of_node, packed_node, unpacked_node
+from slipwright.records.answers.refit import _behind, learn
+from slipwright.records.answers.round import forecast_of_batch
+from slipwright.records.answers.taught import plant_taught, taught
+from slipwright.records.models import FitNode, Garden, GardenFit, Member, Place, Sticking
+from slipwright.records.packed import (
+    mark_of_node,
+    packed_node,
+    packed_seen,
+    unpacked_node,
+    unpacked_seen,
+)
 from slipwright.records.selectors.fits import FitNow, fit_now, newest_full_fit
 from slipwright.records.services import fits
 from slipwright.rooting import fitting
@@ -30,11 +41,12 @@ from slipwright.rooting.counts import BatchCounts, LookCounts
 from slipwright.rooting.cuttings import Cuttings
 from slipwright.rooting.fitting import Start
 from slipwright.rooting.history import BatchRecord
-from slipwright.rooting.learned import Kind, before_records
+from slipwright.rooting.learned import Kind, Seen, before_records
 from tests.records.making import stick
 
 HANDBOOK = load_handbook()
 DAY = date(2025, 10, 15)
+NOW_ON = date(2025, 10, 20)
 ROSE = Kind("Rosa", "Rosa 'Pale Ferry'", "semi-hardwood", "2025")
 
 
@@ -96,8 +108,9 @@ def test_what_is_read_back_is_what_was_fitted(garden: Garden, now: datetime, bat
     was, read_back = drawn.clocks(record.cuttings, record.kind), read.clocks(record.cuttings, record.kind)
     for part in ("level", "slope", "bend"):
         assert np.abs(getattr(was, part) - getattr(read_back, part)).max() < 0.005
-    assert read.looks_seen == {record.kind.path[-1]: 1}
-    assert read.behind == dict.fromkeys(((), *record.kind.path[:2]), (2, 2))
+    told = Seen(record.counts.informing, record.cuttings.terms(), record.kind.offset)
+    assert read.seen == {record.kind.path[-1]: told}
+    assert read.behind == dict.fromkeys(((), *record.kind.path[:3]), (2, 2))
 
 
 def test_a_page_reads_the_shared_draws_and_its_own_nodes_once(
@@ -161,38 +174,151 @@ def test_a_refit_goes_on_from_the_one_before_unless_much_is_new(
     assert now_known(garden).is_full
 
 
-def test_a_batch_whose_looks_became_others_is_left_to_its_season(
+def rooted_by_its_end(garden: Garden, batch: str) -> float:
+    """Return the mean of what a batch will have rooted."""
+    sticking = Sticking.rows.get(batch=batch)
+    return forecast_of_batch(fresh(garden), HANDBOOK, sticking, on=NOW_ON).days[-1].rooted.mean
+
+
+def test_a_corrected_look_counts_as_it_stands_and_no_longer_as_it_was_learned(
+    garden: Garden, grower: Member, owner: Member, now: datetime, batches: list[str]
+) -> None:
+    slip = look(garden, grower, now, batches[2], n_rooted=0, n_lost=16)
+    learn(fresh(garden), HANDBOOK, now=now)
+    services.withdraw(
+        garden=garden, by=owner, now=now, withdraws=slip.entry_id, reason="the other way round", at=now
+    )
+    unlearned = rooted_by_its_end(garden, batches[2])
+    look(garden, grower, now, batches[2], n_rooted=6, n_lost=0)
+    corrected = rooted_by_its_end(garden, batches[2])
+    learn(fresh(garden), HANDBOOK, now=now)
+    assert rooted_by_its_end(garden, batches[2]) == pytest.approx(corrected, abs=1)
+    assert 5 < unlearned < corrected
+
+
+def test_what_was_believed_to_be_stuck_when_it_was_learned_is_kept(
+    garden: Garden, grower: Member, now: datetime, batches: list[str]
+) -> None:
+    look(garden, grower, now, batches[2], n_rooted=18, n_lost=0)
+    learn(fresh(garden), HANDBOOK, now=now)
+    Place.rows.filter(garden=garden, place="mist-1").update(medium_temp_c=11)
+    cold = rooted_by_its_end(garden, batches[2])
+    learn(fresh(garden), HANDBOOK, now=now)
+    assert rooted_by_its_end(garden, batches[2]) == pytest.approx(cold, abs=0.5)
+
+
+def test_other_media_are_counted_from_the_one_usual_when_it_was_learned(
+    garden: Garden, grower: Member, owner: Member, now: datetime
+) -> None:
+    media = ("grit", "leafmould")
+    for medium in media:
+        row = {"medium": medium, "parts": f"{medium}:1"}
+        services.add_reference(garden=garden, by=owner, now=now, table="media", row=row)
+    first = stick(garden, grower, now, medium=media[1])
+    look(garden, grower, now, first.batch, n_rooted=5)
+    learn(fresh(garden), HANDBOOK, now=now)
+    for _ in range(3):
+        stick(garden, grower, now, medium=media[0])
+
+    def medium_of_first() -> str:
+        (now_of,) = selectors.states_of_batches(garden, [first])
+        return record_of(fresh(garden), HANDBOOK, now_of).cuttings.medium
+
+    assert medium_of_first() == ""
+    learn(fresh(garden), HANDBOOK, now=now)
+    assert medium_of_first() == media[1]
+
+
+def test_where_nothing_counts_any_more_no_fit_holds_any_more(
+    garden: Garden, grower: Member, owner: Member, now: datetime
+) -> None:
+    codes = [stick(garden, grower, now).batch for _ in range(2)]
+    looks = [look(garden, grower, now, code, n_rooted=0, n_lost=18) for code in codes]
+    learn(fresh(garden), HANDBOOK, now=now)
+    for one in looks:
+        services.withdraw(
+            garden=garden, by=owner, now=now, withdraws=one.entry_id, reason="the wrong pots", at=now
+        )
+    assert learn(fresh(garden), HANDBOOK, now=now)
+    assert fit_now(fresh(garden)) is None
+    assert learned_or_prior(fresh(garden), [ROSE]) is before_records()
+    assert not FitNode.rows.exists()
+    assert not GardenFit.rows.exists()
+    assert not learn(fresh(garden), HANDBOOK, now=now)
+
+
+def test_a_fit_of_older_records_does_not_take_the_place_of_a_newer_one(
+    garden: Garden, grower: Member, now: datetime, batches: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    learn(fresh(garden), HANDBOOK, now=now)
+    once: list[int] = []
+
+    def other_reads_more(node: Any) -> int:
+        if not once:
+            once.append(1)
+            look(garden, grower, now, batches[2], n_rooted=9)
+            assert learn(fresh(garden), HANDBOOK, now=now)
+        return mark_of_node(node)
+
+    monkeypatch.setattr(refit, "mark_of_node", other_reads_more)
+    with pytest.raises(fits.Overtaken):
+        learn(fresh(garden), HANDBOOK, now=now, anew=True)
+    assert now_known(garden).n_looks == 3
+    assert not now_known(garden).is_stale
+
+
+def test_another_edition_of_the_handbook_is_another_model(monkeypatch: pytest.MonkeyPatch) -> None:
+    before = model_version.model_version()
+    monkeypatch.setattr(model_version, "handbook_mark", lambda: "another")
+    assert model_version.model_version.__wrapped__() != before
+
+
+def test_of_what_another_model_found_nothing_is_told(
     garden: Garden, now: datetime, batches: list[str]
 ) -> None:
     learn(fresh(garden), HANDBOOK, now=now)
-    seen = LookCounts(DAY, n_rooted=8, n_lost=1)
-    node = kind_of(batches[0]).path[-1]
-
-    def known(*looks: LookCounts) -> bool:
-        counts = {batches[0]: BatchCounts(date(2025, 10, 1), 20, looks)}
-        found = learned_of(fresh(garden), [kind_of(batches[0])], counts=counts)
-        assert found
-        return node in found.nodes and node in found.looks_seen
-
-    assert known(seen)
-    assert known(seen, LookCounts(DAY + timedelta(days=3), n_rooted=2))
-    assert not known(replace(seen, n_rooted=7))
-    assert not known(LookCounts(DAY - timedelta(days=3), n_rooted=2), seen)
-    assert not known()
+    GardenFit.rows.filter(pk=now_known(garden).pk).update(
+        version="0-old", found={"contrasts": [{"name": "x"}]}
+    )
+    told = taught(fresh(garden))
+    assert told
+    assert not told.fit.is_of_this_model
+    assert (told.found.contrasts, told.plants) == ((), ())
+    assert learn(fresh(garden), HANDBOOK, now=now, full=False)
+    anew = taught(fresh(garden))
+    assert anew
+    assert anew.fit.is_of_this_model
+    assert len(anew.plants) == 1
 
 
-def test_ended_batches_and_seasons_gone_by_are_not_kept(
+def test_a_plant_in_the_south_is_told_by_the_season_of_the_south(
+    garden: Garden, now: datetime, batches: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Garden.objects.filter(pk=garden.pk).update(latitude_deg=-38)
+    learn(fresh(garden), HANDBOOK, now=now)
+    told = taught(fresh(garden))
+    assert told
+    asked: list[Kind] = []
+    monkeypatch.setattr(answers_taught, "learned_of", lambda _, kinds: asked.extend(kinds))
+    plant_taught(fresh(garden), HANDBOOK, told.plants[0], on=DAY)
+    assert asked[0].path == history_of(fresh(garden), HANDBOOK)[0].kind.path[:4]
+
+
+def test_batches_ended_long_ago_and_seasons_gone_by_are_not_kept(
     garden: Garden, grower: Member, now: datetime, batches: list[str]
 ) -> None:
-    old = stick(garden, grower, now, stuck_on=date(2024, 10, 1), n_stuck=5).batch
-    services.record_look(garden=garden, by=grower, now=now, batch=old, on=date(2024, 11, 1), n_lost=5)
+    old, ended = (
+        stick(garden, grower, now, stuck_on=date(year, 7, 1), n_stuck=5).batch for year in (2024, 2025)
+    )
+    for batch, year in ((old, 2024), (ended, 2025)):
+        services.record_look(garden=garden, by=grower, now=now, batch=batch, on=date(year, 9, 1), n_lost=5)
     learn(fresh(garden), HANDBOOK, now=now)
-    found = learned_of(fresh(garden), [kind_of(batches[0]), replace(ROSE, season="2024", batch=old)])
+    kinds = [kind_of(batches[0]), kind_of(ended), replace(ROSE, season="2024", batch=old)]
+    found = learned_of(fresh(garden), kinds)
     assert found
-    kept = {node[0]: node for node in found.nodes}
-    assert set(kept) == {"genus", "taxon", "wood", "season", "batch"}
-    assert kept["season"][-1] == "2025"
-    assert kept["batch"][-1] == batches[0]
+    assert {node[0] for node in found.nodes} == {"genus", "taxon", "wood", "season", "batch"}
+    assert {node[-1] for node in found.nodes if node[0] == "season"} == {"2025"}
+    assert {node[-1] for node in found.nodes if node[0] == "batch"} == {batches[0], ended}
 
 
 def test_only_the_last_two_fits_keep_their_draws(garden: Garden, now: datetime, batches: list[str]) -> None:
@@ -315,6 +441,20 @@ def test_comparisons_of_the_prior_alone_are_all_prior() -> None:
     assert Found((), (), (), contrasts, ()).learned == []
 
 
+def test_a_comparison_that_moved_far_is_no_longer_mostly_belief_however_wide_it_is() -> None:
+    prior = before_records()
+    moved = replace(prior, coefficients={**prior.coefficients, "tent": prior.coefficients["tent"] + 0.5})
+    one = next(one for one in contrasts_of(moved) if (one.name, one.clock) == ("tent", "rooting"))
+    assert one.prior_share < 0.2
+    assert not one.is_mostly_prior
+
+
+def test_a_plant_far_off_what_was_believed_is_hardly_belief_any_more() -> None:
+    near = TaxonFound("Rosa", "hardwood", "rooting", 0.0, 0.9, 1.0, has_row=True)
+    assert near.prior_share == pytest.approx(0.81)
+    assert replace(near, mean=-2.0).prior_share < 0.15
+
+
 def test_a_comparison_is_said_in_words() -> None:
     contrasts = contrasts_of(before_records())
     tent = next(one for one in contrasts if (one.name, one.clock) == ("tent", "loss"))
@@ -346,8 +486,79 @@ def test_a_node_takes_four_bytes_a_draw_and_loses_nothing_that_counts() -> None:
     assert np.abs(unpacked_node(kept) - draws).max() < 0.005
 
 
-def test_marks_tell_nodes_and_looks_apart() -> None:
+def test_marks_tell_nodes_apart() -> None:
     assert mark_of_node(("taxon", "Rosa", "a")) != mark_of_node(("taxon", "Ros", "aa"))
     assert 0 <= mark_of_node(()) < 2**63
-    counts = BatchCounts(DAY, 5, (LookCounts(DAY, n_rooted=1), LookCounts(DAY, n_rooted=2)))
-    assert mark_of_looks(counts, 1) != mark_of_looks(counts, 2)
+
+
+def test_what_draws_were_told_of_a_batch_comes_back_from_where_it_is_kept() -> None:
+    looks = (LookCounts(DAY, n_rooted=1, n_waiting=4), LookCounts(DAY, n_lost=4, cause="given-up"))
+    seen = Seen(BatchCounts(DAY, 5, looks), {"warmth": 0.1, "medium[sand]": 1.0}, (0.25, -1 / 3))
+    assert unpacked_seen(json.loads(json.dumps(packed_seen(seen)))) == seen
+
+
+def _tent_loss(**points: float) -> Contrast:
+    contrasts = contrasts_of(before_records())
+    tent = next(one for one in contrasts if (one.name, one.clock) == ("tent", "loss"))
+    return replace(tent, prior_share=0.1, **points)
+
+
+def test_the_end_that_decides_is_never_written_as_no_difference() -> None:
+    clear = _tent_loss(p10=1.02, p50=1.3, p90=1.5)
+    assert clear.is_clear
+    assert "(8 times in 10: 1.02 to 1.5)" in clear.in_words
+    slower = _tent_loss(p10=0.7, p50=0.8, p90=0.98)
+    assert "1.2 times as fast" in slower.in_words
+    assert "1.02 to 1.4" in slower.in_words
+    for low, high in ((1.004, 1.5), (0.74, 0.998), (0.74, 1.03)):
+        assert "no clear difference" in _tent_loss(p10=low, p50=(low + high) / 2, p90=high).in_words
+    assert "0.74 to 1.03" in _tent_loss(p10=0.74, p50=0.9, p90=1.03).in_words
+
+
+def test_what_turned_out_the_same_is_no_difference_but_is_counted() -> None:
+    same, differs = _tent_loss(p10=1.01, p50=1.03, p90=1.08), _tent_loss(p10=1.1, p50=1.4, p90=1.8)
+    unknown = replace(same, prior_share=0.9)
+    found = Found((), (), (), [same, differs, unknown], ())
+    assert found.learned == [differs]
+    assert (found.n_same, found.n_prior) == (1, 1)
+
+
+def test_what_moved_most_from_the_belief_comes_first_then_the_clear_ones() -> None:
+    points = {"prior_p10": 5.0, "prior_p50": 14.0, "prior_p90": 40.0}
+    as_believed = _tent_loss(p10=6.0, p50=14.0, p90=33.0, **points)
+    shifted = _tent_loss(p10=0.5, p50=1.4, p90=4.0, **points)
+    narrowed = _tent_loss(p10=13.5, p50=14.0, p90=14.5, **points)
+    found = Found((), (), (), [as_believed, narrowed, shifted], ())
+    assert found.learned[0] == narrowed
+    assert found.learned[1:] == [as_believed, shifted]
+    far = replace(shifted, p50=0.3)
+    assert Found((), (), (), [as_believed, narrowed, far], ()).learned == [far, narrowed, as_believed]
+    assert min(shifted.moved, narrowed.moved) > 4 * as_believed.moved
+    assert _tent_loss(p10=5.0, p50=14.0, p90=40.0, **points).moved == pytest.approx(0, abs=1e-6)
+
+
+def test_what_was_believed_is_told_of_the_same_side_as_what_was_learned() -> None:
+    points = {"prior_p10": 0.02, "prior_p50": 0.07, "prior_p90": 0.2}
+    assert _tent_loss(p10=0.0625, p50=0.08, p90=0.125, **points).believed == pytest.approx(
+        (1 / 0.07, 1 / 0.2, 1 / 0.02)
+    )
+    assert _tent_loss(p10=0.5, p50=0.8, p90=1.5, **points).believed == (0.07, 0.02, 0.2)
+
+
+def test_batches_behind_are_counted_by_wood_too() -> None:
+    stuck = BatchCounts(date(2025, 10, 1), 10, (LookCounts(DAY, n_rooted=1),))
+    soft = [replace(kind_of(code), wood="softwood") for code in "AB"]
+    history = [BatchRecord(Cuttings(), kind, stuck) for kind in (*soft, kind_of("C"))]
+    behind = _behind(history, mark_of(history))
+    assert behind[soft[0].path[2]] == (2, 2)
+    assert behind[soft[0].path[1]] == (3, 3)
+
+
+def test_no_part_of_the_work_is_ever_less_than_none(garden: Garden, grower: Member, now: datetime) -> None:
+    code = stick(garden, grower, now, n_stuck=30).batch
+    services.record_look(
+        garden=garden, by=grower, now=now, batch=code, on=date(2025, 10, 15), n_rooted=2, n_lost=9
+    )
+    parts: list[int] = []
+    assert learn(fresh(garden), HANDBOOK, now=now, progress=lambda part, *_: parts.append(part))
+    assert min(parts) == 0

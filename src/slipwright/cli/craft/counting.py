@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from slipwright.cli.answer import as_json, refusing, say
+from slipwright.cli.answer import as_json, counted, refusing, say
 
 #: beyond this a number to stick rests on tails nobody has counted
 MOST_ASSURANCE = 0.99
@@ -110,10 +110,11 @@ def cane(
             {"top_mm": piece.top_mm, "base_mm": piece.base_mm, "n_nodes": piece.n_nodes} for piece in pieces
         ]
     }
-    lines = [f"{len(pieces)} cuttings, from the tip down:"] if pieces else [why_none(node_mm, **limits)]  # type: ignore[arg-type]
+    head = f"{counted(len(pieces), 'cutting')}, from the tip down:"
+    lines = [head] if pieces else [why_none(node_mm, **limits)]  # type: ignore[arg-type]
     lines += [
         f"{number:>3}  from {piece.top_mm:.0f} to {piece.base_mm:.0f} mm, "
-        f"{piece.n_nodes} nodes, {piece.length_mm:.0f} mm long"
+        f"{counted(piece.n_nodes, 'node')}, {piece.length_mm:.0f} mm long"
         for number, piece in enumerate(pieces, 1)
     ]
     if pieces:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from slipwright.cli.answer import DAY, BadInput, as_json, refusing, say
+from slipwright.cli.answer import DAY, BadInput, as_json, counted, refusing, say
 
 if TYPE_CHECKING:
     from slipwright.craft.weather import Weather
@@ -92,7 +92,7 @@ def degree_days(
     }
     lines = [f"{year}  {summed:8,.0f} degree-days above {base_c:g} °C" for year, summed in by_year.items()]
     if len(by_year) > 1:
-        lines.append(f"all   {sum(by_year.values()):8,.0f} in {len(days):,} days")
+        lines.append(f"all   {sum(by_year.values()):8,.0f} in {counted(len(days), 'day')}")
     lines += _filled_words(n_filled, len(days))
     lines.append("Rests on the lowest and highest of each day; ways of adding up differ by some per cent.")
     say(data, "\n".join(lines), json_wanted=json_wanted)
@@ -149,7 +149,7 @@ def chill(
         "is_information_only": True,
     }
     text = [
-        f"{data['chill_hours']:,} hours from 0 to 7.2 °C in {len(hours):,} hours.",
+        f"{data['chill_hours']:,} hours from 0 to 7.2 °C in {counted(len(hours), 'hour')}.",
         f"{data['chill_portions']:.1f} chill portions, for information only: they compare winters.",
         *lines,
     ]

@@ -11,12 +11,15 @@ import numpy as np
 
 from slipwright.craft.figures import plain
 from slipwright.craft.said import Said
+from slipwright.rooting.belief_left import share_left
 from slipwright.rooting.cuttings import CLOCKS, LEVEL_SD, TERMS, Clock
 from slipwright.rooting.learned import Learned
 from slipwright.rooting.ranges import Z90
 
-#: a comparison is mostly what was believed before as long as it is still so wide
+#: a comparison is mostly what was believed before as long as so much of that is left
 MOSTLY_PRIOR = 0.7
+#: a difference of fewer times than this reads as none
+SAME = 1.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +104,7 @@ class Contrast:
     """How many times as fast some cuttings root, or are lost, as others.
 
     The middle and the ends of 8 times in 10, and the same as believed before any record; ``prior_share``
-    is how much of the width of the belief is left, 1 where nothing was learned.
+    is how much of the belief is left, 1 where nothing was learned.
     """
 
     name: str
@@ -121,8 +124,22 @@ class Contrast:
 
     @property
     def is_clear(self) -> bool:
-        """Whether 8 times in 10 lies all on one side of no difference."""
-        return not self.p10 <= 1 <= self.p90
+        """Whether 8 times in 10 lies, as it is written, all on one side of no difference."""
+        return "1" not in (factor(self.p10), factor(1 / self.p90)) and not self.p10 <= 1 <= self.p90
+
+    @property
+    def is_the_same(self) -> bool:
+        """Whether it is known well, and the middle is no difference worth the name."""
+        return self.is_clear and max(self.p50, 1 / self.p50) < SAME
+
+    @property
+    def moved(self) -> float:
+        """How far the records moved it from the belief: 0 where not at all, more by shift and narrowing."""
+        points = (self.p10, self.p50, self.p90, self.prior_p10, self.prior_p50, self.prior_p90)
+        low, middle, high, prior_low, prior_middle, prior_high = (math.log(max(one, 1e-4)) for one in points)
+        wide = max(prior_high - prior_low, 1e-9)
+        narrowed = max(math.log(wide / max(high - low, 1e-4)), 0.0)
+        return 2 * narrowed + (2 * Z90 * (middle - prior_middle) / wide) ** 2 / 2
 
     @property
     def these(self) -> str:
@@ -135,12 +152,22 @@ class Contrast:
         return _sides(self.name)[1]
 
     @property
+    def believed(self) -> tuple[float, float, float]:
+        """Middle and ends of what was believed, of the same beside the same as in words."""
+        return self._turned(self.prior_p50, self.prior_p10, self.prior_p90)
+
+    @property
+    def _is_turned(self) -> bool:
+        return self.is_clear and self.p50 < 1
+
+    def _turned(self, middle: float, low: float, high: float) -> tuple[float, float, float]:
+        return (1 / middle, 1 / high, 1 / low) if self._is_turned else (middle, low, high)
+
+    @property
     def in_words(self) -> str:
         """One sentence, about whichever is faster where that is clear."""
-        sides, times = (self.these, self.those), (self.p50, self.p10, self.p90)
-        if self.is_clear and self.p50 < 1:
-            sides, times = sides[::-1], (1 / self.p50, 1 / self.p90, 1 / self.p10)
-        x, low, high = (factor(one) for one in times)
+        sides = (self.those, self.these) if self._is_turned else (self.these, self.those)
+        x, low, high = (factor(one) for one in self._turned(self.p50, self.p10, self.p90))
         sentence = (_CLEAR if self.is_clear else _UNCLEAR)[self.clock]
         return Said(sentence.template, these=sides[0], those=sides[1], x=x, low=low, high=high)
 
@@ -175,7 +202,7 @@ def _contrast(name: str, clock: Clock, amounts: Mapping[str, float], draws: Any)
     sd = math.sqrt(sum((amount * wide) ** 2 for amount, _, wide in believed))
     points = np.exp(np.quantile(draws, (0.1, 0.5, 0.9)))
     prior = [math.exp(mean + away * sd) for away in (-Z90, 0.0, Z90)]
-    share = min(float(draws.std()) / sd, 1.0) ** 2
+    share = share_left(float(draws.std()), sd, float(draws.mean()) - mean)
     p10, p50, p90 = (round(float(times), 4) for times in points)
     prior_p10, prior_p50, prior_p90 = (round(times, 4) for times in prior)
     return Contrast(name, clock, p10, p50, p90, prior_p10, prior_p50, prior_p90, round(share, 4))
@@ -195,5 +222,5 @@ def _sides(name: str) -> tuple[str, str]:
 
 
 def factor(times: float) -> str:
-    """Figures that can be told apart, not more: 0.85, 1.4, 12."""
-    return plain(times, 0 if times >= 10 else 1 if times >= 1 else 2)
+    """Figures that can be told apart, and from no difference, not more: 0.85, 1.04, 1.4, 12."""
+    return plain(times, 0 if times >= 10 else 1 if times >= SAME else 2)

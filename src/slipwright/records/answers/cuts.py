@@ -17,7 +17,7 @@ from slipwright.advice.walk import PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.own_page import page_of_stock
-from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
+from slipwright.records.answers.seasons import WITH_A_PAGE, Seasons, asked_plant, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import Told
 from slipwright.records.answers.walk import SEED
@@ -25,6 +25,7 @@ from slipwright.records.answers.wants import shares_that_live
 from slipwright.records.models import Garden, Plant
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Asked, wants_to_come
+from slipwright.records.tables.progress import Progress, quiet
 
 #: by garden: what the acts rest on, and the acts
 _ACTS: dict[UUID, tuple[tuple[object, ...], tuple[Act, ...]]] = {}
@@ -48,10 +49,12 @@ def cuts_on(
     told: Mapping[int, Told],
     on: date,
     seasons: Seasons | None = None,
+    waits: Progress | None = None,
 ) -> Cuts:
     """Return the plants to cut from on a day. Two or three queries, two more where seasons are worked out.
 
-    A plant whose share was cut this season is left out. With ``seasons`` no other plants are looked at.
+    A plant whose share was cut this season is left out. With ``seasons`` no other plants are looked at. For
+    somebody who ``waits`` every season is worked out that is not this day's, and they are told how far it is.
     """
     asked = _asked(garden, handbook, wants_to_come(garden, on=on), batches, told, on)
     plants, order = [], {}
@@ -71,7 +74,16 @@ def cuts_on(
     plants = [one for one in plants if one.page and one.may_stick and one.n_wanted != 0]
     if seasons is None:
         due = [asked_plant(one.plant, one.page, one.flowers or "") for one in plants]
-        seasons = seasons_of(garden, handbook, [one for one in due if one], on=on, kept=kept)
+        seasons = seasons_of(
+            garden,
+            handbook,
+            [one for one in due if one],
+            on=on,
+            kept=kept,
+            at_most=WITH_A_PAGE if waits is None else None,
+            fresh=waits is not None,
+            progress=waits or quiet,
+        )
     known = [replace(one, season=season) for one in plants if (season := seasons.of(one.plant)) is not None]
     known.sort(key=lambda plant: (order[plant.plant] is None, order[plant.plant] or 0))
     acts = _acts(garden, handbook, known, on, seasons.south)

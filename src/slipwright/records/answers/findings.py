@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from slipwright.craft.said import Said
 from slipwright.records.answers.contrasts import Contrast, contrast_from, contrasts_of
+from slipwright.rooting.belief_left import share_left
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.learned import Learned
 from slipwright.rooting.ranges import Z90
 from slipwright.rooting.spreads import SPREADS, standard_deviations
+from slipwright.rooting.taxon_effects import taxon_effects
 
 if TYPE_CHECKING:
     from slipwright.rooting.fit import Fit
@@ -63,7 +65,10 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class TaxonFound:
-    """How far a wood of a taxon lies off what was believed of it, on one clock, as a logarithm."""
+    """How far a wood of a taxon lies off what was believed of it, on one clock, as a logarithm.
+
+    ``has_row`` says whether that was a row of the handbook, or what holds for any plant.
+    """
 
     taxon: str
     wood: str
@@ -71,11 +76,12 @@ class TaxonFound:
     mean: float
     sd: float
     prior_sd: float
+    has_row: bool
 
     @property
     def prior_share(self) -> float:
         """How much of the belief from before any record is left in it."""
-        return min((self.sd / self.prior_sd) ** 2, 1.0)
+        return share_left(self.sd, self.prior_sd, self.mean)
 
     @property
     def p10(self) -> float:
@@ -111,6 +117,11 @@ class PlantFound:
     rooting: TaxonFound
     loss: TaxonFound
 
+    @property
+    def has_row(self) -> bool:
+        """Whether the handbook has a row for it."""
+        return self.rooting.has_row
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -137,9 +148,23 @@ class Found:
 
     @property
     def learned(self) -> list[Contrast]:
-        """Comparisons the records have said something about: clear ones first, the greatest first."""
-        sure = [one for one in self.contrasts if not one.is_mostly_prior]
-        return sorted(sure, key=lambda one: (not one.is_clear, -abs(math.log(one.p50))))
+        """Comparisons the records bear on: what moved most from the belief, then clear ones.
+
+        Each by how far it moved; without those that turned out to make no difference.
+        """
+        sure = [one for one in self.contrasts if not one.is_mostly_prior and not one.is_the_same]
+        moved = sorted(sure, key=lambda one: -one.moved)
+        return [*moved[:1], *sorted(moved[1:], key=lambda one: not one.is_clear)]
+
+    @property
+    def n_prior(self) -> int:
+        """How many comparisons are still mostly what was believed."""
+        return sum(one.is_mostly_prior for one in self.contrasts)
+
+    @property
+    def n_same(self) -> int:
+        """How many comparisons turned out to make no difference."""
+        return sum(one.is_the_same and not one.is_mostly_prior for one in self.contrasts)
 
     def as_kept(self) -> dict[str, Any]:
         """Plain data to keep."""
@@ -168,8 +193,8 @@ def found_in(fit: Fit, learned: Learned, history: Sequence[BatchRecord]) -> Foun
     return Found(
         [_rounded(one, ("term", "clock", "mean", "sd", "q10", "q90")) for one in fit.effects()],
         [
-            TaxonFound(**_rounded(one, ("taxon", "wood", "clock", "mean", "sd", "prior_sd")))
-            for one in fit.taxa()
+            TaxonFound(**_rounded(one, ("taxon", "wood", "clock", "mean", "sd", "prior_sd", "has_row")))
+            for one in taxon_effects(fit)
         ],
         [_rounded(one, ("name", "mean", "sd")) for one in fit.spreads()],
         contrasts_of(learned),
@@ -180,7 +205,8 @@ def found_in(fit: Fit, learned: Learned, history: Sequence[BatchRecord]) -> Foun
 def _rounded(one: object, names: Iterable[str]) -> dict[str, Any]:
     values = {name: getattr(one, name) for name in names}
     return {
-        name: value if isinstance(value, str) else round(float(value), 4) for name, value in values.items()
+        name: value if isinstance(value, str | bool) else round(float(value), 4)
+        for name, value in values.items()
     }
 
 

@@ -11,6 +11,7 @@ from slipwright.craft.years import WeatherYears
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.bloom_at import BloomAt, weather_of
+from slipwright.records.answers.learning import usual_learned
 from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.models import Garden
 from slipwright.records.selectors.histories import UsualLevels, usual_levels
@@ -32,7 +33,12 @@ def places_here(garden: Garden) -> tuple[str, ...]:
 
 
 def usual_here(garden: Garden) -> UsualLevels:
-    """Return the usual medium and container. One query, or none."""
+    """Return the usual medium and container: what was learned counts by those there were then.
+
+    One query, or none.
+    """
+    if learned := usual_learned(garden):
+        return learned
     rests_on = as_of(garden.last_number, garden.last_edit)
     usual = _USUAL.get(garden.garden, rests_on)
     if usual is None:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from functools import cache
 from typing import cast
 
+from slipwright.advice.kinds import season_of
 from slipwright.advice.timing import is_south
 from slipwright.craft import hormone
-from slipwright.craft.names import NotAPlantName, plant_name
+from slipwright.craft.names import genus_of
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood, WoodLeaf
 from slipwright.records.answers.bloom_at import BloomAt
 from slipwright.records.answers.garden_facts import bloom_here, usual_here
+from slipwright.records.answers.learning import usual_learned
 from slipwright.records.models import Garden, Sticking
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.histories import (
@@ -37,9 +39,15 @@ from slipwright.rooting.page_prior import offset_of, usual_cuttings
 RIPENESS_OF_PART = {"upper": 0.2, "middle": 0.5, "lower": 0.8}
 #: what a spent shoot keeps of its odds of rooting where no page says it: common practice, no source
 SPENT_COST = 0.85
-#: a southern season is named by the year its summer ends in
-_HALF_A_YEAR = timedelta(days=183)
 _DIPS = ("quick-dip", "gel")
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """Every batch of a garden, and the medium and container that all others are counted from."""
+
+    records: list[BatchRecord]
+    usual: UsualLevels
 
 
 def history_of(garden: Garden, handbook: Handbook) -> list[BatchRecord]:
@@ -47,16 +55,22 @@ def history_of(garden: Garden, handbook: Handbook) -> list[BatchRecord]:
 
     The same records give the same history on any day.
     """
+    return whole_history(garden, handbook).records
+
+
+def whole_history(garden: Garden, handbook: Handbook) -> History:
+    """Return the same, and the usual medium and container. At most six queries."""
     stuck = batches_as_stuck(garden)
     usual = UsualLevels.of((one.medium, one.container, 1) for one in stuck)
     facts = _read(garden, handbook, stuck, usual)
     looks = look_counts(garden)
-    return [
+    records = [
         BatchRecord(
             *facts[one.pk], BatchCounts(one.stuck_on, one.n_stuck, looks.get(one.pk, ()), one.n_potted)
         )
         for one in stuck
     ]
+    return History(records, usual)
 
 
 def records_of(
@@ -68,12 +82,15 @@ def records_of(
 ) -> dict[int, BatchRecord]:
     """Return some batches, by key, as ``history_of`` does. At most seven queries.
 
-    ``counts`` are what ``selectors.counts_of`` says of them, read here unless they are given.
+    Other media and containers are counted from those that were usual when the garden was learned from;
+    ``garden`` must have just been read. ``counts`` are what ``selectors.counts_of`` says of the batches,
+    read here unless they are given.
     """
     pks = [batch.pk for batch in batches]
     stuck = batches_as_stuck(garden, pks)
     names_any = any(one.medium or one.container for one in stuck)
-    facts = _read(garden, handbook, stuck, usual_levels(garden) if names_any else UsualLevels())
+    usual = (usual_learned(garden) or usual_levels(garden)) if names_any else UsualLevels()
+    facts = _read(garden, handbook, stuck, usual)
     looks = look_counts(garden, pks) if counts is None else {}
     return {
         one.pk: BatchRecord(
@@ -165,16 +182,8 @@ class _Kinds:
 
     def kind(self, stuck: Stuck, about: _About) -> Kind:
         """Return where a batch stands among plants and seasons."""
-        season = (stuck.stuck_on + _HALF_A_YEAR if self._south else stuck.stuck_on).year
-        return Kind(about.genus, stuck.taxon, stuck.wood, str(season), stuck.batch, about.offset)
-
-
-def genus_of(taxon: str) -> str:
-    """Return the genus of a botanical name, without the sign of a hybrid."""
-    try:
-        return plant_name(taxon).genus
-    except NotAPlantName:
-        return next((word for word in taxon.replace("×", " ").split() if word not in "+xX"), taxon)
+        season = season_of(stuck.stuck_on, south=self._south)
+        return Kind(about.genus, stuck.taxon, stuck.wood, season, stuck.batch, about.offset)
 
 
 def _cuttings(

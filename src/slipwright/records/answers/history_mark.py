@@ -12,7 +12,7 @@ from slipwright.rooting.counts import LookCounts
 from slipwright.rooting.history import BatchRecord
 
 #: raise it where the mark is made in another way
-FORM = 1
+FORM = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def mark_of(history: Sequence[BatchRecord]) -> HistoryMark:
     lines = []
     n_looks = 0
     for record in history:
-        looks = [look for look in record.counts.looks if counts_anything(look)]
+        looks = [look for look in record.counts.looks if look.counts_anything]
         if looks:
             n_looks += len(looks)
             lines.append(_line(record, looks))
@@ -40,12 +40,6 @@ def mark_of(history: Sequence[BatchRecord]) -> HistoryMark:
     for line in sorted(lines):
         whole.update(line.encode() + b"\n")
     return HistoryMark(whole.hexdigest(), len(lines), n_looks)
-
-
-def counts_anything(look: LookCounts) -> bool:
-    """Return whether a look tells anything of what rooted, was lost or waits."""
-    counts = (look.n_rooted, look.n_lost, look.n_waiting, look.n_removed, look.n_tried)
-    return any(count is not None for count in counts)
 
 
 def _line(record: BatchRecord, looks: Sequence[LookCounts]) -> str:

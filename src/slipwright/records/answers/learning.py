@@ -2,31 +2,24 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
 from threading import Lock
 from typing import TypeVar
 
 from slipwright.records.answers.remembered import which_database
+from slipwright.records.model_version import model_version
 from slipwright.records.models import Garden
 from slipwright.records.packed import (
     NodeKept,
     Shared,
-    mark_of_looks,
     mark_of_node,
     unpacked_shared,
     with_nodes,
 )
 from slipwright.records.selectors.fits import nodes_kept, shared_draws
-from slipwright.rooting.cells import CELLS
-from slipwright.rooting.counts import BatchCounts
-from slipwright.rooting.cuttings import LEVEL_SD, TERMS
+from slipwright.records.selectors.histories import UsualLevels
 from slipwright.rooting.learned import Kind, Learned, Node, before_records
-from slipwright.rooting.spreads import SPREADS, TOGETHER_SCALE, WOOD_SD
 
-#: raise it where the model, the engine or what is kept of a fit is another
-FORM = 1
 N_DRAWS = 1000
 #: fits whose shared draws a process remembers, and nodes: 4 kB each
 _FITS, _NODES = 4, 4_000
@@ -35,59 +28,43 @@ K = TypeVar("K")
 V = TypeVar("V")
 
 
-@lru_cache(maxsize=1)
-def model_version() -> str:
-    """Return a mark of the model and of all that is believed before any record."""
-    believed = (
-        FORM,
-        TERMS,
-        sorted(LEVEL_SD.items()),
-        sorted(SPREADS.items()),
-        WOOD_SD,
-        TOGETHER_SCALE,
-        CELLS,
-    )
-    return f"{FORM}-{hashlib.sha256(repr(believed).encode()).hexdigest()[:12]}"
-
-
-def learned_of(
-    garden: Garden, kinds: Iterable[Kind], *, counts: Mapping[str, BatchCounts] | None = None
-) -> Learned | None:
+def learned_of(garden: Garden, kinds: Iterable[Kind]) -> Learned | None:
     """Return what was learned as far as it bears on batches of some kinds; None where nothing was yet.
 
-    ``garden`` must have just been read. ``counts`` by batch are those that stand now: where the looks a
-    batch was learned from are others, it is left to what is known of its season. At most two queries.
+    ``garden`` must have just been read. At most two queries.
     """
+    shared = _shared(garden)
+    if shared is None:
+        return None
+    asked = {node: mark_of_node(node) for kind in kinds for node in ((), *kind.path)}
+    kept = _nodes((*which_database(), garden.fit_id), garden.fit_id or 0, asked)
+    nodes = {node: one for node, mark in asked.items() if (one := kept.get(mark)) is not None}
+    return with_nodes(shared, nodes, asked)
+
+
+def usual_learned(garden: Garden) -> UsualLevels | None:
+    """Return the medium and container that what was learned counts all others from; None where nothing was.
+
+    ``garden`` must have just been read. One query, or none.
+    """
+    shared = _shared(garden)
+    return None if shared is None else UsualLevels(*shared.usual)
+
+
+def _shared(garden: Garden) -> Shared | None:
     if garden.fit_id is None:
         return None
     fit = (*which_database(), garden.fit_id)
     shared = _SHARED.get(fit)
-    if shared is None:
-        kept = shared_draws(garden.fit_id, model_version())
-        if kept is None:
-            return None
+    if shared is None and (kept := shared_draws(garden.fit_id, model_version())) is not None:
         shared = unpacked_shared(kept)
         _SHARED.keep(fit, shared)
-    asked = {node: mark_of_node(node) for kind in kinds for node in ((), *kind.path)}
-    kept_nodes = _nodes(fit, garden.fit_id, asked)
-    nodes: dict[Node, NodeKept] = {}
-    for node, mark in asked.items():
-        one = kept_nodes.get(mark)
-        if one is not None and not _is_another(one, (counts or {}).get("".join(node[-1:]))):
-            nodes[node] = one
-    return with_nodes(shared, nodes, asked)
+    return shared
 
 
-def _is_another(kept: NodeKept, now: BatchCounts | None) -> bool:
-    """Return whether a batch was learned from by looks that are no longer its first ones."""
-    return kept.n_looks is not None and now is not None and mark_of_looks(now, kept.n_looks) != kept.seen
-
-
-def learned_or_prior(
-    garden: Garden, kinds: Iterable[Kind], *, counts: Mapping[str, BatchCounts] | None = None
-) -> Learned:
+def learned_or_prior(garden: Garden, kinds: Iterable[Kind]) -> Learned:
     """Return what was learned, or what is believed beforehand where nothing was yet."""
-    return learned_of(garden, kinds, counts=counts) or before_records()
+    return learned_of(garden, kinds) or before_records()
 
 
 def _nodes(fit: tuple[object, ...], key: int, asked: Mapping[Node, int]) -> dict[int, NodeKept | None]:

@@ -8,10 +8,9 @@ from datetime import date
 import numpy as np
 
 from slipwright.advice.asked import NotKnown, plant_named
-from slipwright.advice.kinds import genus_of
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, has_page, patience_of_batch, record_of_batch, rule_of
-from slipwright.craft.names import NotAPlantName, plant_name
+from slipwright.craft.names import NotAPlantName, genus_of, plant_name
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood
 from slipwright.records.answers.stick_choices import taxa_of, taxon_called

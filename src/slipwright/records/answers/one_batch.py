@@ -9,7 +9,7 @@ from typing import Literal, cast
 
 import numpy as np
 
-from slipwright.advice.rooted import StandsRooted, stands_rooted
+from slipwright.advice.rooted import stands_rooted
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, has_page, patience_of_batch, record_of_batch, rule_of
 from slipwright.handbook import Handbook
@@ -21,7 +21,8 @@ from slipwright.records.models import Garden, Look, Sticking
 from slipwright.records.selectors import BatchNow, Happened, History, Warmth
 from slipwright.rooting.counts import BatchCounts, LookCounts
 from slipwright.rooting.dates import pot_up_at
-from slipwright.rooting.forecast import Band, DayRange, Forecast, ForecastDay, forecast_batch
+from slipwright.rooting.forecast import Band, Forecast, ForecastDay, forecast_batch
+from slipwright.rooting.potting import DayRange, StandsRooted
 
 #: days of the table beside the chart
 _STEP_DAYS = 7
@@ -137,11 +138,9 @@ class OneBatch:
     @property
     def pot_up(self) -> DayRange | None:
         """When it is likely to be potted up."""
-        if self.stands is None or self.stands.enough_on is None:
-            return self.ahead.told.pot_up_on if self.ahead else None
-        may, enough_on = self.stands.may_from, self.stands.enough_on
-        low, middle, high = (day and max(day, enough_on) for day in (may.p10, may.p50, may.p90))
-        return DayRange(low, middle, high, may.rule)
+        if self.ahead:
+            return self.ahead.told.pot_up_on
+        return self.stands.pot_up_on if self.stands else None
 
     @property
     def all_potted(self) -> bool:
@@ -172,6 +171,22 @@ class OneBatch:
     def patience_is_out(self) -> bool:
         """Whether it waits past the day to give up."""
         return bool(self.ahead and self.now.n_waiting > 0 and self.on > self.ahead.told.give_up_on)
+
+    @property
+    def unseen_days(self) -> int | None:
+        """Days since anybody looked at what waits, where that is long ago."""
+        return self.ahead.told.unseen_days if self.ahead else None
+
+    @property
+    def by_now(self) -> Band | None:
+        """Likely rooted in all today, where that is more than was counted."""
+        today = self.ahead.told.days[0].rooted if self.ahead else None
+        return today if today and today.p90 > self.now.n_rooted else None
+
+    @property
+    def more_to_come(self) -> bool:
+        """Whether the numbers ahead are others than today's."""
+        return bool(self.ahead and self.ahead.settles.on > self.on)
 
     @property
     def newest_first(self) -> tuple[Happened, ...]:

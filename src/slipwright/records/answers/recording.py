@@ -10,7 +10,7 @@ from typing import Any, cast
 import numpy as np
 
 from slipwright.advice.growing import growing_rests_on, is_learned
-from slipwright.advice.rooted import may_pot_from, stands_rooted
+from slipwright.advice.rooted import stands_rooted
 from slipwright.advice.round import acts_for
 from slipwright.advice.timing import is_south
 from slipwright.advice.walk import BatchOnRound, patience_of_batch, rule_of
@@ -33,8 +33,8 @@ from slipwright.records.models import (
 )
 from slipwright.records.selectors import BatchNow
 from slipwright.rooting.dates import give_up_on, next_look_on
-from slipwright.rooting.forecast import DayRange
 from slipwright.rooting.grow_prior import NO_PAGE_WEANING, Points
+from slipwright.rooting.potting import DayRange, may_pot_from
 
 #: days after potting when a cover is first loosened: common practice, no source
 LOOSEN_AFTER_DAYS = 3

@@ -4,28 +4,30 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from importlib import import_module
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.findings import found_in
-from slipwright.records.answers.histories import history_of
-from slipwright.records.answers.history_mark import HistoryMark, counts_anything, mark_of
-from slipwright.records.answers.learning import N_DRAWS, model_version
+from slipwright.records.answers.histories import whole_history
+from slipwright.records.answers.history_mark import HistoryMark, mark_of
+from slipwright.records.answers.learning import N_DRAWS
+from slipwright.records.model_version import model_version
 from slipwright.records.models import Garden
 from slipwright.records.packed import (
     NodeKept,
-    mark_of_looks,
     mark_of_node,
     packed_node,
+    packed_seen,
     packed_shared,
     packed_start,
     unpacked_start,
 )
 from slipwright.records.selectors.fits import fit_now, start_of
-from slipwright.records.services.fits import FitFacts, keep_fit, still_holds
+from slipwright.records.services.fits import FitFacts, forget_fit, keep_fit, still_holds
 from slipwright.records.tables.progress import Progress, quiet
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.learned import Learned, Node
@@ -35,6 +37,8 @@ if TYPE_CHECKING:
 
 #: looks that are new, as a share of those known, from which on spreads are learned anew too
 MUCH_NEW = 0.1
+#: how long what was learned of a batch is kept after its end: a slip in it is found by then
+KEPT_AFTER_END = timedelta(days=90)
 _PARTS = 1000
 
 
@@ -47,21 +51,23 @@ def learn(
     anew: bool = False,
     progress: Progress = quiet,
 ) -> bool:
-    """Learn from all records of a garden and keep it; return whether there was anything to learn.
+    """Learn from all records of a garden and keep it; return whether what was learned is another now.
 
     ``garden`` must have just been read. A ``full`` fit begins from nothing, so that the same records
     give the same numbers; else it goes on from the one before with the spreads as they were, unless
-    much is new. Nothing is done where the records are those of the fit that holds, and that is full or
-    a full one is not asked for; ``anew`` does it all the same.
+    much is new. Where nothing counts any more, no fit holds any more. Nothing is done where the records
+    are those of the fit that holds, and that is full or a full one is not asked for; ``anew`` does it all
+    the same.
     """
     as_read = (now, garden.last_number, garden.last_edit)
     progress(0, _PARTS, "reading the records")
-    history = history_of(garden, handbook)
+    whole = whole_history(garden, handbook)
+    history, usual = whole.records, whole.usual
     mark = mark_of(history)
     if not mark.n_batches:
-        return False
+        return _nothing_left(garden, *as_read[1:])
     before = fit_now(garden, with_found=False)
-    if before is not None and before.version != model_version():
+    if before is not None and not before.is_of_this_model:
         before = None
     if before and before.data_hash == mark.data_hash and (before.is_full or not full) and not anew:
         still_holds(garden, *as_read)
@@ -69,7 +75,7 @@ def learn(
     start = None
     if before and not full and mark.n_looks <= before.n_looks * (1 + MUCH_NEW):
         start = start_of(before.pk)
-    keep = _keeper(garden, history)
+    keep = _keeper(garden, history, now)
     fit, learned = _fitted(history, start, keep, progress)
     facts = FitFacts(
         version=model_version(),
@@ -88,10 +94,18 @@ def learn(
     keep_fit(
         garden,
         facts,
-        shared=packed_shared(learned, _behind(history, mark)),
+        shared=packed_shared(learned, _behind(history, mark), (usual.medium, usual.container)),
         start=packed_start(fit.start()),
-        nodes=_packed_nodes(learned, history, keep),
+        nodes=_packed_nodes(learned, keep),
     )
+    return True
+
+
+def _nothing_left(garden: Garden, number: int, edit: int) -> bool:
+    """Let no fit hold any more where nothing is counted; return whether one did."""
+    if garden.fit_id is None:
+        return False
+    forget_fit(garden, number, edit)
     return True
 
 
@@ -104,48 +118,43 @@ def _fitted(
         history,
         start=unpacked_start(start) if start else None,
         hold_spreads=start is not None,
-        said=lambda share, label: progress(int(share * _PARTS) - 1, _PARTS, label),
+        said=lambda share, label: progress(max(int(share * _PARTS) - 1, 0), _PARTS, label),
     )
     return fit, fit.learned(keep=keep, n_draws=N_DRAWS)
 
 
-def _keeper(garden: Garden, history: Sequence[BatchRecord]) -> Callable[[Node], bool]:
+def _keeper(garden: Garden, history: Sequence[BatchRecord], now: datetime) -> Callable[[Node], bool]:
     """Return which nodes are kept: of seasons and batches only those that may still be asked for."""
-    open_now = {batch.batch for batch in selectors.states_of_open_batches(garden)}
+    since = now.astimezone(ZoneInfo(garden.time_zone)).date() - KEPT_AFTER_END
+    asked = selectors.batches_under_way(garden, since=since)
     newest = max((record.kind.season for record in history), default="")
-    under_way = {record.kind.path[3] for record in history if record.kind.batch in open_now}
+    under_way = {record.kind.path[3] for record in history if record.kind.batch in asked}
 
     def keep(node: Node) -> bool:
         if node[0] == "batch":
-            return node[-1] in open_now
+            return node[-1] in asked
         return node[0] != "season" or node[-1] == newest or node in under_way
 
     return keep
 
 
-def _packed_nodes(
-    learned: Learned, history: Sequence[BatchRecord], keep: Callable[[Node], bool]
-) -> Iterator[tuple[int, NodeKept]]:
-    of_batch = {record.kind.batch: record.counts for record in history}
+def _packed_nodes(learned: Learned, keep: Callable[[Node], bool]) -> Iterator[tuple[int, NodeKept]]:
     for node, draws in learned.nodes.items():
-        if not keep(node):
-            continue
-        mark, packed = mark_of_node(node), packed_node(draws)
-        if node[0] == "batch":
-            counts = of_batch[node[-1]]
-            n_looks = learned.looks_seen[node]
-            yield mark, NodeKept(packed, n_looks, mark_of_looks(counts, n_looks))
-        else:
-            yield mark, NodeKept(packed)
+        if keep(node):
+            seen = learned.seen.get(node)
+            yield (
+                mark_of_node(node),
+                NodeKept(packed_node(draws), None if seen is None else packed_seen(seen)),
+            )
 
 
 def _behind(history: Sequence[BatchRecord], mark: HistoryMark) -> Mapping[Node, tuple[int, int]]:
-    """Return by genus and by taxon how many batches, and looks at them, were learned from."""
+    """Return by genus, taxon and wood how many batches, and looks at them, were learned from."""
     batches: Counter[Node] = Counter()
     looks: Counter[Node] = Counter()
     for record in history:
-        if n := sum(counts_anything(look) for look in record.counts.looks):
-            for node in record.kind.path[:2]:
+        if n := record.counts.n_looks:
+            for node in record.kind.path[:3]:
                 batches[node] += 1
                 looks[node] += n
     return {(): (mark.n_batches, mark.n_looks)} | {node: (batches[node], looks[node]) for node in batches}

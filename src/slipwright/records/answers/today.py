@@ -27,6 +27,7 @@ from slipwright.records.answers.walk import SEED
 from slipwright.records.models import Garden, WeatherDay
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import done_on, young_pots_by_place
+from slipwright.records.tables.progress import Progress
 from slipwright.rooting.counts import BatchCounts
 
 #: cards on one page; where there are more, each place shows its first few and all of them by itself
@@ -68,19 +69,23 @@ def told_round(
     place: str | None = None,
     start: int = 0,
     now: datetime | None = None,
+    waits: Progress | None = None,
 ) -> TodayRound:
     """Return what the round of a day asks for; of one ``place``, from its card ``start`` on.
+
+    For somebody who ``waits`` it is whole: nothing is left to be worked out later, no card is left out.
 
     ``garden`` must have just been read: as long as its counters and the day stay as they are, nothing
     was written, and the round is remembered. Else seven queries, nine on a day of frost. With ``now``,
     one query more says where instruments read heat within the last three hours.
     """
-    walk = _walk_of(garden, handbook, on, _hot_places(garden, now))
+    hot = _hot_places(garden, now)
+    walk = _walk_of(garden, handbook, on, hot) if waits is None else _walk(garden, handbook, on, hot, waits)
     n_need = sum(one.n_to_do for one in walk.to_do)
     chosen = [one for one in walk.to_do if place in (None, one.place)]
     return TodayRound(
         on=on,
-        places=tuple(_cut(chosen, n_need) if place is None else _alone(chosen, start)),
+        places=tuple(chosen if waits else _cut(chosen, n_need) if place is None else _alone(chosen, start)),
         done_places=walk.done_places,
         n_open=walk.n_open,
         n_need=n_need,
@@ -122,9 +127,11 @@ def _walk_of(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, flo
     return walk
 
 
-def _walk(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]) -> _Walk:
+def _walk(
+    garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float], waits: Progress | None = None
+) -> _Walk:
     batches = selectors.states_of_open_batches(garden)
-    told = told_batches(garden, handbook, batches, on=on)
+    told = told_batches(garden, handbook, batches, on=on, waits=waits)
     done = done_on(garden, on, batches)
     clock = ZoneInfo(garden.time_zone)
     looked = {pk: at.astimezone(clock) for pk, at in done.looked.items()}
@@ -139,7 +146,7 @@ def _walk(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]
         told_act = ToldAct(act.act, act.why, urgent=act.when != "tomorrow")
         here(act.place or "", order).cards.append(Card((told_act,)))
     quiet = _put_batches(here, batches, told, looked, on)
-    cuts = cuts_on(garden, handbook, batches, told, on)
+    cuts = cuts_on(garden, handbook, batches, told, on, waits=waits)
     for plant_act, order in cuts.acts:
         acts = (ToldAct(plant_act.act, plant_act.why),)
         card = Card(acts, plant_act.taxon or "", None, plant_act.plant or "")

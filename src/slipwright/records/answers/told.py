@@ -29,12 +29,13 @@ from slipwright.records.answers.walk import SEED, batches_on_round, learned_for,
 from slipwright.records.models import BatchForecast, Garden
 from slipwright.records.selectors import BatchNow
 from slipwright.records.selectors.listing import Kept, forecasts_kept, forget_ended, keep_forecasts
+from slipwright.records.tables.progress import Progress
 from slipwright.rooting.dates import ROUND_DAYS, give_up_on
 from slipwright.rooting.forecast import Forecast, forecast_batch
 from slipwright.rooting.learned import Learned
 
 #: raise it where what is kept takes another form or is worked out in another way
-FORM = 5
+FORM = 6
 #: batches worked out and kept in one transaction
 AT_ONCE = 50
 #: batches worked out while a page is asked for; the rest wait for the helper
@@ -150,12 +151,18 @@ def refresh(garden: Garden, handbook: Handbook, *, on: date, now: datetime) -> i
 
 
 def told_batches(
-    garden: Garden, handbook: Handbook, batches: Sequence[BatchNow], *, on: date
+    garden: Garden,
+    handbook: Handbook,
+    batches: Sequence[BatchNow],
+    *,
+    on: date,
+    waits: Progress | None = None,
 ) -> dict[int, Told]:
     """Return what is told of open batches on a day, by key; those missing are still being worked out.
 
-    ``garden`` must have just been read. At most ``WITH_A_PAGE`` are worked out here and now. One query,
-    more where some are.
+    ``garden`` must have just been read. At most ``WITH_A_PAGE`` are worked out here and now; for somebody
+    who ``waits``, all that is not kept as of now, and they are told how far it has come. One query, more
+    where some are.
     """
     kept = forecasts_kept(garden)
     found: dict[int, Told] = {}
@@ -165,13 +172,17 @@ def told_batches(
         mark = _mark_of(garden, batch, one)
         if one is not None and _holds(one, mark, on):
             found[batch.pk] = _read(one.told)
-        elif one is not None and _holds_yet(one, mark, on):
+        elif waits is None and one is not None and _holds_yet(one, mark, on):
             found[batch.pk] = replace(_read(one.told), is_older=True)
         else:
             missing.append(batch)
-    if now_due := missing[:WITH_A_PAGE]:
-        fresh = work_out(garden, batches_on_round(garden, handbook, now_due), on=on)
-        found |= {batch.pk: told for batch, told in zip(now_due, fresh, strict=True)}
+    due = missing[:WITH_A_PAGE] if waits is None else missing
+    for start in range(0, len(due), AT_ONCE):
+        some = due[start : start + AT_ONCE]
+        if waits:
+            waits(start, len(due), "what each batch will likely do")
+        fresh = work_out(garden, batches_on_round(garden, handbook, some), on=on)
+        found |= {batch.pk: told for batch, told in zip(some, fresh, strict=True)}
     return found
 
 

@@ -65,7 +65,7 @@ def learned_for(garden: Garden, batches: Sequence[BatchOnRound]) -> Learned:
     ``garden`` must have just been read.
     """
     kinds = [batch.kind for batch in batches if batch.kind]
-    return learned_or_prior(garden, kinds, counts={batch.batch: batch.counts for batch in batches})
+    return learned_or_prior(garden, kinds)
 
 
 def learned_for_taxa(garden: Garden, handbook: Handbook, taxa: Iterable[str], *, on: date) -> Learned | None:

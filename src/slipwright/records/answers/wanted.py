@@ -7,6 +7,7 @@ from datetime import date
 from typing import Literal, cast
 
 from slipwright.advice.asked import Asked
+from slipwright.advice.evidence import grounds_of_odds
 from slipwright.advice.plan import odds_of_opening
 from slipwright.advice.plant_season import season_of_plant
 from slipwright.advice.timing import Flowers, Opening
@@ -23,6 +24,7 @@ from slipwright.records.answers.wants import Need, needs_of
 from slipwright.records.models import Garden, Taxon
 from slipwright.records.selectors import Stock
 from slipwright.rooting.learned import Learned
+from slipwright.rooting.resting import RestsOn
 from slipwright.rooting.sticking import number_to_stick
 
 WantState = Literal["past", "refused", "enough", "stick", "no-page", "no-plant", "out-of-reach"]
@@ -41,6 +43,7 @@ class Wanted:
     p_reached: float | None = None
     opening: Opening | None = None
     rights: Standing | None = None
+    rests_on: RestsOn | None = None
 
 
 def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
@@ -114,8 +117,10 @@ def _wanted(handbook: Handbook, need: Need, taxon: Taxon, openings: _Openings) -
     flowers = cast(Flowers, taxon.flowers) if taxon.flowers else None
     asked = Asked(taxon.taxon, on, flowers=flowers, learned=openings.learned, taxon=taxon.taxon)
     assurance = min(max(float(need.want.assurance), _LEAST), _MOST)
+    odds = odds_of_opening(page, opening, asked, south)
+    rests_on = grounds_of_odds(page.woods[opening.wood], odds, openings.learned)
     try:
-        count = number_to_stick(need.n_short, assurance, odds_of_opening(page, opening, asked, south).rooted)
+        count = number_to_stick(need.n_short, assurance, odds.rooted)
     except OutOfReach:
-        return Wanted(need, "out-of-reach", opening=opening, rights=rights)
-    return Wanted(need, "stick", count.n_to_stick, count.p_reached, opening, rights)
+        return Wanted(need, "out-of-reach", opening=opening, rights=rights, rests_on=rests_on)
+    return Wanted(need, "stick", count.n_to_stick, count.p_reached, opening, rights, rests_on)

@@ -68,12 +68,8 @@ class Relearning:
         whole = newest_full_fit(garden)
         due = max(night.timestamp(), asked or 0)
         full = whole is None or whole.learned_up_to.timestamp() < due
-        if (
-            fit is not None
-            and not fit.is_stale
-            and (fit.is_full or not full)
-            and _is_of_this_model(fit.version)
-        ):
+        # a night's fit that is due looks at the records themselves: what they mean may be another now
+        if fit is not None and not fit.is_stale and not full and fit.is_of_this_model:
             return False
         refit = import_module("slipwright.records.answers.refit")
         begun = datetime.now(now.tzinfo)
@@ -81,11 +77,6 @@ class Relearning:
         took = datetime.now(now.tzinfo) - begun
         self._not_before[garden.garden] = now + max(AT_MOST_EACH, took * TIMES_ITS_LENGTH)
         return learned
-
-
-def _is_of_this_model(version: str) -> bool:
-    learning = import_module("slipwright.records.answers.learning")
-    return bool(learning.model_version() == version)
 
 
 def _night_before(garden: Garden, now: datetime) -> datetime:

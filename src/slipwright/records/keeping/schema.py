@@ -14,7 +14,7 @@ from typing import Literal
 from django.core.management import call_command
 from django.db import connections
 
-from slipwright.records.errors import NewerSchema, NotFound, OlderSchema
+from slipwright.records.errors import MAKES_ONE, NewerSchema, NotFound, OlderSchema
 from slipwright.records.keeping.diary import leave
 from slipwright.records.keeping.disk import refuse_network, settle_on_disk
 from slipwright.records.keeping.opening import garden_file, opened_file, vendor
@@ -79,7 +79,7 @@ def require_current(using: str = "default") -> None:
     found = state(using)
     if found == "absent":
         where = garden_file(using) if vendor(using) == "sqlite" else connections[using].settings_dict["NAME"]
-        raise NotFound(f"there is no garden in {where} yet; slipwright load makes one from its tables")
+        raise NotFound(f"there is no garden in {where} yet; {MAKES_ONE}")
     _refuse_other(found, using)
 
 

@@ -67,8 +67,7 @@ class Migration(migrations.Migration):
                 ),
                 ("node", models.BigIntegerField()),
                 ("draws", models.BinaryField()),
-                ("n_looks", models.PositiveIntegerField(null=True)),
-                ("seen", models.CharField(blank=True, default="", max_length=100)),
+                ("told", models.JSONField(null=True)),
                 (
                     "fit",
                     models.ForeignKey(

@@ -1,14 +1,13 @@
 """What was learned from a garden's records: how it went, what was found, and the draws that pages ask for.
 
 The draws are split so that a page reads only what it needs: what all batches share lies in one row, what
-each genus, taxon, wood, season and open batch adds in a row of its own.
+each genus, taxon, wood, season and batch under way adds in a row of its own.
 """
 
 from __future__ import annotations
 
 from django.db import models
 
-from slipwright.records.models import fields
 from slipwright.records.models.people import Garden
 from slipwright.records.scope import GardenRows
 
@@ -43,17 +42,16 @@ class GardenFit(models.Model):
 
 
 class FitNode(models.Model):
-    """The draws of one genus, taxon, wood, season or open batch of a fit.
+    """The draws of one genus, taxon, wood, season or batch of a fit.
 
-    ``node`` is a mark of its name and all above it. Of a batch, ``n_looks`` says how many of its first
-    looks the fit has seen, and ``seen`` marks what they counted.
+    ``node`` is a mark of its name and all above it. Of a batch, ``told`` is what the fit was told of it: what
+    its looks counted, how much of each term it had.
     """
 
     fit = models.ForeignKey(GardenFit, on_delete=models.CASCADE, related_name="nodes", db_index=False)
     node = models.BigIntegerField()
     draws = models.BinaryField()
-    n_looks = models.PositiveIntegerField(null=True)
-    seen = models.CharField(max_length=fields.SHORT, blank=True, default="")
+    told = models.JSONField(null=True)
 
     rows = models.Manager()
 

@@ -14,6 +14,7 @@ from slipwright.records.selectors.asides import (
 from slipwright.records.selectors.batches import (
     BatchNow,
     batch_by_code,
+    batches_under_way,
     counts_of,
     looks_of,
     open_batches,
@@ -115,6 +116,7 @@ __all__ = [
     "batch_by_code",
     "batches_from_plant",
     "batches_named",
+    "batches_under_way",
     "batches_with_rivals",
     "clocks_off",
     "counts_of",

@@ -7,6 +7,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple, get_type_hints
 
+from django.db.models import Q
+
 from slipwright.records import codes
 from slipwright.records.errors import Ambiguous, BadValue, NotFound
 from slipwright.records.models import BatchState, Garden, Look, Potting, Sticking
@@ -149,6 +151,12 @@ _MAYBE = [place for place, name in enumerate(BatchNow._fields) if _HINTS[name] i
 def states_of_open_batches(garden: Garden) -> list[BatchNow]:
     """Return every batch that has not ended, in the order of the walk past them. One query."""
     return _now(BatchState.rows.of(garden).filter(ended_on=None))
+
+
+def batches_under_way(garden: Garden, *, since: date) -> set[str]:
+    """Return the codes of the batches that have not ended, or did so on a day or later. One query."""
+    rows = BatchState.rows.of(garden).filter(Q(ended_on=None) | Q(ended_on__gte=since))
+    return set(rows.values_list("batch__batch", flat=True))
 
 
 def states_of_all_batches(garden: Garden) -> list[BatchNow]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from slipwright.records.model_version import model_version
 from slipwright.records.models import FitNode, Garden, GardenFit
 from slipwright.records.packed import NodeKept
 
@@ -18,7 +19,8 @@ _AT_ONCE = 500
 class FitNow:
     """What was learned of a garden last: from how much, up to when, and what was found.
 
-    ``is_stale`` where something was written since. ``found`` is what ``answers.findings`` made.
+    ``is_stale`` where something was written since. ``found`` is what ``answers.findings`` made; nothing of
+    it is told of a fit that is not ``is_of_this_model``, for it waits to be learned anew.
     """
 
     pk: int
@@ -32,6 +34,11 @@ class FitNow:
     seconds: float
     converged: bool
     found: Mapping[str, Any]
+
+    @property
+    def is_of_this_model(self) -> bool:
+        """Whether it was learned by the model and the handbook of now."""
+        return self.version == model_version()
 
 
 _OF_FIT = (
@@ -108,8 +115,8 @@ def nodes_kept(fit: int, marks: Collection[int]) -> dict[int, NodeKept]:
     asked, found = sorted(marks), {}
     for start in range(0, len(asked), _AT_ONCE):
         rows = FitNode.rows.filter(fit=fit, node__in=asked[start : start + _AT_ONCE])
-        for node, draws, n_looks, seen in rows.values_list("node", "draws", "n_looks", "seen"):
-            found[node] = NodeKept(bytes(draws), n_looks, seen)
+        for node, draws, told in rows.values_list("node", "draws", "told"):
+            found[node] = NodeKept(bytes(draws), told)
     return found
 
 

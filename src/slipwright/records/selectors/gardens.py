@@ -7,7 +7,7 @@ import uuid
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from slipwright.records.errors import Ambiguous, NotFound, SeveralGardens
+from slipwright.records.errors import MAKES_ONE, Ambiguous, NotFound, SeveralGardens
 from slipwright.records.models import Garden
 
 
@@ -17,7 +17,7 @@ def the_garden(named: str | None = None) -> Garden:
         return _named(named)
     gardens = list(Garden.objects.order_by("name", "pk")[:51])
     if not gardens:
-        raise NotFound("there is no garden yet: load its tables first")
+        raise NotFound(f"there is no garden yet; {MAKES_ONE}")
     if len(gardens) > 1:
         raise SeveralGardens(_shown(gardens))
     return gardens[0]

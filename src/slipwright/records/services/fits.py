@@ -9,8 +9,10 @@ from itertools import islice
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q, QuerySet
 
 from slipwright.records.models import FitNode, Garden, GardenFit
+from slipwright.records.numbering import hold
 from slipwright.records.packed import NodeKept
 
 #: so many fits leave what they found; of older ones nothing stays
@@ -71,12 +73,10 @@ def keep_fit(
     while some := list(islice(rest, AT_ONCE)):
         with transaction.atomic():
             FitNode.rows.bulk_create(
-                [
-                    FitNode(fit=fit, node=mark, draws=one.draws, n_looks=one.n_looks, seen=one.seen)
-                    for mark, one in some
-                ]
+                [FitNode(fit=fit, node=mark, draws=one.draws, told=one.told) for mark, one in some]
             )
     with transaction.atomic():
+        _refuse_newer(garden, facts.up_to_number, facts.up_to_edit)
         if not GardenFit.rows.filter(pk=fit.pk, shared__isnull=False).exists():
             raise Overtaken("another fit of this garden was kept meanwhile")
         Garden.objects.filter(pk=garden.pk).update(fit=fit)
@@ -85,11 +85,29 @@ def keep_fit(
     return fit
 
 
+def forget_fit(garden: Garden, up_to_number: int, up_to_edit: int) -> None:
+    """Let no fit hold any more: at these counters the garden had nothing to learn from."""
+    with transaction.atomic():
+        _refuse_newer(garden, up_to_number, up_to_edit)
+        Garden.objects.filter(pk=garden.pk).update(fit=None)
+    garden.fit = None
+    over = GardenFit.rows.of(garden).filter(up_to_number__lte=up_to_number, up_to_edit__lte=up_to_edit)
+    _drop_nodes(over)
+    over.delete()
+
+
+def _refuse_newer(garden: Garden, up_to_number: int, up_to_edit: int) -> None:
+    """Lock the garden; refuse to go back behind records that the fit that holds knows."""
+    holds = hold(garden).fit_id or 0
+    newer = Q(up_to_number__gt=up_to_number) | Q(up_to_edit__gt=up_to_edit)
+    if GardenFit.rows.filter(newer, pk=holds).exists():
+        raise Overtaken("another fit of this garden knows more of its records")
+
+
 def still_holds(garden: Garden, up_to: datetime, up_to_number: int, up_to_edit: int) -> None:
     """Note that nothing the clocks learn from was written up to a time; the counters are those read then."""
-    GardenFit.rows.of(garden).filter(pk=garden.fit_id or 0).update(
-        up_to=up_to, up_to_number=up_to_number, up_to_edit=up_to_edit
-    )
+    knows = GardenFit.rows.of(garden).filter(up_to_number__lte=up_to_number, up_to_edit__lte=up_to_edit)
+    knows.filter(pk=garden.fit_id or 0).update(up_to=up_to, up_to_number=up_to_number, up_to_edit=up_to_edit)
 
 
 def _drop_draws(garden: Garden, now: datetime) -> None:
@@ -98,10 +116,14 @@ def _drop_draws(garden: Garden, now: datetime) -> None:
     rows = GardenFit.rows.of(garden)
     broken_off = rows.filter(pk__gt=holds, up_to__lt=now - _GIVEN_UP)
     over = rows.filter(pk__lt=holds) | broken_off
-    while some := list(FitNode.rows.filter(fit__in=over).values_list("pk", flat=True)[: AT_ONCE * 2]):
-        FitNode.rows.filter(pk__in=some).delete()
+    _drop_nodes(over)
     rows.filter(pk__lt=holds, shared__isnull=False).update(shared=None, start=None)
     broken_off.delete()
+
+
+def _drop_nodes(over: QuerySet[GardenFit]) -> None:
+    while some := list(FitNode.rows.filter(fit__in=over).values_list("pk", flat=True)[: AT_ONCE * 2]):
+        FitNode.rows.filter(pk__in=some).delete()
 
 
 def _forget_oldest(garden: Garden, holds: GardenFit) -> None:

@@ -29,7 +29,11 @@ def learned(request: GardenRequest) -> HttpResponse:
     """Show what was learned of the garden, and a page of its plants."""
     page = max(whole_of(request.GET.get("page", "")) or 1, 1)
     told = taught(request.garden, page=page)
-    return render(request, "web/learned.html", {"taught": told, **(_shown(told) if told else {})})
+    return render(
+        request,
+        "web/learned.html",
+        {"taught": told, **(_shown(told) if told and told.fit.is_of_this_model else {})},
+    )
 
 
 @require_safe
@@ -55,20 +59,22 @@ def learned_plant(request: GardenRequest) -> HttpResponse:
         "ends": [row[-1] for row in curves.learned],
         "weeks": round(curves.days[-1] / 7),
     }
-    return render(request, "web/learned_plant.html", page | _bars_of_plant(plant, curves.has_page))
+    return render(request, "web/learned_plant.html", page | _bars_of_plant(plant))
 
 
 def _shown(told: Taught) -> dict[str, Any]:
-    clear = told.found.learned
-    reach = reach_of([range_ for one in clear for range_ in (_learned(one), _believed(one))])
+    known = told.found.learned
+    first, others = (known[0] if known else None), known[1:]
+    reach = reach_of([range_ for one in known for range_ in (_learned(one), _believed(one))])
     return {
         "groups": [
-            (_("Rooting"), "rooting", _rows([one for one in clear if one.clock == "rooting"], reach)),
-            (_("Losses"), "loss", _rows([one for one in clear if one.clock == "loss"], reach)),
+            (_("Rooting"), "rooting", _rows([one for one in others if one.clock == "rooting"], reach)),
+            (_("Losses"), "loss", _rows([one for one in others if one.clock == "loss"], reach)),
         ],
         "rule": times_rule(reach),
-        "best": next((one for one in clear if one.is_clear), None),
-        "n_prior": len(told.found.contrasts) - len(clear),
+        "first": first,
+        "first_bar": _bar(first, reach) if first else "",
+        "n_others": len(others),
         "plants": [(one, _at(one)) for one in told.plants],
         "before": f"?page={told.page - 1}" if told.page > 1 else "",
         "after": f"?page={told.page + 1}" if told.has_more else "",
@@ -95,13 +101,13 @@ def _at(plant: PlantFound) -> str:
     return f"{reverse('learned-plant')}?{urlencode({'taxon': plant.taxon, 'wood': plant.wood})}"
 
 
-def _bars_of_plant(plant: PlantFound, has_page: bool) -> dict[str, Any]:
+def _bars_of_plant(plant: PlantFound) -> dict[str, Any]:
     both = (plant.rooting, plant.loss)
     reach = reach_of([range_ for one in both for range_ in ((one.p10, one.p50, one.p90), one.believed)])
     rows = []
     for one in both:
         clock: Clock = "loss" if one is plant.loss else "rooting"
-        said = _words_of(clock, has_page) % {
+        said = _words_of(clock, plant.has_row) % {
             name: in_tongue(factor(times), _)
             for name, times in (("x", one.p50), ("low", one.p10), ("high", one.p90))
         }
@@ -110,10 +116,10 @@ def _bars_of_plant(plant: PlantFound, has_page: bool) -> dict[str, Any]:
     return {"bars": rows, "rule": times_rule(reach)}
 
 
-def _words_of(clock: Clock, has_page: bool) -> str:
+def _words_of(clock: Clock, has_row: bool) -> str:
     """Return the sentence of a clock, with places for three multiples."""
     if clock == "loss":
-        if has_page:
+        if has_row:
             return _(
                 "It is lost about %(x)s times as fast as the handbook says "
                 "(8 times in 10: %(low)s to %(high)s)."
@@ -121,7 +127,7 @@ def _words_of(clock: Clock, has_page: bool) -> str:
         return _(
             "It is lost about %(x)s times as fast as plants in general (8 times in 10: %(low)s to %(high)s)."
         )
-    if has_page:
+    if has_row:
         return _(
             "It roots about %(x)s times as fast as the handbook says (8 times in 10: %(low)s to %(high)s)."
         )
@@ -129,12 +135,15 @@ def _words_of(clock: Clock, has_page: bool) -> str:
 
 
 def _chart(curves: PlantTaught) -> str:
-    words = ShareWords(
-        _("Of 10 cuttings rooted by week: as the handbook says dashed, as your records teach as a band"),
-        _("the handbook, 8 times in 10") if curves.has_page else _("any plant, 8 times in 10"),
-        _("with your records, 8 times in 10"),
-        _("{n} wk"),
-    )
+    if curves.has_page:
+        title = _(
+            "Of 10 cuttings rooted by week: as the handbook says dashed, as your records teach as a band"
+        )
+        before = _("the handbook, 8 times in 10")
+    else:
+        title = _("Of 10 cuttings rooted by week: as of any plant dashed, as your records teach as a band")
+        before = _("any plant, 8 times in 10")
+    words = ShareWords(title, before, _("with your records, 8 times in 10"), _("{n} wk"))
     return share_curves(curves.days, curves.believed, curves.learned, words)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from functools import partial
 from typing import Any
 from urllib.parse import urlencode
 
@@ -31,6 +32,7 @@ from slipwright.outputs.charts.days import days_rule
 from slipwright.outputs.drawings.pots import PotFromAbove
 from slipwright.outputs.drawings.steps import step_drawing
 from slipwright.outputs.one_page import one_page_pdf
+from slipwright.records.answers.straight import advice_in
 from slipwright.records.errors import BadValue
 from slipwright.rooting.dates import pot_up_at
 from slipwright.web.asked import Posted
@@ -189,7 +191,9 @@ def _answered(request: GardenRequest) -> tuple[Advice | None, dict[str, BadValue
     if wrongs:
         return None, wrongs
     try:
-        answer = advise(
+        # who is signed in is answered by what their garden learned, anybody else by the handbook alone
+        ask = partial(advice_in, request.garden) if request.garden else advise
+        answer = ask(
             load_handbook(),
             said["plant"],
             on=said["on"] or request.today,

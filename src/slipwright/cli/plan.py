@@ -1,0 +1,112 @@
+"""The season's programme."""
+
+from __future__ import annotations
+
+from datetime import date
+from itertools import groupby
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from slipwright.cli.answer import DAY, as_json, refusing, say
+from slipwright.cli.answer import today as this_day
+from slipwright.cli.bar import Bar
+from slipwright.cli.files import write_whole
+from slipwright.cli.garden import open_garden, with_garden
+
+if TYPE_CHECKING:
+    from slipwright.records.answers.programme_told import LineTold, ProgrammeTold, WantTold
+    from slipwright.records.models import Garden
+
+
+@click.command()
+@click.option("--on", type=DAY, help="The day; today if left out.")
+@click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the draws.")
+@click.option(
+    "--csv",
+    "csv_file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="File to write the programme to as a table.",
+)
+@with_garden
+@as_json
+@refusing()
+def plan(
+    on: date | None,
+    seed: int,
+    csv_file: Path | None,
+    garden_file: Path | None,
+    in_garden: str | None,
+    *,
+    json_wanted: bool,
+) -> None:
+    """What to stick in which week, from which plant, to meet every want; and what stops the rest.
+
+    From the windows of each plant, what was learned of rooting and growing on, the batches that stand, and
+    the wood, room and hours there are. The same garden, day and seed give the same programme.
+
+    \b
+    Example
+        slipwright plan --on 2026-06-12 --csv programme.csv
+    """
+    garden = open_garden(garden_file, in_garden)
+    from slipwright.handbook import load_handbook
+    from slipwright.outputs.tables import write_csv
+    from slipwright.records.answers.programme import programme_of_garden
+    from slipwright.records.answers.programme_told import COLUMNS, TEXTS, told_of_programme
+
+    bar = Bar()
+    try:
+        found = programme_of_garden(garden, load_handbook(), on=on or this_day(), seed=seed, progress=bar)
+    finally:
+        bar.close()
+    told = told_of_programme(found)
+    if csv_file is not None:
+        write_whole(csv_file, b"".join(write_csv(COLUMNS, told.as_rows(), TEXTS)), "--csv")
+    say(told.as_json(), _in_words(garden, told), json_wanted=json_wanted)
+
+
+def _in_words(garden: Garden, told: ProgrammeTold) -> str:
+    if not told.wants:
+        return "No want is written down. Say what is wanted by when, and ask again."
+    n, cost = len(told.lines), told.found.programme.cost
+    batches = "no batch" if not n else "1 batch" if n == 1 else f"{n:,} batches"
+    lines = [
+        f"{garden.name}, from {told.on}: {batches} to stick, {cost:,.2f} {garden.currency}".rstrip() + "."
+    ]
+    lines += ["", *(_want(want) for want in told.wants)]
+    for week, of_week in groupby(told.lines, key=lambda one: one.line.week):
+        lines += ["", f"Week of {week}", *(_line(one) for one in of_week)]
+    if told.loosened:
+        lines += ["", "What more would bring, each by itself"]
+        lines += [f"   {one.in_words}" for one in told.loosened]
+    if told.lines:
+        near = max(told.found.programme.gap, 0.0)
+        lines += ["", f"Cost and shortfall lie within {near:.1%} of the least that such plans could come to."]
+    lines += ["", *map(str, told.notes)]
+    return "\n".join(lines)
+
+
+def _want(told: WantTold) -> str:
+    want = told.want
+    head = f"{want.want}: {want.n_wanted:,} {want.ready_as} by {want.ready_by}, {want.assurance:.0%} wished"
+    if told.is_met:
+        return f"{head}; {told.promised:.0%} promised by what is stuck already."
+    if not told.short_by:
+        return f"{head}; {told.promised:.0%} promised."
+    first = told.stopped_by[0] if told.stopped_by else None
+    why = f" What stops it{', even alone' if first.alone else ''}: {first.why}." if first else ""
+    if not told.planned:
+        return f"{head}; nothing is planned.{why}"
+    return f"{head}; {told.planned:,} planned, {told.short_by:,} short.{why}"
+
+
+def _line(told: LineTold) -> str:
+    line = told.line
+    pots = "container" if line.n_containers == 1 else "containers"
+    where = f"in {line.n_containers:,} {pots}, for {line.want}"
+    text = f"   {line.n_to_stick:>5,} {line.wood} of {line.taxon} {where}"
+    plants = [f"{plant} ({n:,} shoots)" if n is not None else plant for plant, n in told.shoots]
+    more = [*(["from " + ", ".join(plants)] if plants else []), *([line.method] if line.method else [])]
+    return f"{text}\n{' ' * 9}{'; '.join(more)}" if more else text

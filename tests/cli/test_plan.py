@@ -1,0 +1,57 @@
+"""The season's programme, as a person asks for it."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Run = Callable[..., Any]
+ON = "2015-06-12"
+
+
+@pytest.fixture
+def plan(example: Path) -> tuple[Any, ...]:
+    return "plan", "--garden", example, "--on", ON
+
+
+def test_every_want_is_told_with_what_it_gets_or_what_stops_it(plan: tuple[Any, ...], answer: Run) -> None:
+    found = answer("plan", *plan)
+    assert len(found["wants"]) >= 3
+    for want in found["wants"]:
+        assert want["short_by"] == want["n_wanted"] - want["planned"]
+        assert bool(want["short_by"]) == bool(want["stopped_by"])
+        if not want["short_by"]:
+            assert want["promised"] >= want["assurance"] - 0.02
+    assert found["programme"]
+    for line in found["programme"]:
+        assert date.fromisoformat(line["week"]).weekday() == 0
+        assert line["week"] >= "2015-06-08"
+    assert all(load["used"] <= load["room"] + 1e-6 for load in found["load"])
+    assert found["cost"] == pytest.approx(sum(line["cost"] for line in found["programme"]), abs=0.05)
+
+
+def test_the_table_holds_the_programme(plan: tuple[Any, ...], answer: Run, tmp_path: Path) -> None:
+    file = tmp_path / "programme.csv"
+    found = answer("plan", *plan, "--csv", file)
+    with file.open(newline="", encoding="utf-8") as opened:
+        rows = list(csv.DictReader(opened))
+    assert [(row["week"], row["want"], int(row["n_to_stick"])) for row in rows] == [
+        (line["week"], line["want"], line["n_to_stick"]) for line in found["programme"]
+    ]
+
+
+def test_in_words_it_goes_by_week_and_says_what_is_assumed(plan: tuple[Any, ...], run: Run) -> None:
+    told = run(*plan).output
+    assert "Week of 2015-" in told
+    assert "What stops it" in told
+    assert "common practice, no source" in told
+    assert "Nothing is learned from this garden's looks yet" in told
+
+
+def test_a_folder_that_is_not_there_is_refused(plan: tuple[Any, ...], run: Run, tmp_path: Path) -> None:
+    assert "--csv" in run(*plan, "--csv", tmp_path / "none" / "a.csv", code=2).output
