@@ -497,7 +497,7 @@ def test_what_draws_were_told_of_a_batch_comes_back_from_where_it_is_kept() -> N
     assert unpacked_seen(json.loads(json.dumps(packed_seen(seen)))) == seen
 
 
-def _tent_loss(**points: float) -> Contrast:
+def _tent_loss(**points: Any) -> Contrast:
     contrasts = contrasts_of(before_records())
     tent = next(one for one in contrasts if (one.name, one.clock) == ("tent", "loss"))
     return replace(tent, prior_share=0.1, **points)

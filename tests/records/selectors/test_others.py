@@ -29,7 +29,7 @@ def test_the_only_garden_needs_no_name(garden: Garden) -> None:
 
 
 def test_without_a_garden_that_is_said(database: Database) -> None:
-    with pytest.raises(NotFound, match="load its tables"):
+    with pytest.raises(NotFound, match="slipwright load makes one"):
         selectors.the_garden()
     with pytest.raises(NotFound, match="none yet"):
         selectors.the_garden("Tern Point")
