@@ -27,21 +27,26 @@ from slipwright.rooting.tree import Step
 #: up to so many batches the spreads are integrated over
 INTEGRATE_UP_TO = 300
 #: settings of the spreads at first, at most, and how many must count after weighing
-N_POINTS, MOST_POINTS, LEAST_EFFECTIVE = 64, 256, 20.0
+N_POINTS, MOST_POINTS, LEAST_EFFECTIVE = 64, 256, 24.0
 #: settings are drawn a little wider than the normal through the top, so that no tail is cut off
 WIDER = 1.15
 #: slope of the evidence, in units of its own width, at which the search for its top stops
-_FLAT = 0.1
+_FLAT = {"likeliest": 0.3, "integrated": 0.1}
 _STEP = 0.05
 _FURTHEST = 6.0
 _MOST_CLIMBS = 3
-#: a step towards the top that promises less than this is the last while settings are only tried
-_ENOUGH_TO_CLIMB = 1e-3
+#: above so many batches the search begins where a fit of every tenth genus ended
+_FROM_A_TENTH = 2_000
+#: a step towards the top that promises less than this, or less than so much a batch, is the last while
+#: settings are only tried
+_ENOUGH_TO_CLIMB, _ENOUGH_A_BATCH = 1e-3, 1e-6
 #: steps by which the search comes near first, how long one is at most, and when it is near (in its own width)
-_MOST_SCORED, _LONGEST, _NEAR = 6, 0.6, 1.0
+_MOST_SCORED, _LONGEST, _NEAR = 14, 0.6, 0.09
+#: and how much shorter it gets where one has gone too far
+_SHORTER = 0.3
 #: batches times settings worked through at once, and settings at most
 _BATCHES_AT_ONCE, _AT_ONCE = 4_000, 64
-_SEED = 42
+_SEED = 7
 
 Said = Callable[[float, str], None]
 
@@ -106,7 +111,7 @@ def fit(
     Laplace's approximation given the spreads, by elimination along the tree of effects, with means
     corrected to first order: E x = top - (1/2) K^-1 d ln|K| / dx.  The spreads' scores have standard normal
     priors; for up to ``integrate_up_to`` batches they are averaged over points spread evenly about the top
-    of their evidence, weighed by evidence over the density drawn from, doubled until 20 count.  Above, the
+    of their evidence, weighed by evidence over the density drawn from, doubled until 24 count.  Above, the
     likeliest setting on the logarithm of the standard deviations.
 
     References
@@ -147,6 +152,12 @@ def _fitted(
     told = [one for one, spells in found if spells]
     if not told:
         return Fit(0, 0, True, 0.0, (), terms=terms, cells=cells)
+    if start is None and psi is None and len(told) > _FROM_A_TENTH:
+        tell(0.02, "every tenth genus first")
+        tenth = _tenth(told)
+        if len(tenth) < len(told) / 3:
+            began = _fitted(tenth, None, False, None, cells, terms, 0, n_points, lambda share, words: None)
+            start = began.start()
     with uncollected():
         problem = Problem(told, [spells for _, spells in found if spells], cells=cells, terms=terms)
     search = _Search(problem, start, tell)
@@ -173,13 +184,21 @@ def _fitted(
     )
 
 
+def _tenth(told: Sequence[BatchRecord]) -> list[BatchRecord]:
+    """Batches of every tenth genus: quickly fitted, they show about where the whole lies."""
+    chosen = set(sorted({one.kind.genus for one in told})[::10])
+    return [one for one in told if one.kind.genus in chosen]
+
+
 class _Search:
     """The search for the spreads, each step of it from the top found at the step before."""
 
     def __init__(self, problem: Problem, start: Start | None, tell: Said) -> None:
         self.problem, self.tell = problem, _onwards(tell)
         self.psi = np.zeros(N_SPREADS) if start is None else np.clip(start.psi, -3, 3)
+        self.longest = _LONGEST if start is None else _SHORTER * _LONGEST
         self.at = _started(problem, start)
+        self.enough = max(_ENOUGH_TO_CLIMB, _ENOUGH_A_BATCH * problem.tree.sizes[-1])
         self.n_tops = 0
 
     def top(self, psi: Array, *, enough: float = ENOUGH) -> tuple[Mode, Lean]:
@@ -203,14 +222,14 @@ class _Search:
 
         def minus(moved: Array) -> tuple[float, Array]:
             psi = self.psi + unit * moved
-            mode, lean = (first_mode, first) if not moved.any() else self.top(psi, enough=_ENOUGH_TO_CLIMB)
+            mode, lean = (first_mode, first) if not moved.any() else self.top(psi, enough=self.enough)
             value, slope = float(mode.evidence[0]), lean.slope[0]
             if on_log_sd:
                 value, slope = value - float(np.log(sd_slopes(psi)).sum()), slope + _log_sd_slope(psi)
             return -value, -unit * slope
 
         bounds = np.stack([(-_FURTHEST - self.psi) / unit, (_FURTHEST - self.psi) / unit], axis=1)
-        options = {"gtol": _FLAT, "ftol": 1e-9, "maxiter": 60}
+        options = {"gtol": _FLAT["likeliest" if on_log_sd else "integrated"], "ftol": 1e-9, "maxiter": 60}
         moved = np.zeros(N_SPREADS)
         for _ in range(_MOST_CLIMBS):
             found = minimize(minus, moved, jac=True, method="L-BFGS-B", bounds=bounds, options=options)
@@ -222,14 +241,17 @@ class _Search:
 
     def _scored(self, *, on_log_sd: bool) -> tuple[Mode, Lean]:
         """Come near the likeliest setting by steps of slope over rough curvature, none of them long."""
+        longest, before = np.full(N_SPREADS, self.longest), np.zeros(N_SPREADS)
         for _ in range(_MOST_SCORED):
-            mode, lean = self.top(self.psi, enough=_ENOUGH_TO_CLIMB)
+            mode, lean = self.top(self.psi, enough=self.enough)
             slope = lean.slope[0] + (_log_sd_slope(self.psi) if on_log_sd else 0.0)
             if (slope**2 / lean.curve[0]).max() < _NEAR:
                 return mode, lean
-            move = np.clip(slope / lean.curve[0], -_LONGEST, _LONGEST)
-            self.psi = np.clip(self.psi + move, -_FURTHEST, _FURTHEST)
-        return self.top(self.psi, enough=_ENOUGH_TO_CLIMB)
+            # a score that turns back has gone too far
+            longest = np.where(slope * before < 0, _SHORTER * longest, longest)
+            before = np.clip(slope / lean.curve[0], -longest, longest)
+            self.psi = np.clip(self.psi + before, -_FURTHEST, _FURTHEST)
+        return self.top(self.psi, enough=self.enough)
 
     def likeliest(self, held: Array | None) -> tuple[list[Point], bool]:
         if held is not None:
@@ -290,15 +312,20 @@ def _log_sd_slope(psi: Array) -> Array:
 
 
 def _spread_out(n: int, after: int) -> Array:
-    """Return normal scores, (n, 9), each spread evenly (a Latin hypercube), the same each time.
+    """Return normal scores, (n, 9), the same each time; those that come ``after`` others are other ones.
 
-    Those that come ``after`` others are other ones.
+    Each is spread evenly (a Latin hypercube); where they are enough, all are turned and stretched so that
+    together they have just the mean and the covariance of what they are drawn from.
     """
     from scipy.special import ndtri
 
     strata = np.tile(np.arange(n)[:, None], (1, N_SPREADS))
     generator = np.random.default_rng([_SEED, after])
-    return np.asarray(ndtri((generator.permuted(strata, axis=0) + 0.5) / n))
+    even = ndtri((generator.permuted(strata, axis=0) + 0.5) / n)
+    if n < 4 * N_SPREADS:
+        return np.asarray(even)
+    root = np.linalg.cholesky(even.T @ even / n)
+    return np.asarray(np.linalg.solve(root, even.T).T)
 
 
 def _onwards(said: Said) -> Said:

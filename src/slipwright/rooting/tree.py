@@ -11,12 +11,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from slipwright.rooting.learned import LEVELS, Kind, Node
 from slipwright.rooting.ranges import Array
 from slipwright.rooting.spells import Index
+
+#: nodes of one level worked through at once
+_AT_ONCE = 1_000
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,19 @@ class Tree:
     def sizes(self) -> list[int]:
         """Nodes by level."""
         return [len(names) for names in self.names]
+
+    def families(self, depth: int) -> list[tuple[slice, Index]]:
+        """Cut a level into runs of whole families, and say where each family of a run begins.
+
+        A run is so short that what is worked out of it stays in the processor's cache.
+        """
+        firsts, n_nodes = self.firsts[depth], len(self.names[depth])
+        starts = [0]
+        for first in firsts.tolist():
+            if first - starts[-1] >= _AT_ONCE:
+                starts.append(first)
+        runs = [slice(a, b) for a, b in pairwise([*starts, n_nodes])]
+        return [(run, firsts[(firsts >= run.start) & (firsts < run.stop)] - run.start) for run in runs]
 
     def down(self, values: Sequence[Array]) -> Array:
         """Sum of each batch's node and all above it; values of shape (n_points, n_nodes, ...)."""
@@ -203,15 +220,11 @@ class Elimination:
             m = inverse(with_prior)
             self.a[depth], self.b[depth], self.m[depth] = a, b, m
             self.log_determinant += np.log(determinant).sum(axis=1)
-            mb = m @ b
-            n_points, n_nodes, _, p = b.shape
-            flat = b.reshape(n_points, 2 * n_nodes, p)
-            dense -= flat.swapaxes(1, 2) @ mb.reshape(n_points, 2 * n_nodes, p)
+            families = tree.families(depth)
+            above = [self._pass_up(dense, a[:, run], b[:, run], m[:, run], first) for run, first in families]
             if depth:
-                first = tree.firsts[depth]
-                am = a @ m
-                a = np.add.reduceat(a - am @ a, first, axis=1)
-                b = np.add.reduceat(b - am @ b, first, axis=1)
+                a = np.concatenate([one for one, _ in above], axis=1)
+                b = np.concatenate([one for _, one in above], axis=1)
         self.dense = (dense + dense.swapaxes(1, 2)) / 2
         try:
             self.root: Array = np.linalg.cholesky(self.dense).astype(float, copy=False)
@@ -219,6 +232,18 @@ class Elimination:
             least = np.linalg.eigvalsh(self.dense)[:, 0] if dense.shape[1] else np.ones(len(dense))
             raise NotDefinite(np.flatnonzero(~(least > 0))) from None
         self.log_determinant += 2 * np.log(np.diagonal(self.root, axis1=1, axis2=2)).sum(axis=1)
+
+    def _pass_up(self, dense: Array, a: Array, b: Array, m: Array, first: Index) -> tuple[Array, Array]:
+        """Take a run of whole families out of the dense block; return what passes to their parents."""
+        n_points, n_nodes, _, p = b.shape
+        mb = m @ b
+        flat = b.reshape(n_points, 2 * n_nodes, p)
+        dense -= flat.swapaxes(1, 2) @ mb.reshape(n_points, 2 * n_nodes, p)
+        am = a @ m
+        return (
+            np.add.reduceat(a - am @ a, first, axis=1),
+            np.add.reduceat(b - a @ mb, first, axis=1),
+        )
 
     def solve(self, by_batch: Array, by_dense: Array, by_node: Sequence[Array] | None = None) -> Step:
         """Solve for all unknowns at once.

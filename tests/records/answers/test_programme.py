@@ -325,6 +325,13 @@ def test_a_want_whose_day_is_past_and_one_without_a_page_say_so(planned: Garden)
     assert "no page" in told["odd"].stopped_by[0].why
 
 
+def test_how_far_it_has_come_is_told(planned: Garden) -> None:
+    told: list[tuple[int, int, str]] = []
+    answered(planned, progress=lambda done, total, label: told.append((done, total, label)))
+    assert {label for *_, label in told} >= {"the ways to meet each want", "plans of each want"}
+    assert all(0 <= done <= total for done, total, _ in told)
+
+
 def test_side_by_side_takes_two_programmes_of_a_garden(planned: Garden) -> None:
     before = answered(planned).programme
     Plant.rows.of(planned).filter(plant="rose-gate").update(shoots_per_season=4)

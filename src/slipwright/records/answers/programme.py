@@ -28,6 +28,7 @@ from slipwright.records.answers.programme_ways import Stuckable, Ways, ways_to_m
 from slipwright.records.model_version import model_version
 from slipwright.records.models import Garden
 from slipwright.records.selectors import WantNow
+from slipwright.records.selectors.fits import fit_now
 from slipwright.records.tables.progress import Progress, quiet
 from slipwright.rooting.growing import GrowsOn
 from slipwright.rooting.learned import Kind, before_records
@@ -127,7 +128,7 @@ def problem_of(garden: Garden, handbook: Handbook, *, on: date, progress: Progre
     rows = rows_of(given)
     maker = replace(maker, rows=frozenset(row.row for row in rows))
     of_wants = by_want(standing)
-    version = f"{FORM} {model_version()} {garden.fit_id if found is not None else 'prior'}"
+    version = f"{FORM} {model_version()} {_learned_from(garden) if found is not None else 'prior'}"
     wants: list[Want] = []
     stuckable: dict[tuple[str, str], Stuckable] = {}
     asked = [want for want in given.wants if want.ready_by >= on]
@@ -161,6 +162,12 @@ def problem_of(garden: Garden, handbook: Handbook, *, on: date, progress: Progre
         tuple(sorted(maker.unknown)),
         found is not None,
     )
+
+
+def _learned_from(garden: Garden) -> str:
+    """Return a mark of what was learned from, the same wherever a garden is kept. One query."""
+    fit = fit_now(garden)
+    return f"{fit.version} {fit.data_hash}" if fit else ""
 
 
 def _facts(

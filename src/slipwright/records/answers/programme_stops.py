@@ -92,7 +92,7 @@ BY_KIND = {
 
 def stopped_by(stop: Stop, why: str, rows: Mapping[str, Row]) -> Stopped:
     """Return what stops a want; ``why`` says why there is no way to meet it at all."""
-    tight = tuple(rows[name] for name in stop.rows)
+    tight = tuple(_once([rows[name] for name in stop.rows]))
     if stop.limit == "no_option":
         text = why or Said("nothing that could be stuck is ready in time")
     elif stop.limit == "chance":
@@ -101,7 +101,7 @@ def stopped_by(stop: Stop, why: str, rows: Mapping[str, Row]) -> Stopped:
         text = TOGETHER
     else:
         text = BY_KIND.get(stop.limit, stop.limit)
-        if where := [_where(row) for row in _once(tight)[:_SAID]]:
+        if where := [_where(row) for row in tight[:_SAID]]:
             text = Said("{what}: {where}", what=text, where=joined(where, ", "))
     return Stopped(stop.limit, tight, stop.alone, text)
 
