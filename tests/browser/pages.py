@@ -71,6 +71,8 @@ PAGES = (
     Page("readings", "/readings"),
     Page("weather", "/weather"),
     Page("mist", "/mist", on_phone=True),
+    Page("learned", "/learned"),
+    Page("learned-plant", "/learned/plant?taxon=Lavandula+angustifolia+'Grey+Heron'&wood=semi-hardwood"),
     Page("instruments", "/garden/instruments"),
     Page("photo-take-back", "/photos/{photo}/take-back"),
     Page("take-back", "/batches/{batch}/withdraw?kind=look&entry={look}", on_phone=True),

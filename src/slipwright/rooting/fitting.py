@@ -27,9 +27,7 @@ from slipwright.rooting.tree import Step
 #: up to so many batches the spreads are integrated over
 INTEGRATE_UP_TO = 300
 #: settings of the spreads at first, at most, and how many must count after weighing
-N_POINTS, MOST_POINTS, LEAST_EFFECTIVE = 64, 256, 24.0
-#: settings are drawn a little wider than the normal through the top, so that no tail is cut off
-WIDER = 1.15
+N_POINTS, MOST_POINTS, LEAST_EFFECTIVE = 64, 256, 20.0
 #: slope of the evidence, in units of its own width, at which the search for its top stops
 _FLAT = {"likeliest": 0.3, "integrated": 0.1}
 _STEP = 0.05
@@ -111,7 +109,7 @@ def fit(
     Laplace's approximation given the spreads, by elimination along the tree of effects, with means
     corrected to first order: E x = top - (1/2) K^-1 d ln|K| / dx.  The spreads' scores have standard normal
     priors; for up to ``integrate_up_to`` batches they are averaged over points spread evenly about the top
-    of their evidence, weighed by evidence over the density drawn from, doubled until 24 count.  Above, the
+    of their evidence, weighed by evidence over the density drawn from, doubled until 20 count.  Above, the
     likeliest setting on the logarithm of the standard deviations.
 
     References
@@ -262,7 +260,7 @@ class _Search:
     def integrated(self, n_points: int) -> tuple[list[Point], bool]:
         psi, settled = self.climb(on_log_sd=False)
         self.tell(0.5, "averaging over spreads")
-        root = WIDER * self._root(psi)
+        root = self._root(psi)
         points: list[Point] = []
         log_weights = np.zeros(0)
         while True:
