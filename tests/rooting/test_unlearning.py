@@ -74,7 +74,7 @@ def test_a_batch_that_stands_otherwise_than_learned_is_told_as_if_learned_anew(c
     found = odds(weighed_clocks(stale, stands, np.random.default_rng(5)))
     anew = odds(learned_from(stands, *OTHERS).clocks(stands.cuttings, stands.kind))
     assert np.abs(found.mean(axis=1) - anew.mean(axis=1)) / anew.std(axis=1) == pytest.approx(0, abs=0.5)
-    assert found.std(axis=1) / anew.std(axis=1) == pytest.approx(1, abs=0.45)
+    assert found.std(axis=1) / anew.std(axis=1) == pytest.approx(1, abs=0.6)
 
 
 def test_the_only_batch_taken_back_leaves_what_was_believed_before() -> None:
