@@ -14,7 +14,7 @@ import numpy as np
 
 from slipwright.rooting.cells import CELLS, Cells
 from slipwright.rooting.counts import BatchCounts
-from slipwright.rooting.cuttings import LEVEL_SD, TERMS, Cuttings, Term
+from slipwright.rooting.cuttings import LEVEL_SD, PARTS, TERMS, Cuttings, Term
 from slipwright.rooting.ranges import Array
 
 #: the levels of what batches have in common, widest first; the wood of a taxon has a fixed spread
@@ -115,7 +115,7 @@ class Learned:
         bend = np.zeros_like(level)
         into = {"level": level, "slope": slope, "bend": bend}
         for name, amount in terms.items():
-            into[_PART.get(name, "level")] += amount * self._coefficient(name)
+            into[PARTS.get(name, "level")] += amount * self._coefficient(name)
         return ClockDraws(level, slope, bend, self.cells)
 
     def _coefficient(self, name: str) -> Array:
@@ -154,7 +154,6 @@ class Learned:
         return found
 
 
-_PART = {term.name: term.part for term in TERMS}
 #: the same question gets the same answer
 _PRIOR_SEED = 1
 
