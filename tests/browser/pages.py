@@ -164,6 +164,6 @@ def sign_in(context: BrowserContext, served: Served) -> None:
     """Sign the owner in by a link that lets in once."""
     page = context.new_page()
     page.goto(f"{served.address}/let-in/{served.sign_in_code()}")
-    page.locator("main form button").first.click()
-    page.wait_for_url(served.address + "/**")
+    with page.expect_navigation():
+        page.locator("main form button").first.click()
     page.close()

@@ -400,7 +400,8 @@ def test_pots_are_kept_with_the_look_that_more_had_rooted(
     phone.set_offline(True)
     page.locator("[name=n_potted]").fill(str(n))
     page.locator("[name=note]").evaluate("(note) => { note.value = 'they were dry'; }")
-    page.locator("#pot-form .foot .slant").click()
+    with page.expect_navigation():
+        page.locator("#pot-form .foot .slant").click()
     until_kept(page, 2)
     phone.set_offline(False)
     page.goto(own_demo.address + "/outbox")
