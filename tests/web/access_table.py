@@ -26,6 +26,7 @@ TABLE = (
     Row("today", "/?place=mist-1", get=INSIDE),
     Row("nothing-to-note", "/round/nothing-to-note", post=RECORD),
     Row("undo", "/undo", post=RECORD),
+    Row("demo-day", "/demo/day", post=RECORD),
     Row("sync", "/sync", get=INSIDE, post=INSIDE),
     Row("sync-file", "/sync/file", post=EDIT),
     Row("asides", "/set-aside", get=EDIT),

@@ -27,6 +27,7 @@ from slipwright.records.models.people import (
     Tries,
     User,
 )
+from slipwright.records.models.plans import ForecastMade, PlanList, PlanState, SeasonPlan
 from slipwright.records.models.reference import (
     Container,
     Cost,
@@ -64,6 +65,7 @@ __all__ = [
     "Entry",
     "Firmness",
     "FitNode",
+    "ForecastMade",
     "Garden",
     "GardenFit",
     "Hours",
@@ -76,12 +78,15 @@ __all__ = [
     "Outcome",
     "Photo",
     "Place",
+    "PlanList",
+    "PlanState",
     "Plant",
     "PlantSeason",
     "Potting",
     "Reading",
     "ReferenceEdit",
     "ReferenceRow",
+    "SeasonPlan",
     "Sending",
     "SetAside",
     "Stage",

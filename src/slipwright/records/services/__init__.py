@@ -13,7 +13,7 @@ from slipwright.records.services.door import (
     take_over,
     user_of_member,
 )
-from slipwright.records.services.gardens import make_garden
+from slipwright.records.services.gardens import DEMO_STEPS, make_garden, set_on
 from slipwright.records.services.instruments import (
     MOST_READINGS,
     end_token,
@@ -44,6 +44,7 @@ from slipwright.records.services.stickings import GROUND, Lot, record_sticking, 
 from slipwright.records.services.withdrawals import withdraw
 
 __all__ = [
+    "DEMO_STEPS",
     "GROUND",
     "MOST_READINGS",
     "Answer",
@@ -81,6 +82,7 @@ __all__ = [
     "record_stage",
     "record_sticking",
     "record_sticking_as_felt",
+    "set_on",
     "set_password",
     "set_role",
     "set_up_garden",

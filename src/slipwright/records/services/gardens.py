@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import uuid
+from datetime import timedelta
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from slipwright.records.columns import table_named
-from slipwright.records.errors import BadValue
+from slipwright.records.errors import BadValue, Refused
 from slipwright.records.models import Garden, Member, User
 from slipwright.records.rows import Row, checked, kept_as
 
@@ -58,3 +59,20 @@ def make_garden(
         raise BadValue(column, " ".join(rules)) from error
     member.save()
     return record
+
+
+#: steps by which the clock of a demonstration may be set on [days]
+DEMO_STEPS = (7, 28)
+
+
+@transaction.atomic
+def set_on(garden: Garden, days: int) -> None:
+    """Set the clock of a demonstration garden on by one of ``DEMO_STEPS``; a real garden has no such clock."""
+    if days not in DEMO_STEPS:
+        raise BadValue("days", f"one of {', '.join(map(str, DEMO_STEPS))}", str(days))
+    held = Garden.objects.select_for_update().get(pk=garden.pk)
+    if held.stands_on is None:
+        raise Refused("only the clock of a demonstration can be set on")
+    held.stands_on += timedelta(days=days)
+    held.save(update_fields=["stands_on"])
+    garden.stands_on = held.stands_on

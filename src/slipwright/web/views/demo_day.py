@@ -1,0 +1,28 @@
+"""Setting on the clock of a demonstration, so that a season can be gone through in an hour."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from slipwright.records import roles
+from slipwright.records.errors import BadValue, Refused
+from slipwright.records.services import set_on
+from slipwright.web.asked import whole_of
+from slipwright.web.membership import GardenRequest, access
+from slipwright.web.saved import remember
+
+
+@require_POST
+@access(roles.RECORD)
+def demo_day(request: GardenRequest) -> HttpResponse:
+    """Set the demonstration's clock on; of any other garden it is refused."""
+    try:
+        set_on(request.garden, whole_of(request.POST.get("days", "")) or 0)
+    except (BadValue, Refused) as error:
+        told = {"title": _("The clock stays"), "why": str(error)}
+        return render(request, "web/not_undone.html", told, status=409)
+    remember(request, _("Time has passed: look what there is to do."), [])
+    return redirect("today")
