@@ -1,4 +1,4 @@
-"""Programmes asked for and made, the lists of plans they were chosen from, and forecasts as they were made."""
+"""Programmes asked for and made, their lists of plans, and forecasts as they were made."""
 
 from __future__ import annotations
 

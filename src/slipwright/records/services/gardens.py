@@ -67,7 +67,7 @@ DEMO_STEPS = (7, 28)
 
 @transaction.atomic
 def set_on(garden: Garden, days: int) -> None:
-    """Set the clock of a demonstration garden on by one of ``DEMO_STEPS``; a real garden has no such clock."""
+    """Set the clock of a demonstration garden on by one of ``DEMO_STEPS``; a real one has none."""
     if days not in DEMO_STEPS:
         raise BadValue("days", f"one of {', '.join(map(str, DEMO_STEPS))}", str(days))
     held = Garden.objects.select_for_update().get(pk=garden.pk)
