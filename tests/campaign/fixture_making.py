@@ -36,7 +36,7 @@ from tests.records.conftest import small_garden  # noqa: E402
 from tests.records.making import stick  # noqa: E402
 
 FIXTURES = Path(__file__).parent / "fixtures"
-STATES = ("0001", "0002", "0003", "0004", "0005", "0006")
+STATES = ("0001", "0002", "0003", "0004", "0005", "0006", "0007")
 NOW = datetime(2025, 10, 20, 15, 30, tzinfo=UTC)
 
 
