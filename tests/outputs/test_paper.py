@@ -51,3 +51,11 @@ def test_pages_may_be_written_by_several_threads_at_once() -> None:
     with ThreadPoolExecutor(8) as pool:
         together = list(pool.map(_printed, ["Rosa ‘Lantern Keeper’ Λεβάντα"] * 40))
     assert {printed.pdf for printed in together} == {alone}
+
+
+def test_a_paper_names_its_language() -> None:
+    def translate(text: str) -> str:
+        return {"en": "es"}.get(text, text)
+
+    assert b"/Lang (es)" in Paper((50.0, 30.0), title="t", translate=translate).finish().pdf
+    assert b"/Lang (en)" in Paper((50.0, 30.0), title="t").finish().pdf

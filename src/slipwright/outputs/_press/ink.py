@@ -30,14 +30,14 @@ class _Info(pdfdoc.PDFInfo):  # type: ignore[misc]
         return pdfdoc.PDFDictionary({k: pdfdoc.PDFString(v) for k, v in fields.items()}).format(document)
 
 
-def new_canvas(out: IO[bytes], size_mm: tuple[float, float], title: str, subject: str) -> Any:
+def new_canvas(out: IO[bytes], size_mm: tuple[float, float], title: str, subject: str, lang: str) -> Any:
     """Return a canvas of a size that writes the same bytes for the same marks."""
     canvas = Canvas(
         out,
         pagesize=(size_mm[0] * PT_PER_MM, size_mm[1] * PT_PER_MM),
         invariant=True,
         pageCompression=1,
-        lang="en",
+        lang=lang,
         pdfVersion=(1, 4),
         initialFontName=font_name("regular"),
     )

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, Final
 
-from slipwright.craft.said import in_tongue
+from slipwright.craft.said import Said, in_tongue
 from slipwright.outputs._press import palette
 from slipwright.outputs._press.lines import line_width_mm
 from slipwright.outputs._press.typeface import PT_PER_MM, Face, Run, font_name, typeset
@@ -21,6 +21,10 @@ LETTER_MM: Final = (215.9, 279.4)
 PAPERS_MM: Final = {"a4": A4_MM, "letter": LETTER_MM}
 HAIRLINE_PT: Final = 0.25
 Point = tuple[float, float]
+
+
+#: what readers call the language of a paper (BCP 47); each catalogue has its own
+_LANGUAGE: Final = Said("en")
 
 
 @dataclass(frozen=True)
@@ -49,7 +53,8 @@ class Paper:
         from slipwright.outputs._press import ink
 
         self._ink = ink
-        self._canvas = ink.new_canvas(self._out, size_mm, title, subject)
+        lang = in_tongue(_LANGUAGE, translate)
+        self._canvas = ink.new_canvas(self._out, size_mm, title, subject, lang)
         self._top_pt = self.height_mm * PT_PER_MM
         self._forms: dict[str, str] = {}
         self._lost: dict[str, str] = {}
@@ -134,6 +139,23 @@ class Paper:
             path.close()
         self._paint(path, fill, stroke, width_pt, dash)
 
+    def strokes(
+        self,
+        pairs: Sequence[tuple[Point, Point]],
+        *,
+        width_pt: float = 0.8,
+        colour: str = palette.INK,
+        round_ends: bool = False,
+    ) -> None:
+        """Draw many short lines in one go; one without length is a dot where the ends are round."""
+        path = self._canvas.beginPath()
+        for (x1, y1), (x2, y2) in pairs:
+            path.moveTo(x1 * PT_PER_MM, self._up(y1))
+            path.lineTo(x2 * PT_PER_MM, self._up(y2))
+        self._canvas.setLineCap(int(round_ends))
+        self._paint(path, None, colour, width_pt, ())
+        self._canvas.setLineCap(0)
+
     def curve(
         self,
         start: Point,
@@ -151,6 +173,22 @@ class Paper:
             path.curveTo(*(v for x, y in part for v in (x * PT_PER_MM, self._up(y))))
         if fill:
             path.close()
+        self._paint(path, fill, stroke, width_pt, dash)
+
+    def trace(
+        self,
+        steps: Sequence[tuple[str, tuple[Point, ...]]],
+        *,
+        fill: str | None = None,
+        stroke: str | None = palette.INK,
+        width_pt: float = 0.8,
+        dash: Sequence[float] = (),
+    ) -> None:
+        """Draw a path of moves "M", lines "L", Bézier curves "C" and closings "Z"."""
+        path = self._canvas.beginPath()
+        for kind, points in steps:
+            flat = [v for x, y in points for v in (x * PT_PER_MM, self._up(y))]
+            {"M": path.moveTo, "L": path.lineTo, "C": path.curveTo, "Z": path.close}[kind](*flat)
         self._paint(path, fill, stroke, width_pt, dash)
 
     def circle(
