@@ -190,20 +190,60 @@ def _power(shares: Mapping[str, float], arm: str, n_units: int, n_per_unit: int,
     )
 
 
-def _least(shares: Mapping[str, float], power: float, spread: float, n_per_unit: int) -> Size | None:
+def units_needed(
+    shares: Mapping[str, float], *, power: float = 0.8, spread: float = BATCH_SPREAD, n_per_unit: int = 8
+) -> int | None:
+    """Return the fewest units an arm that tell every other arm from the first.
+
+    Parameters
+    ----------
+    shares : mapping of str to float
+        Expected share of each arm, over many units [-].
+    power : float
+        Chance wished to tell each arm from the first, each taken alone [-].
+    spread : float
+        Standard deviation of units of the same arm on the logit scale [-].
+    n_per_unit : int
+        Cuttings in each unit [1].
+
+    Returns
+    -------
+    int or None
+        Units an arm [1]; None where even 1,000 are too few.
+
+    References
+    ----------
+    `slipwright.rooting.trial_power.power_to_tell`.
+
+    Examples
+    --------
+    >>> units_needed({"none": 0.5, "iba": 0.7}), units_needed({"none": 0.5, "iba": 0.5001})
+    (17, None)
+    """
+    return _fewest(shares, power, spread, n_per_unit)
+
+
+def _lowest_power(shares: Mapping[str, float], n_units: int, n_per_unit: int, spread: float) -> float:
+    return min(_power(shares, arm, n_units, n_per_unit, spread) for arm in list(shares)[1:])
+
+
+def _fewest(shares: Mapping[str, float], power: float, spread: float, n_per_unit: int) -> int | None:
     """Fewest units an arm, by halving: power never falls with units."""
-
-    def reached(n_units: int) -> float:
-        others = list(shares)[1:]
-        return min(_power(shares, arm, n_units, n_per_unit, spread) for arm in others)
-
     low, high = 1, MOST_UNITS
-    if reached(high) < power:
+    if _lowest_power(shares, high, n_per_unit, spread) < power:
         return None
     while low < high:
         middle = (low + high) // 2
-        low, high = (low, middle) if reached(middle) >= power else (middle + 1, high)
-    least = reached(low)
+        reached = _lowest_power(shares, middle, n_per_unit, spread) >= power
+        low, high = (low, middle) if reached else (middle + 1, high)
+    return low
+
+
+def _least(shares: Mapping[str, float], power: float, spread: float, n_per_unit: int) -> Size | None:
+    low = _fewest(shares, power, spread, n_per_unit)
+    if low is None:
+        return None
+    least = _lowest_power(shares, low, n_per_unit, spread)
     of_all = least
     if len(shares) > 2:
         arms = list(shares.values())

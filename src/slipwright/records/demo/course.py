@@ -80,15 +80,15 @@ def follow(stuck: Stuck, hazards: Hazards, rows: dict[str, list[Row]]) -> Course
     before = stuck.stuck_on
     for on in _look_days(stuck):
         if course.pot_on and course.pot_on <= on:
-            _pot(course, course.pot_on)
+            pot(course, course.pot_on)
         if course.is_over:
             break
         _look(course, before, on, is_last=on >= give_up)
         _plan_potting(course, on)
         before = on
     if course.pot_on and course.pot_on < STANDS_ON:
-        _pot(course, course.pot_on)
-    _outcomes(course)
+        pot(course, course.pot_on)
+    outcomes(course)
     return course
 
 
@@ -206,7 +206,8 @@ def _plan_potting(course: Course, on: date) -> None:
     course.pot_on = first + timedelta(days=delay)
 
 
-def _pot(course: Course, on: date) -> None:
+def pot(course: Course, on: date) -> None:
+    """Pot what has rooted on a day."""
     luck = course.luck
     n = course.n_to_pot
     course.pot_on = None
@@ -228,7 +229,7 @@ def _pot(course: Course, on: date) -> None:
     )
 
 
-def _outcomes(course: Course) -> None:
+def outcomes(course: Course) -> None:
     """Write down what the potted plants have become by now."""
     stuck, luck, left = course.stuck, course.luck, course.n_potted
     if left < 1:

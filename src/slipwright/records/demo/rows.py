@@ -10,7 +10,7 @@ from typing import Final
 
 from slipwright.outputs.tables import write_csv
 from slipwright.records.columns import TABLES, table_named
-from slipwright.records.demo import around, years
+from slipwright.records.demo import around, trials, years
 from slipwright.records.demo.course import follow
 from slipwright.records.demo.setting import BY_HAND, Luck, Row, rows_by_hand
 from slipwright.records.demo.sticking import Stuck, methods, stickings
@@ -51,6 +51,7 @@ def demo_tables(progress: Progress = quiet) -> Tables:
     rows["weather"] += around.forecasts()
     rows["plants"] += around.raised_here(rows["outcomes"], batches)
     _mistake(rows)
+    trials.begin(rows)
     return rows
 
 

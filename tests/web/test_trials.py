@@ -1,0 +1,142 @@
+"""The pages of trials: each ends in one sentence, once its day has come and not before."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from html import unescape
+
+import pytest
+from django.test import Client
+
+from slipwright.records.models import Garden, Member, Trial
+from tests.records.answers.trial_making import DUE_ON, PLAN, STUCK_ON, count, fix, stick_all
+
+ADDRESS = "/trials/Dip or none"
+TODAY = date(2025, 10, 20)
+
+
+def _page(client: Client, address: str = ADDRESS) -> str:
+    answer = client.get(address)
+    assert answer.status_code == 200
+    return " ".join(unescape(answer.content.decode()).split())
+
+
+@pytest.fixture
+def judged(garden: Garden, grower: Member, now: datetime) -> None:
+    """Count every pot of a trial on its day, but one."""
+    fix(garden, grower, now, blocks=5)
+    pots = stick_all(garden, grower, now, blocks=5)
+    count(garden, grower, now, pots, {"A": [2, 3, 2, 3, 2], "B": [6, 7, 6, 7]})
+
+
+def test_without_a_trial_the_list_says_what_one_is_good_for(client: Client) -> None:
+    page = _page(client, "/trials")
+    assert "No trial yet." in page
+    assert "/trials/new" in page
+
+
+def test_the_list_has_the_state_and_the_verdict_in_one_sentence(client: Client, judged: None) -> None:
+    page = _page(client, "/trials")
+    assert "To be counted: 9 of 10 pots" in page
+    assert "Settled: “IBA 1000 mg/L, gel” did better than “no hormone”" in page
+
+
+def test_the_verdict_says_from_how_many_pots_it_was_drawn(client: Client, judged: None) -> None:
+    page = _page(client)
+    assert "No hormone: 12 of 40 in 5 pots; IBA 1000 mg/L, gel: 26 of 32 in 4 pots." in page
+    assert "Drawn from 9 of 10 pots" in page
+    assert "1 pot is still to be counted and may move it." in page
+    assert page.count('<svg class="drawing trial-') == 2
+
+
+def test_before_its_day_no_way_is_told_to_be_ahead(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fix(garden, grower, now)
+    pots = stick_all(garden, grower, now, stuck_on=TODAY - timedelta(days=20))
+    count(garden, grower, now, pots, {"A": [0] * 4, "B": [8] * 4}, on=TODAY)
+    page = _page(client)
+    assert "Not judged yet: every pot is counted on 25 Nov 2025" in page
+    assert "Stopping early because one is ahead finds winners where there are none" in page
+    assert "did better" not in page
+    assert "is ahead of" not in page
+    assert "trial-difference" not in page
+
+
+def test_pots_at_their_end_before_the_day_are_told_and_are_no_verdict(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fix(garden, grower, now)
+    pots = stick_all(garden, grower, now, stuck_on=TODAY - timedelta(days=20))
+    count(garden, grower, now, pots, {"A": [8], "B": [8]}, on=TODAY)
+    page = _page(client)
+    assert "The pots counted so far, which are no verdict" in page
+    assert "Not judged yet" in page
+
+
+def test_what_was_fixed_beforehand_stands_with_its_day_and_who_wrote_it(
+    client: Client, garden: Garden, judged: None
+) -> None:
+    page = _page(client)
+    assert PLAN.stop_rule in page
+    assert "20 Oct 2025, grower" in page
+    assert "The table says otherwise by now" not in page
+    Trial.rows.of(garden).update(stop_rule="stop when ahead")
+    assert "The table says otherwise by now: “stop when ahead”. What was fixed stands." in _page(client)
+
+
+def test_every_pot_is_there_with_its_code_and_the_labels_of_all(client: Client, judged: None) -> None:
+    page = _page(client)
+    assert page.count('<th scope="row"><a class="code" href="/batches/') == 10
+    assert page.count("/labels.pdf?b=") == 1
+    start = page.index("/labels.pdf?")
+    assert page[start : page.index('"', start)].count("b=") == 10
+    assert client.get(page[start : page.index('"', start)].replace("&amp;", "&")).status_code == 200
+
+
+def test_the_label_of_a_pot_has_letter_and_block_and_not_the_treatment(garden: Garden, judged: None) -> None:
+    from slipwright.records.answers.labels import labels_for
+
+    labels, _left_out = labels_for(garden, [], since=STUCK_ON, on=TODAY)
+    said = {label.treatment for label in labels}
+    assert "8 stuck · A · block 1 · Dip or none" in said
+    assert not any("hormone" in one or "IBA" in one for one in said)
+
+
+def test_the_table_has_a_row_a_pot_and_an_empty_cell_where_none_was_counted(
+    client: Client, judged: None
+) -> None:
+    answer = client.get(f"{ADDRESS}/table.csv")
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="trial-dip-or-none.csv"'
+    lines = answer.content.decode().splitlines()
+    assert lines[0] == "unit,block,position,letter,arm,stuck,rooted,stuck_on,counted_on,note"
+    assert len(lines) == 11
+    assert sum(",,2025-08-01,," in line for line in lines) == 1
+    assert f",{DUE_ON}," in lines[1]
+    assert "--reference 'arm=no hormone'" in _page(client)
+
+
+def test_a_trial_of_the_tables_is_shown_without_a_plan(client: Client, garden: Garden) -> None:
+    Trial.rows.create(
+        garden=garden,
+        trial="by hand",
+        question="Which?",
+        arms="dip;none",
+        units_per_arm=3,
+        n_per_unit=6,
+        stop_rule="as it comes",
+    )
+    page = _page(client, "/trials/by hand")
+    assert "This trial was written into the tables without a plan." in page
+    assert client.get("/trials/by hand/stick").status_code == 302
+    assert client.get("/trials/nowhere").status_code == 404
+
+
+def test_the_page_of_a_pot_names_its_trial_and_the_look_only_the_letter(client: Client, judged: None) -> None:
+    page = _page(client)
+    start = page.index("/batches/")
+    address = page[start : page.index('"', start)]
+    assert 'href="/trials/Dip%20or%20none"' in client.get(address).content.decode()
+    look = _page(client, f"{address}/look")
+    assert "block 1" in look
+    assert "IBA" not in look
