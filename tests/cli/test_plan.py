@@ -10,6 +10,8 @@ from typing import Any
 
 import pytest
 
+from tests.outputs.reading_pdf import pages_of
+
 Run = Callable[..., Any]
 ON = "2015-06-12"
 
@@ -55,3 +57,33 @@ def test_in_words_it_goes_by_week_and_says_what_is_assumed(plan: tuple[Any, ...]
 
 def test_a_folder_that_is_not_there_is_refused(plan: tuple[Any, ...], run: Run, tmp_path: Path) -> None:
     assert "--csv" in run(*plan, "--csv", tmp_path / "none" / "a.csv", code=2).output
+
+
+def test_sheets_are_written_in_the_tongue_and_units_asked_for(
+    plan: tuple[Any, ...], answer: Run, tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    collecting, crew = tmp_path / "collecting.pdf", tmp_path / "crew.pdf"
+    more = ("--collecting", collecting, "--crew", crew, "--tongue", "es", "--units", "us")
+    found = answer("plan", *plan, *more)
+    assert [one["file"] for one in found["papers"]] == [str(collecting), str(crew)]
+    program = need_program("pdftotext")
+    for file, one in zip((collecting, crew), found["papers"], strict=True):
+        text = " ".join(pages_of(program, file.read_bytes()))
+        assert one["n_pages"] >= 1
+        assert "12 jun" in text
+        assert " in (" in text
+
+
+def test_the_table_and_the_sheets_call_a_line_alike(
+    plan: tuple[Any, ...], run: Run, tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    table, crew = tmp_path / "programme.csv", tmp_path / "crew.pdf"
+    told = run(*plan, "--csv", table, "--crew", crew).output
+    assert f"Table: {table}" in told
+    assert f": {crew}" in told
+    with table.open(newline="", encoding="utf-8") as opened:
+        rows = list(csv.DictReader(opened))
+    text = " ".join(pages_of(need_program("pdftotext"), crew.read_bytes()))
+    for row in rows:
+        assert f"{row['line']} {row['taxon'].split()[0]}" in text
+        assert row["n_to_stick"] in text

@@ -94,3 +94,34 @@ def test_a_step_left_out_is_a_tenth_of_the_room() -> None:
         Season((one,), (Row("bench/0", "bench", "t", monday(0), 40.0),)), draws_of(0.6)
     ).loosened
     assert loose.by == pytest.approx(4.0)
+
+
+def test_weeks_without_a_gap_that_all_bind_are_loosened_together() -> None:
+    # a batch stands for two weeks: more room in either of them alone brings nothing
+    way = option("a", use_each={"bench/0": 1.0, "bench/1": 1.0, "bench/5": 0.1})
+    rows = (bench(25.0, step=6.0), bench(25.0, 1, step=6.0), bench(25.0, 5, step=6.0))
+    [loose] = planned(Season((want("w", 20, way, value=20.0),), rows), draws_of(0.7)).loosened
+    assert set(loose.rows) == {"bench/0", "bench/1"}
+    assert loose.row in loose.rows
+    assert loose.more_plants > 0
+
+
+def test_all_limits_of_the_shoots_of_a_plant_are_loosened_together() -> None:
+    rows = (SHOOTS, replace(SHOOTS, row="shoots/willow/until", room=6.0))
+    way = option("a", use_each={"shoots/willow": 0.5, "shoots/willow/until": 0.5})
+    one = want("w", 20, way, value=20.0)
+    rows = (replace(rows[0], step=9.0), replace(rows[1], step=9.0))
+    [loose] = planned(Season((one,), rows), draws_of(0.7)).loosened
+    assert set(loose.rows) == {"shoots/willow", "shoots/willow/until"}
+    assert loose.more_plants > 0
+
+
+def test_plants_ready_on_fresh_draws_are_given_with_what_stands() -> None:
+    one = want("w", 20, option("a"))
+    [found] = planned(Season((one,), ()), draws_of(0.7, standing={"w": 5})).wants
+    low, middle, high = found.ready
+    assert low <= middle <= high
+    assert found.standing_ready == (5, 5, 5)
+    assert (low >= 20) == (found.promised >= 0.9)
+    [without] = planned(Season((replace(one, n_wanted=3),), ()), draws_of(0.7, standing={"w": 5})).wants
+    assert without.ready == (5, 5, 5)

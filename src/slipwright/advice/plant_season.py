@@ -15,6 +15,9 @@ from slipwright.craft.wood import Window, windows_of_chances
 if TYPE_CHECKING:
     from slipwright.handbook.pages import Page
 
+#: what is known on a day bears on days so far before and after it [d]
+MOST_DAYS_OFF = 366
+
 
 @dataclass(frozen=True, slots=True)
 class PlantSeason:
@@ -74,7 +77,7 @@ def season_of_plant(
 def windows_since(
     page: Page, seen: SeenPlant, on: date, from_on: date, *, south: bool = False
 ) -> tuple[Window, ...]:
-    """Return the windows of a plant that touch the year from an earlier day, by all that is known today.
+    """Return the windows of a plant that touch the year from another day, by all that is known today.
 
     Parameters
     ----------
@@ -85,7 +88,8 @@ def windows_since(
     on : date
         Today; records of later days are left out.
     from_on : date
-        The first day looked at, today or within the year before.
+        The first day looked at, within a year of today; from one further off only the months and what
+        was seen in other years are known.
     south : bool
         Whether the southern calendar holds.
 
@@ -107,15 +111,17 @@ def windows_since(
     >>> [run.wood for run in windows_since(rose, firm, on, date(2026, 5, 1)) if run.closes_on < on]
     ['softwood']
     """
-    if from_on == on or not seen.tells_of_wood:
+    n_back = (on - from_on).days
+    if n_back == 0 or abs(n_back) > MOST_DAYS_OFF or not seen.tells_of_wood:
         return windows_of_plant(page, seen, from_on, south)
     from slipwright.advice._wood_seen import WoodDays
 
-    known, n_back = WoodDays(page, seen, on, south), (on - from_on).days
+    known = WoodDays(page, seen, on, south)
     found: list[Window] = []
     for wood, leaf in page.woods.items():
         chances = known.chances(wood, [(one.opens, one.closes) for one in leaf.seasons]).tolist()
         # as many days before the first as `windows_of_chances` wants, none of which is looked at
-        shifted = [*[0.0] * n_back, *chances[: len(chances) - n_back]]
+        later = max(-n_back, 0)
+        shifted = [*[0.0] * max(n_back, 0), *chances, *[0.0] * later][later : later + len(chances)]
         found += windows_of_chances(wood, shifted, from_on)
     return tuple(sorted(found, key=lambda run: (run.opens_on, run.wood)))

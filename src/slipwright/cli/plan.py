@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,8 +12,8 @@ import click
 from slipwright.cli.answer import DAY, as_json, refusing, say
 from slipwright.cli.answer import today as this_day
 from slipwright.cli.bar import Bar
-from slipwright.cli.files import write_whole
 from slipwright.cli.garden import open_garden, with_garden
+from slipwright.cli.plan_papers import Wished, papers_in_words, with_papers, write_papers
 
 if TYPE_CHECKING:
     from slipwright.records.answers.programme_told import LineTold, ProgrammeTold, WantTold
@@ -23,19 +23,14 @@ if TYPE_CHECKING:
 @click.command()
 @click.option("--on", type=DAY, help="The day; today if left out.")
 @click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the draws.")
-@click.option(
-    "--csv",
-    "csv_file",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="File to write the programme to as a table.",
-)
+@with_papers
 @with_garden
 @as_json
 @refusing()
 def plan(
     on: date | None,
     seed: int,
-    csv_file: Path | None,
+    wished: Wished,
     garden_file: Path | None,
     in_garden: str | None,
     *,
@@ -47,24 +42,29 @@ def plan(
     the wood, room and hours there are. The same garden, day and seed give the same programme.
 
     \b
-    Example
+    Examples
         slipwright plan --on 2026-06-12 --csv programme.csv
+        slipwright plan --collecting collect.pdf --crew crew.pdf --tongue es
     """
     garden = open_garden(garden_file, in_garden)
     from slipwright.handbook import load_handbook
-    from slipwright.outputs.tables import write_csv
     from slipwright.records.answers.programme import programme_of_garden
-    from slipwright.records.answers.programme_told import COLUMNS, TEXTS, told_of_programme
+    from slipwright.records.answers.programme_told import told_of_programme
+    from slipwright.records.services.plan_lists import KeptLists
 
-    bar = Bar()
+    handbook = load_handbook()
+    bar, lists = Bar(), KeptLists(garden, on=datetime.now(UTC).date())
     try:
-        found = programme_of_garden(garden, load_handbook(), on=on or this_day(), seed=seed, progress=bar)
+        found = programme_of_garden(
+            garden, handbook, on=on or this_day(), seed=seed, kept=lists, progress=bar
+        )
+        lists.settle()
     finally:
         bar.close()
     told = told_of_programme(found)
-    if csv_file is not None:
-        write_whole(csv_file, b"".join(write_csv(COLUMNS, told.as_rows(), TEXTS)), "--csv")
-    say(told.as_json(), _in_words(garden, told), json_wanted=json_wanted)
+    papers = write_papers(garden, handbook, found, wished)
+    words = "\n".join([_in_words(garden, told), *papers_in_words(papers)])
+    say({**told.as_json(), "papers": papers}, words, json_wanted=json_wanted)
 
 
 def _in_words(garden: Garden, told: ProgrammeTold) -> str:

@@ -92,6 +92,8 @@ def answer_of(
                 stops.get(place, ()),
                 value,
                 want.value_each is not None,
+                promise.ready,
+                promise.standing,
             )
         )
     lines.sort(key=lambda line: (line.week, line.want, line.option))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from functools import partial
 
 import numpy as np
@@ -12,7 +13,7 @@ from slipwright.season._master import Parts, best_parts
 from slipwright.season._offers import Lists
 from slipwright.season._plans import Offer, Plans, fit_alone, plans_of, priced, use_of
 from slipwright.season._solving import chosen_in_parts
-from slipwright.season.asked import SLACK, Array
+from slipwright.season.asked import SLACK, Array, Row
 from slipwright.season.programme import Loosened, Stop
 
 #: rows that carry less than this share of what the rows a plan needs are worth are not named
@@ -22,8 +23,9 @@ _NAMED = 3
 _LOOSENED = 5
 #: by how much a row is loosened that has no step of its own, as a share of its room
 _STEP = 0.1
-#: a gain below this share of the total is none
-_NOTHING = 1e-5
+#: a gain below this share of the total is none, and so is a worth below this
+_NOTHING, _NO_WORTH = 1e-5, 1e-9
+_A_WEEK = timedelta(weeks=1)
 
 
 def stops_of(
@@ -76,42 +78,67 @@ def stops_of(
     {}
     """
     private = set(alone.tolist())
+    stops = _private(lists, [place for place in short if place in private], room)
     return {
-        place: _private(lists, place, room) if place in private else _shared(lists, plans, parts, place, left)
+        place: stops[place] if place in private else _shared(lists, plans, parts, place, left)
         for place in short
     }
 
 
-def _private(lists: Lists, place: int, room: Array) -> tuple[Stop, ...]:
-    season, ways = lists.season, lists.ways
-    if not season.wants[place].options:
-        return (Stop("no_option", (), True),)
+def _private(lists: Lists, places: Sequence[int], room: Array) -> dict[int, tuple[Stop, ...]]:
+    """Return what stops wants that have no plan of their own."""
+    if not places:
+        return {}
+    rows, wants = lists.season.rows, lists.season.wants
+    open_to = [place for place in places if wants[place].options]
+    free = dict(zip(open_to, _full_plans(lists, open_to, np.full(len(room), np.inf)), strict=True))
+    stops: dict[int, list[Stop]] = {place: [] for place in open_to}
+    touched = {place: _kinds_of(lists, place) for place in open_to if len(free[place])}
+    for kind in dict.fromkeys(kind for kinds in touched.values() for kind in kinds):
+        only = np.where(np.array([row.kind for row in rows]) == kind, room, np.inf)
+        # where a plan made without any limit fits, nothing need be listed to know that there is one
+        doubtful = [
+            place
+            for place, kinds in touched.items()
+            if kind in kinds and not fit_alone(lists.ways, free[place], only).any()
+        ]
+        for place, found in zip(doubtful, _full_plans(lists, doubtful, only), strict=True):
+            if not len(found):
+                least = free[place].some(np.array([np.argmin(free[place].cost)]))
+                over = use_of(lists.ways, least).toarray()[0] - only
+                named = [int(row) for row in np.argsort(-over)[:_NAMED] if over[row] > SLACK]
+                stops[place].append(Stop(kind, tuple(rows[row].row for row in named), True))
+
+    def told(place: int) -> tuple[Stop, ...]:
+        if place not in free:
+            return (Stop("no_option", (), True),)
+        if not len(free[place]):
+            return (Stop("chance", (), True),)
+        # limits that are harmless one by one and not together
+        return tuple(stops[place]) or (Stop("together", (), True),)
+
+    return {place: told(place) for place in places}
+
+
+def _kinds_of(lists: Lists, place: int) -> list[str]:
+    """Return the kinds of rows that a want's options use."""
+    ways, rows = lists.ways, lists.season.rows
     options = np.arange(ways.first[place], ways.first[place + 1])
     touched = np.unique(np.concatenate([ways.each[options].indices, ways.once[options].indices]))
-    endless = np.full(len(room), np.inf)
-    free = _full_plans(lists, place, endless)
-    if not len(free):
-        return (Stop("chance", (), True),)
-    kinds = np.array([row.kind for row in season.rows])
-    stops = []
-    for kind in dict.fromkeys(kinds[touched].tolist()):
-        only = np.where(kinds == kind, room, np.inf)
-        if not len(_full_plans(lists, place, only)):
-            over = use_of(ways, free.some(np.array([np.argmin(free.cost)]))).toarray()[0] - only
-            rows = [int(row) for row in np.argsort(-over)[:_NAMED] if over[row] > SLACK]
-            stops.append(Stop(kind, tuple(season.rows[row].row for row in rows), True))
-    # limits that are harmless one by one and not together
-    return tuple(stops) or (Stop("together", (), True),)
+    return list(dict.fromkeys(rows[row].kind for row in touched.tolist()))
 
 
-def _full_plans(lists: Lists, place: int, room: Array) -> Plans:
-    """Plans of one want for all its plants that fit the room alone."""
-    n_wanted = lists.season.wants[place].n_wanted
-    [listed] = lists.listed([(place, n_wanted)], room)
-    given = np.zeros(len(lists.season.wants), np.int64)
-    plans = plans_of(lists.ways, lists.season.wants, [Offer(place, n_wanted, listed)], given)
-    mine = plans.some((plans.want == place) & (plans.target == n_wanted))
-    return mine.some(fit_alone(lists.ways, mine, room))
+def _full_plans(lists: Lists, places: Sequence[int], room: Array) -> list[Plans]:
+    """Plans of some wants, each for all its plants, that fit the room alone; listed together."""
+    wants = lists.season.wants
+    given = np.zeros(len(wants), np.int64)
+    found = []
+    asked = [(place, wants[place].n_wanted) for place in places]
+    for (place, n), listed in zip(asked, lists.listed(asked, room), strict=True):
+        plans = plans_of(lists.ways, wants, [Offer(place, n, listed)], given)
+        mine = plans.some((plans.want == place) & (plans.target == n))
+        found.append(mine.some(fit_alone(lists.ways, mine, room)))
+    return found
 
 
 def _shared(lists: Lists, plans: Plans, parts: Parts, place: int, left: Array) -> tuple[Stop, ...]:
@@ -158,9 +185,10 @@ def loosened_rows(
 
     Notes
     -----
-    The five rows whose step is worth most at the prices, or might help a want most that is stopped alone,
-    are loosened one at a time by their step, and the programme in parts is solved again; prices alone
-    would promise too much. Rows that bring nothing are left out.
+    Rows of one place in weeks without a gap are loosened together, for what stands in one of them stands in
+    the next; so are all rows of a plant's shoots. The five whose steps are worth most at the prices, or might
+    help a want most that is stopped alone, are loosened one at a time, and the programme in parts is solved
+    again; prices alone would promise too much. What brings nothing is left out.
 
     References
     ----------
@@ -185,11 +213,10 @@ def loosened_rows(
         for row in {place_of[name] for stop in theirs if stop.alone for name in stop.rows}:
             worth[row] += value * min(1.0, steps[row] / max(room[row], steps[row]))
     found = []
-    for row in np.argsort(-worth, kind="stable")[:_LOOSENED].tolist():
-        if worth[row] <= 1e-9:
-            break
+    groups = _together(lists.season.rows, worth)
+    for rows in sorted(groups, key=lambda group: -float(worth[group].sum()))[:_LOOSENED]:
         more = room.copy()
-        more[row] += steps[row]
+        more[rows] += steps[rows]
         offered, _ = lists.plans(more)
         solve = partial(lists.workers.one, chosen_in_parts)
         start = np.flatnonzero(np.isin(offered.key, plans.some(parts.columns).key))
@@ -198,16 +225,36 @@ def loosened_rows(
             continue
         cost, given = _sums(offered, again)
         cost_before, given_before = _sums(plans, parts)
+        first = max(rows, key=lambda row: float(worth[row]))
         found.append(
             Loosened(
-                lists.season.rows[row].row,
-                float(steps[row]),
+                lists.season.rows[first].row,
+                float(steps[first]),
                 parts.total - again.total,
                 cost_before - cost,
                 given - given_before,
+                tuple(lists.season.rows[row].row for row in rows),
             )
         )
     return tuple(sorted(found, key=lambda one: -one.gain))
+
+
+def _together(rows: Sequence[Row], worth: Array) -> list[list[int]]:
+    """Places of the rows that are loosened together: of a place in weeks without a gap, or of a plant."""
+    groups: list[list[int]] = []
+    last: dict[tuple[str, str, bool], tuple[list[int], date | None]] = {}
+    heavy = {(row.kind, row.place) for row, worthy in zip(rows, worth, strict=True) if worthy > _NO_WORTH}
+    for place in sorted(range(len(rows)), key=lambda place: rows[place].week or date.min):
+        row = rows[place]
+        if (row.kind, row.place) not in heavy or (row.week is not None and worth[place] <= _NO_WORTH):
+            continue
+        key = (row.kind, row.place, row.week is None)
+        group, week = last.get(key, ([], None))
+        if not group or (row.week is not None and week is not None and row.week - week > _A_WEEK):
+            groups.append(group := [])
+        group.append(place)
+        last[key] = (group, row.week)
+    return [group for group in groups if float(worth[group].sum()) > _NO_WORTH]
 
 
 def _sums(plans: Plans, parts: Parts) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
-from collections.abc import Iterator, MutableMapping, Sequence
+from collections.abc import Callable, Iterator, MutableMapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -51,6 +51,7 @@ def lists_of(
     n_scenarios: int,
     kept: MutableMapping[str, bytes],
     workers: Workers,
+    told: Callable[[int, int], None] = lambda done, total: None,
 ) -> list[Listed]:
     """Return the plans of each want asked for.
 
@@ -68,6 +69,8 @@ def lists_of(
         Lists by the digest of all they depend on; new ones are put in.
     workers : Workers
         Processes.
+    told : callable
+        Told how many are done of all.
 
     Returns
     -------
@@ -85,6 +88,7 @@ def lists_of(
     """
     keys: list[str] = []
     made: list[str] = []
+    places: list[int] = []
 
     def tasks() -> Iterator[_Task]:
         for one in asked:
@@ -93,6 +97,7 @@ def lists_of(
             keys.append(key)
             if key not in kept and key not in made:
                 made.append(key)
+                places.append(len(keys))
                 yield task or _task(one, draw, seed, n_scenarios)
 
     fresh: dict[str, Listed] = {}
@@ -100,6 +105,7 @@ def lists_of(
     for number, found in enumerate(each(_listed, tasks())):
         fresh[made[number]] = found
         kept[made[number]] = _as_bytes(found)
+        told(places[number], len(asked))
     return [fresh[key] if key in fresh else _from_bytes(kept[key]) for key in keys]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, MutableMapping, Sequence
+from collections.abc import Callable, Iterable, MutableMapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -28,7 +28,7 @@ _Key = tuple[int, int, tuple[int, ...]]
 
 @dataclass(slots=True, eq=False)
 class Lists:
-    """Lists of plans of a season, made as they are asked for."""
+    """Lists of plans of a season, made as they are asked for; ``told`` how many are done of so many."""
 
     season: Season
     ways: Ways
@@ -38,6 +38,7 @@ class Lists:
     kept: MutableMapping[str, bytes]
     workers: Workers
     lowered: set[int] = field(default_factory=set)
+    told: Callable[[int, int], None] = lambda done, total: None
     _made: dict[_Key, Listed] = field(default_factory=dict)
     _table: tuple[list[_Key], Plans] | None = None
 
@@ -94,6 +95,7 @@ class Lists:
             n_scenarios=self.n_scenarios,
             kept=self.kept,
             workers=self.workers,
+            told=self.told,
         )
         self._made.update(zip(missing, new, strict=True))
         return [self._made[key] for key in keys]

@@ -12,13 +12,10 @@ from numpy.typing import NDArray
 
 from slipwright.season._listing import Listed
 from slipwright.season._ways import Ways
-from slipwright.season.asked import MOST_BATCHES, SLACK, Array, Want
+from slipwright.season.asked import MOST_BATCHES, SLACK, UNSTATED, Array, Want
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
-
-#: a want without a stated value counts this many times its cheapest cost a plant
-UNSTATED = 5.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

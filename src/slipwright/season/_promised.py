@@ -12,7 +12,7 @@ from slipwright.season._lists import whole_standing
 from slipwright.season._plans import Plans, fit_alone, use_of
 from slipwright.season._ways import Ways
 from slipwright.season.asked import SLACK, Array, Draws, Season, Want
-from slipwright.season.counts import generator_of
+from slipwright.season.counts import generator_of, tenths_of
 
 #: a promise may lie so far below the assurance wished
 _BELOW = 0.01
@@ -22,13 +22,18 @@ _GROWS, _TRIED = 12, 40
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Promise:
-    """A want's plan as it is after fresh draws: places of options, cuttings of each, and probabilities."""
+    """A want's plan as it is after fresh draws: places of options, cuttings of each, and probabilities.
+
+    ``ready`` and ``standing`` are plants ready by the day, in all and of what stands already.
+    """
 
     options: NDArray[np.int64]
     n: NDArray[np.int64]
     target: int
     promised: float
     promised_planned: float
+    ready: tuple[int, int, int]
+    standing: tuple[int, int, int]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,8 +44,12 @@ class _Fresh:
     ready: Array
     counts: NDArray[np.int64]
 
+    @property
+    def whole(self) -> NDArray[np.int64]:
+        return np.asarray(self.standing + self.counts.sum(axis=0))
+
     def chance(self, n: int) -> float:
-        return float((self.standing + self.counts.sum(axis=0) >= n).mean())
+        return float((self.whole >= n).mean())
 
 
 def promises_of(
@@ -161,7 +170,13 @@ class _Mending:
             n[k] += self.ways.per[options[k]]
             chance = fresh.chance(target)
         return Promise(
-            options, n, target, fresh.chance(self.want.n_wanted), chance if fits else min(chance, -1.0)
+            options,
+            n,
+            target,
+            fresh.chance(self.want.n_wanted),
+            chance if fits else min(chance, -1.0),
+            tenths_of(fresh.whole),
+            tenths_of(fresh.standing),
         )
 
     def _fresh(self, options: NDArray[np.int64], n: NDArray[np.int64]) -> _Fresh:

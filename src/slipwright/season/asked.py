@@ -17,6 +17,8 @@ Whole = NDArray[np.int64]
 
 #: a plan is made of at most so many batches
 MOST_BATCHES = 3
+#: a plant of a want without a stated value counts so many times what the cheapest of it costs
+UNSTATED = 5.0
 #: rooms are compared with so much slack, against the rounding of sums
 SLACK = 1e-9
 

@@ -113,3 +113,33 @@ def generator_of(seed: int, *what: str) -> np.random.Generator:
     """
     digest = hashlib.sha256("\x1f".join((str(seed), *what)).encode()).digest()
     return np.random.default_rng(int.from_bytes(digest[:16], "big"))
+
+
+def tenths_of(counts: NDArray[np.integer]) -> tuple[int, int, int]:
+    """Return the numbers that at most a tenth, half and nine tenths of the draws lie below.
+
+    Parameters
+    ----------
+    counts : array of shape (n_draws,)
+        Whole numbers, by draw [1].
+
+    Returns
+    -------
+    tuple of int
+        Least, middle and most of a range that holds 8 times in 10 [1].
+
+    Notes
+    -----
+    Numbers that were drawn, none between two of them.
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> tenths_of(np.arange(11))
+    (1, 5, 9)
+    """
+    low, middle, high = np.quantile(counts, (0.1, 0.5, 0.9), method="inverted_cdf").tolist()
+    return int(low), int(middle), int(high)

@@ -43,7 +43,8 @@ class WantPlan:
 
     ``planned`` is how many plants its batches give with the assurance wished (`n_wanted`, or fewer where it
     falls short), ``promised`` the probability of `n_wanted` or more on fresh draws, ``promised_planned``
-    that of ``planned`` or more.
+    that of ``planned`` or more.  ``ready`` are the plants ready by the day on fresh draws, 8 times in 10
+    between the first and the last; ``standing_ready`` those of batches already stuck alone.
     """
 
     want: str
@@ -56,6 +57,8 @@ class WantPlan:
     stopped_by: tuple[Stop, ...]
     value_each: float
     is_value_stated: bool
+    ready: tuple[int, int, int] = (0, 0, 0)
+    standing_ready: tuple[int, int, int] = (0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,8 @@ class Loosened:
     """What more room would bring, found by solving again with it.
 
     ``gain`` is what cost and penalty together go down by; ``saves`` money alone, below 0 where more plants
-    are made for it; ``more_plants`` the plants that wants fall short by less.
+    are made for it; ``more_plants`` the plants that wants fall short by less; ``rows`` all rows that were
+    loosened together, of one place and weeks without a gap.
     """
 
     row: str
@@ -83,6 +87,7 @@ class Loosened:
     gain: float
     saves: float
     more_plants: float
+    rows: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,20 +36,28 @@ class PlantYear:
 
 
 def year_of(
-    page: Page, on: date, *, south: bool, flowers: Flowers | None = None, seen: SeenPlant = NOTHING_SEEN
+    page: Page,
+    on: date,
+    *,
+    south: bool,
+    flowers: Flowers | None = None,
+    seen: SeenPlant = NOTHING_SEEN,
+    months: tuple[date, date] | None = None,
 ) -> PlantYear:
     """Return twelve months of a plant, from two months back, by all that is known on a day.
+
+    ``months`` asks for others, by their first and last day.
 
     Too near bloom is what the plant's own gaps say: the days before first and after last flower. In
     bloom itself the shoot decides.
     """
-    starts_on, ends_on = months_about(on)
+    starts_on, ends_on = months or months_about(on)
     windows = windows_since(page, seen, on, starts_on, south=south)
     days = [
         starts_on + timedelta(days=step)
         for step in range(0, (ends_on - starts_on).days + 1, _BLOOM_STEP_DAYS)
     ]
-    blooms = _blooms(page, on, south, flowers, seen)
+    blooms = _blooms(page, on, (starts_on, ends_on), south, flowers, seen)
     chances = [_chances(bloom, days) for bloom in blooms]
     outline = tuple(
         (day, max((of_bloom[place] for of_bloom in chances), default=0.0)) for place, day in enumerate(days)
@@ -75,9 +83,16 @@ def year_of(
     )
 
 
-def _blooms(page: Page, on: date, south: bool, flowers: Flowers | None, seen: SeenPlant) -> list[BloomDays]:
-    """Return the blooms that touch the twelve months, each as it is known today."""
-    starts_on, ends_on = months_about(on)
+def _blooms(
+    page: Page,
+    on: date,
+    months: tuple[date, date],
+    south: bool,
+    flowers: Flowers | None,
+    seen: SeenPlant,
+) -> list[BloomDays]:
+    """Return the blooms that touch the months, each as it is known today."""
+    starts_on, ends_on = months
     asked = [starts_on + timedelta(days=days) for days in range(0, (ends_on - starts_on).days + 1, 60)]
     by_book = sorted({bloom_days(page, day, south=south, flowers=flowers) for day in asked})
     if not seen.tells_of_bloom:

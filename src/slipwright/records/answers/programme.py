@@ -7,13 +7,18 @@ import time
 from collections.abc import Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
+from typing import Any
 
 from slipwright.advice.kinds import kind_of
+from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.records.answers.learning import learned_of
+from slipwright.records.answers.programme_change import changed
 from slipwright.records.answers.programme_draws import GardenDraws
 from slipwright.records.answers.programme_given import Given, bloom_on, given_of
 from slipwright.records.answers.programme_options import Maker
+from slipwright.records.answers.programme_progress import Stretch
 from slipwright.records.answers.programme_room import rows_of
 from slipwright.records.answers.programme_standing import (
     StandingBatch,
@@ -25,6 +30,7 @@ from slipwright.records.answers.programme_use import (
     use_of_standing,
 )
 from slipwright.records.answers.programme_ways import Stuckable, Ways, ways_to_meet
+from slipwright.records.answers.programme_wood import Wood, wood_of
 from slipwright.records.model_version import model_version
 from slipwright.records.models import Garden
 from slipwright.records.selectors import WantNow
@@ -37,25 +43,29 @@ from slipwright.season.planning import N_FRESH, N_SCENARIOS, programme_of
 from slipwright.season.programme import Programme
 
 #: raise it where draws or ways are made otherwise, so that kept lists are not taken
-FORM = 1
+FORM = 2
 #: assurances beyond these are asked for as these: certainty cannot be stuck for
 _LEAST, _MOST = 0.01, 0.99
 #: so many wants are planned for before other processes have started
 _FEW, _WORKERS = 20, 2
-#: lists of plans this process made and may need again
-_KEPT: dict[str, bytes] = {}
-_MOST_KEPT = 1_000
+_SEASONS = Said("finding the season of each plant")
+_WAYS, _STANDS = Said("finding the ways to meet each want"), Said("counting what stands")
+#: which share of the work is done once what is there was read, and once the ways were found
+_READ, _FOUND = 0.08, 0.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Problem:
     """A garden's season as the planner takes it, and what its answers are told by."""
 
+    garden: Garden
     given: Given
     season: Season
     draws: GardenDraws
+    maker: Maker
     ways: Mapping[str, Ways]
     stuckable: Mapping[tuple[str, str], Stuckable]
+    wood: Wood
     standing: Sequence[StandingBatch]
     #: items somebody should write a cost of
     not_costed: tuple[str, ...]
@@ -85,28 +95,28 @@ def programme_of_garden(
     n_fresh: int = N_FRESH,
     effort: Effort | None = None,
     progress: Progress = quiet,
+    change: Mapping[str, Any] | None = None,
 ) -> GardenProgramme:
     """Return the programme of a garden from a day on. ``garden`` must have just been read.
 
-    ``kept`` are lists of plans from before, those of this process unless given; ``n_workers`` processes are
-    started where there are many wants; the rest as ``slipwright.season.planning.programme_of``.
+    ``change`` is one thing taken to be other than it is, as ``programme_change.changed`` has it.
+    ``kept`` are lists of plans from before; ``n_workers`` processes are started where there are many wants;
+    ``progress`` is told of the whole; the rest as ``slipwright.season.planning.programme_of``.
     """
-    began = time.perf_counter()
-    problem = problem_of(garden, handbook, on=on, progress=progress)
-    lists = _KEPT if kept is None else kept
-    while len(_KEPT) > _MOST_KEPT:
-        _KEPT.pop(next(iter(_KEPT)))
+    began, whole = time.perf_counter(), Stretch(progress)
+    problem = problem_of(garden, handbook, on=on, progress=whole.part(0.0, _FOUND), change=change)
     found = programme_of(
         problem.season,
         problem.draws,
         seed=seed,
-        kept=lists,
+        kept=kept,
         n_workers=_workers(problem.season) if n_workers is None else n_workers,
         before=before,
         change_cost=change_cost,
         n_scenarios=n_scenarios,
         n_fresh=n_fresh,
         effort=effort,
+        said=whole.part(_FOUND, 1.0).share,
     )
     return GardenProgramme(problem, found, time.perf_counter() - began)
 
@@ -115,29 +125,52 @@ def _workers(season: Season) -> int:
     return _WORKERS if len(season.wants) > _FEW else 0
 
 
-def problem_of(garden: Garden, handbook: Handbook, *, on: date, progress: Progress = quiet) -> Problem:
+def problem_of(
+    garden: Garden,
+    handbook: Handbook,
+    *,
+    on: date,
+    progress: Progress = quiet,
+    change: Mapping[str, Any] | None = None,
+) -> Problem:
     """Return the season of a garden from a day on. ``garden`` must have just been read."""
-    given = given_of(garden, handbook, on=on, progress=progress)
+    whole, read = Stretch(progress), _READ / _FOUND
+
+    def reading(done: int, total: int, label: str) -> None:
+        whole.part(0.0, read)(done, total, _SEASONS)
+
+    given = changed(given_of(garden, handbook, on=on, progress=reading), change or {})
+    whole.share(read, _WAYS)
     standing = standing_batches(garden, handbook, given)
     ways = {want.want: ways_to_meet(given, want) for want in given.wants}
     facts = _facts(garden, handbook, given, ways)
     kinds = [kind for _, kind in facts.values()] + [one.record.kind for one in standing]
     found = learned_of(garden, kinds)
     learned = before_records() if found is None else found
-    maker = Maker(given, learned, facts, frozenset(), progress)
+    maker = Maker(given, learned, facts, frozenset(), whole.part(0.95, 1.0))
     rows = rows_of(given)
     maker = replace(maker, rows=frozenset(row.row for row in rows))
     of_wants = by_want(standing)
     version = f"{FORM} {model_version()} {_learned_from(garden) if found is not None else 'prior'}"
-    wants: list[Want] = []
+    tried: list[tuple[WantNow, GrowsOn, list[Stuckable]]] = []
     stuckable: dict[tuple[str, str], Stuckable] = {}
     asked = [want for want in given.wants if want.ready_by >= on]
+
+    @cache
+    def grows_on(taxon: str) -> GrowsOn:
+        return given.growth.of(taxon, given.pages.get(taxon))
+
     for n, want in enumerate(asked):
-        progress(n, len(asked), "the ways to meet each want")
-        grows = given.growth.of(want.taxon, given.pages.get(want.taxon))
+        whole.part(0.7, 0.95)(n, len(asked), _WAYS)
+        grows = grows_on(want.taxon)
         worth = maker.worth_trying(want, ways[want.want].ways, grows)
-        options = tuple(maker.option(want, one) for one in worth)
         stuckable |= {(want.want, one.name): one for one in worth}
+        tried.append((want, grows, worth))
+    wood = wood_of(stuckable.values())
+    maker, rows = replace(maker, wood=wood), [*rows, *wood.rows]
+    wants: list[Want] = []
+    for want, grows, worth in tried:
+        options = tuple(maker.option(want, one) for one in worth)
         wants.append(_want(want, options, maker, grows, of_wants.get(want.want, ()), version))
     forecasts = {
         name: [replace(one, weighed=weighed(one, learned)) for one in batches]
@@ -147,17 +180,19 @@ def problem_of(garden: Garden, handbook: Handbook, *, on: date, progress: Progre
         learned,
         maker.batches,
         forecasts,
-        lambda taxon: given.growth.of(taxon, given.pages.get(taxon)),
+        grows_on,
         is_prior=found is None,
-        told=_Told(progress, len(wants)),
     )
     season = Season(tuple(wants), tuple(rows), _standing(given, maker, standing))
     return Problem(
+        garden,
         given,
         season,
         draws,
+        maker,
         ways,
         stuckable,
+        wood,
         standing,
         tuple(sorted(maker.unknown)),
         found is not None,
@@ -166,7 +201,7 @@ def problem_of(garden: Garden, handbook: Handbook, *, on: date, progress: Progre
 
 def _learned_from(garden: Garden) -> str:
     """Return a mark of what was learned from, the same wherever a garden is kept. One query."""
-    fit = fit_now(garden)
+    fit = fit_now(garden, with_found=False)
     return f"{fit.version} {fit.data_hash}" if fit else ""
 
 
@@ -218,18 +253,7 @@ def _want(
 def _standing(given: Given, maker: Maker, standing: Sequence[StandingBatch]) -> tuple[Standing, ...]:
     found = []
     for n, one in enumerate(standing):
-        maker.progress(n, len(standing), "the room of each batch")
+        maker.progress(n, len(standing), _STANDS)
         course = maker.course(one.record.cuttings, one.record.kind, one.timing.patience_days)
         found.append(Standing(one.now.batch, one.want, use_of_standing(given, one, course, maker.rows)))
     return tuple(found)
-
-
-class _Told:
-    """Tells how many wants have been drawn for."""
-
-    def __init__(self, progress: Progress, total: int) -> None:
-        self._progress, self._total, self._done = progress, total, 0
-
-    def __call__(self) -> None:
-        self._progress(min(self._done, self._total), self._total, "plans of each want")
-        self._done += 1

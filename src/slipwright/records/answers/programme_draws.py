@@ -9,7 +9,8 @@ all their batches.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import cast
 
 import numpy as np
@@ -130,11 +131,9 @@ class GardenDraws:
         grows: Callable[[str], GrowsOn],
         *,
         is_prior: bool,
-        told: Callable[[], None] = lambda: None,
     ) -> None:
         self._learned, self._is_prior = learned, is_prior
         self._batches, self._standing, self._grows = batches, standing, grows
-        self._told = told
         self._scenarios: dict[tuple[int, int], Scenarios] = {}
         self._remembered: dict[tuple[object, ...], Drawn] = {}
 
@@ -142,41 +141,55 @@ class GardenDraws:
         """Draws of some options of a want, and of what already stands for it."""
         asked = (want.want, places, n_draws, seed)
         if asked not in self._remembered:
-            self._told()
             drawn = self._drawn(want, places, self._of(n_draws, seed))
             while self._remembered and self._n_bytes + drawn.ready.nbytes > _MOST_BYTES:
                 self._remembered.pop(next(iter(self._remembered)))
             self._remembered[asked] = drawn
         return self._remembered[asked]
 
+    def by_days(
+        self, want: Want, places: tuple[int, ...], days: Sequence[date], n_draws: int, seed: int
+    ) -> list[Drawn]:
+        """Draws as when called, were the plants of the want due on each of some days."""
+        scenarios = self._of(n_draws, seed)
+        return [self._drawn(want, places, scenarios, day) for day in days]
+
+    def rooted(self, want: Want, place: int, n_draws: int, seed: int) -> Array:
+        """Draws of the share of an option's cuttings that roots before patience ends."""
+        clocks, batch = self._clocks(self._of(n_draws, seed), want, place)
+        return cast(Array, fates(clocks, np.array([batch.timing.patience_days], float))[0, 0])
+
     @property
     def _n_bytes(self) -> int:
         return sum(drawn.ready.nbytes for drawn in self._remembered.values())
 
-    def _drawn(self, want: Want, places: tuple[int, ...], scenarios: Scenarios) -> Drawn:
+    def _drawn(
+        self, want: Want, places: tuple[int, ...], scenarios: Scenarios, due: date | None = None
+    ) -> Drawn:
         ready = np.empty((len(places), scenarios.n_draws), np.float32)
         for row, place in enumerate(places):
-            ready[row] = self._ready(scenarios, want, place)
+            ready[row] = self._ready(scenarios, want, place, due)
         standing = self._standing.get(want.want, ())
         counts = None
         if standing:
             counts = np.zeros(scenarios.n_draws, np.int64)
             for one in standing:
-                counts += counts_standing(scenarios, one)
+                counts += counts_standing(scenarios, one if due is None else one.due_on(due))
         return Drawn(ready, counts)
 
-    def _ready(self, scenarios: Scenarios, want: Want, place: int) -> Array:
-        option = want.options[place]
-        batch = self._batches[want.want, option.option]
-        name = f"{want.want}\x1f{option.option}"
-        clocks = scenarios.clocks(batch.cuttings, batch.kind, name)
-        timing = batch.timing
+    def _clocks(self, scenarios: Scenarios, want: Want, place: int) -> tuple[ClockDraws, Batch]:
+        batch = self._batches[want.want, want.options[place].option]
+        return scenarios.clocks(batch.cuttings, batch.kind, _name(want, place)), batch
+
+    def _ready(self, scenarios: Scenarios, want: Want, place: int, due: date | None = None) -> Array:
+        clocks, batch = self._clocks(scenarios, want, place)
+        timing = batch.timing if due is None else replace(batch.timing, due=due)
         shared = scenarios.grows(self._grows(want.taxon), want.taxon, timing.ready_as, timing.wood)
 
         def rooted_at(ages: Sequence[int]) -> Array:
             return cast(Array, fates(clocks, np.asarray(ages, float))[0])
 
-        own = scenarios.generator("batch grows", name)
+        own = scenarios.generator("batch grows", _name(want, place))
         return share_ready(Rooting(timing), rooted_at, shared, own, scenarios.n_draws)
 
     def _of(self, n_draws: int, seed: int) -> Scenarios:
@@ -184,3 +197,7 @@ class GardenDraws:
         if key not in self._scenarios:
             self._scenarios[key] = Scenarios(self._learned, n_draws, seed, is_prior=self._is_prior)
         return self._scenarios[key]
+
+
+def _name(want: Want, place: int) -> str:
+    return f"{want.want}\x1f{want.options[place].option}"

@@ -41,6 +41,7 @@ class OpenPlant:
     cut: tuple[tuple[date, int], ...] = ()
     #: cuttings that a shoot makes, by wood
     of_a_shoot: Mapping[str, float] = field(default_factory=dict)
+    place: str = ""
 
     def is_open(self, wood: str, on: date) -> bool:
         """Return whether its wood is more likely right than not on a day."""
@@ -69,6 +70,10 @@ class Given:
     usual: UsualLevels
     #: the day of the last want still to come
     last_day: date
+    #: cover that leafy cuttings of a taxon are given instead of their method's
+    covers: Mapping[str, str] = field(default_factory=dict)
+    #: hours a week more than are written down
+    more_h: float = 0.0
 
     @property
     def first_week(self) -> date:
@@ -160,6 +165,7 @@ def _plants(
                     n_may_go,
                     tuple(cut.get(one.plant, ())),
                     _of_a_shoot(one, pages[one.taxon]) if n_may_go else {},
+                    one.place,
                 )
             )
     there = {one.taxon for one in stocks}

@@ -9,6 +9,7 @@ from slipwright.records.answers.programme_draws import Batch
 from slipwright.records.answers.programme_given import Given
 from slipwright.records.answers.programme_use import (
     Course,
+    Use,
     area_of_cutting,
     course_of,
     likely_ready,
@@ -16,7 +17,8 @@ from slipwright.records.answers.programme_use import (
     price_of,
     use_of,
 )
-from slipwright.records.answers.programme_ways import Stuckable
+from slipwright.records.answers.programme_ways import MOST_WAYS, Stuckable, thinned
+from slipwright.records.answers.programme_wood import Wood
 from slipwright.records.selectors import WantNow
 from slipwright.records.tables.progress import Progress
 from slipwright.rooting.cuttings import Cuttings
@@ -37,6 +39,7 @@ class Maker:
     facts: Mapping[tuple[str, str], tuple[float, Kind]]
     rows: frozenset[str]
     progress: Progress
+    wood: Wood = field(default_factory=lambda: Wood({}, {}))
     batches: dict[tuple[str, str], Batch] = field(default_factory=dict)
     unknown: set[str] = field(default_factory=set)
     courses: dict[tuple[object, ...], Course] = field(default_factory=dict)
@@ -45,7 +48,8 @@ class Maker:
         """Return the ways of a want that are not far behind its best, by what is likely ready."""
         likely = [likely_ready(self.course_of(want, one), one.timing, grows) for one in ways]
         least = _FAR_BEHIND * max(likely, default=0.0)
-        return [one for one, share in zip(ways, likely, strict=True) if share >= least and share > 0]
+        good = [one for one, share in zip(ways, likely, strict=True) if share >= least and share > 0]
+        return list(thinned(good, MOST_WAYS))
 
     def course_of(self, want: WantNow, one: Stuckable) -> Course:
         """Return the mean course of a way's batch."""
@@ -53,25 +57,28 @@ class Maker:
         near = replace(one.made.cuttings, bloom=round(bloom, 1))
         return self.course(near, kind, one.timing.patience_days)
 
+    def use(self, want: WantNow, one: Stuckable, rows: frozenset[str]) -> Use:
+        """Return what a way's batch takes of some rows."""
+        made = one.made
+        return use_of(
+            self.given,
+            self.course_of(want, one),
+            one.timing,
+            cover=made.cover,
+            area_each_m2=area_of_cutting(made.pot, made.n_per_container),
+            minutes_each=made.minutes_each,
+            setup_minutes=made.setup_minutes,
+            rows=rows,
+        )
+
     def option(self, want: WantNow, one: Stuckable) -> Option:
         """Return a way as an option of its want."""
         made, timing = one.made, one.timing
         bloom, kind = self.facts[want.taxon, one.name]
         self.batches[want.want, one.name] = Batch(replace(made.cuttings, bloom=bloom), kind, timing)
-        course = self.course_of(want, one)
-        use = use_of(
-            self.given,
-            course,
-            timing,
-            cover=made.cover,
-            area_each_m2=area_of_cutting(made.pot, made.n_per_container),
-            minutes_each=made.minutes_each,
-            setup_minutes=made.setup_minutes,
-            rows=self.rows,
-        )
+        use = self.use(want, one, self.rows)
         price = price_of(self.given, made.pot, made.n_per_container, made.parts, made.auxin, use)
         self.unknown.update(price.unknown)
-        shoots = {row: n for row, n in one.shoots_each.items() if row in self.rows}
         return Option(
             one.name,
             want.taxon,
@@ -82,7 +89,7 @@ class Maker:
             n_in_container(made.pot, made.n_per_container),
             price.each,
             price.once,
-            {**use.each, **shoots},
+            {**use.each, **self.wood.use_of(one)},
             use.once,
         )
 

@@ -1,19 +1,18 @@
-"""What there is of room, hours and wood in a garden's season, as rows that a programme keeps to."""
+"""What there is of room and hours in a garden's season, as rows that a programme keeps to."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from slipwright.records.answers.programme_given import Given, OpenPlant
+from slipwright.records.answers.programme_given import Given
 from slipwright.records.selectors import programme as rows
-from slipwright.records.selectors.seen import SEASON
 from slipwright.season.asked import Row
 
 #: what batches stand on or under while they root
 _ROOTING = ("bench", "frame", "shelf")
-#: what explanations loosen hours and shoots by
-_AN_HOUR, _SOME_SHOOTS = 1.0, 5.0
+#: what explanations loosen hours by
+_AN_HOUR = 1.0
 
 
 def bench_of(given: Given, cover: str) -> tuple[str, float | None]:
@@ -51,13 +50,8 @@ def hours_row(week: date) -> str:
     return f"hours {week}"
 
 
-def shoots_row(plant: str, until: date | None) -> str:
-    """Return the id of the row of a plant's shoots cut before a day, or at all."""
-    return f"shoots {plant} {until or ''}".rstrip()
-
-
 def rows_of(given: Given) -> list[Row]:
-    """Return what there is of everything that somebody wrote down, by week or for the season."""
+    """Return what there is of room and hours that somebody wrote down, by week."""
     found: list[Row] = []
     benches = {cover: bench_of(given, cover) for cover in ("mist", "tent", "open")}
     nursery, nursery_m2 = nursery_of(given)
@@ -72,45 +66,23 @@ def rows_of(given: Given) -> list[Row]:
         hours = hours_in(given, week)
         if hours is not None:
             found.append(Row(hours_row(week), "hours", "", week, hours, _AN_HOUR))
-    for plants in given.plants.values():
-        for plant in plants:
-            found += _shoots_of(plant)
     return found
 
 
 def hours_in(given: Given, week: date) -> float | None:
-    """Return the hours there are in a week from today on, None where nobody wrote any down for it [h]."""
+    """Return the hours there are in a week from today on, None where nobody wrote any down for it [h].
+
+    Stretches that overlap, as of two crews, add up.
+    """
     days = [week + timedelta(days=n) for n in range(7)]
     of_days = [
-        next((one.hours_per_week / 7 for one in given.hours if one.from_on <= day <= one.to_on), None)
-        for day in days
+        [one.hours_per_week / 7 for one in given.hours if one.from_on <= day <= one.to_on] for day in days
     ]
-    if all(hours is None for hours in of_days):
+    if not any(of_days):
         return None
-    return sum(hours or 0.0 for day, hours in zip(days, of_days, strict=True) if day >= given.on)
-
-
-def _shoots_of(plant: OpenPlant) -> list[Row]:
-    """Return a plant's shoots as rows: what was cut counts until a season later."""
-    if plant.n_may_go is None:
-        return []
-    found = [Row(shoots_row(plant.plant, None), "shoots", plant.plant, None, plant.n_may_go, _SOME_SHOOTS)]
-    for free_on in _free_on(plant):
-        still = sum(n for day, n in plant.cut if day + SEASON >= free_on)
-        room = float(max(plant.n_may_go - still, 0))
-        found.append(Row(shoots_row(plant.plant, free_on), "shoots", plant.plant, None, room, _SOME_SHOOTS))
-    return found
-
-
-def shoots_rows_on(plant: OpenPlant, day: date) -> list[str]:
-    """Return the rows that shoots cut on a day count in."""
-    if plant.n_may_go is None:
-        return []
-    return [
-        shoots_row(plant.plant, None),
-        *(shoots_row(plant.plant, free_on) for free_on in _free_on(plant) if day < free_on),
+    left = [
+        sum(hours) + given.more_h / 7
+        for day, hours in zip(days, of_days, strict=True)
+        if day >= given.on and hours
     ]
-
-
-def _free_on(plant: OpenPlant) -> list[date]:
-    return sorted({day + SEASON for day, _ in plant.cut})
+    return max(sum(left), 0.0)

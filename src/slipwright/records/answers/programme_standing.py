@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -54,6 +54,10 @@ class StandingBatch:
     grown: Growing | None = None
     #: draws weighed by looks that were not learned from yet
     weighed: ClockDraws | None = None
+
+    def due_on(self, day: date) -> StandingBatch:
+        """Return the batch as if its plants were due on a day."""
+        return replace(self, timing=replace(self.timing, due=day))
 
     @property
     def age(self) -> int:

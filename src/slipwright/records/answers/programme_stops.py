@@ -8,11 +8,11 @@ from datetime import date
 from typing import Any
 
 from slipwright.craft.said import Said, joined
-from slipwright.outputs.measures import day_text
+from slipwright.records.answers.programme_weeks import run_in_words, runs_of
 from slipwright.season.asked import Row
 from slipwright.season.programme import Loosened, Stop
 
-#: of one limit so many rows are said
+#: of one limit so many places are said
 _SAID = 3
 
 
@@ -41,28 +41,27 @@ class LoosenedTold:
 
     found: Loosened
     row: Row
+    #: all that were loosened with it
+    rows: tuple[Row, ...] = ()
 
     @property
     def in_words(self) -> str:
         """A sentence."""
         one, row = self.found, self.row
-        more = _MORE.get(row.kind, _MORE[""])
-        what = Said(more.template, by=one.by, where=_where(row))
-        gains: list[str] = []
-        if round(one.more_plants):
-            gains.append(Said("{n} more plants", n=round(one.more_plants)))
-        if abs(one.saves) >= _A_LITTLE:
-            text = Said("{money:,.2f} saved") if one.saves > 0 else Said("at {money:,.2f} more")
-            gains.append(Said(text.template, money=abs(one.saves)))
-        return Said("{what}: {gains}", what=what, gains=joined(gains, ", "))
+        what = Said(
+            "{more}, {where}", more=more_in_words(row.kind, one.by), where=rows_in_words(self.rows or (row,))
+        )
+        return Said("{what}: {gains}", what=what, gains=gains_in_words(one))
 
     def as_json(self) -> dict[str, Any]:
         """Plain data."""
         one, row = self.found, self.row
+        weeks = [some.week for some in self.rows or (row,) if some.week is not None]
         return {
             "resource": row.kind,
             "place": row.place,
-            "week": iso(row.week),
+            "week": iso(min(weeks, default=None)),
+            "week_last": iso(max(weeks, default=None)),
             "by": round(one.by, 4),
             "gain": round(one.gain, 2),
             "saves": round(one.saves, 2),
@@ -73,17 +72,17 @@ class LoosenedTold:
 
 #: by kind of row: so much more of it
 _MORE = {
-    "shoots": Said("{by:.0f} more shoots of {where}"),
-    "bench": Said("{by:.2f} m² more on {where}"),
-    "nursery": Said("{by:.2f} m² more on {where}"),
-    "hours": Said("{by:.1f} hours more in {where}"),
-    "": Said("{by:g} more of {where}"),
+    "shoots": Said("{by:.0f} more shoots"),
+    "bench": Said("{by:.2f} m² more"),
+    "nursery": Said("{by:.2f} m² more"),
+    "hours": Said("{by:.1f} hours more"),
+    "": Said("{by:g} more"),
 }
 #: money below this is not worth a word
 _A_LITTLE = 0.005
 TOGETHER = Said("no single limit stops it, all of them together do")
 BY_KIND = {
-    "shoots": Said("the shoots that may be cut this season"),
+    "shoots": Said("the shoots that may be cut within a year"),
     "bench": Said("room for containers"),
     "nursery": Said("room for young pots"),
     "hours": Said("hours"),
@@ -101,8 +100,8 @@ def stopped_by(stop: Stop, why: str, rows: Mapping[str, Row]) -> Stopped:
         text = TOGETHER
     else:
         text = BY_KIND.get(stop.limit, stop.limit)
-        if where := [_where(row) for row in tight[:_SAID]]:
-            text = Said("{what}: {where}", what=text, where=joined(where, ", "))
+        if tight:
+            text = Said("{what}: {where}", what=text, where=rows_in_words(tight))
     return Stopped(stop.limit, tight, stop.alone, text)
 
 
@@ -110,15 +109,36 @@ def _once(rows: Sequence[Row]) -> list[Row]:
     return list({(row.kind, row.place, row.week): row for row in rows}.values())
 
 
-def _where(row: Row) -> str:
-    if row.week is None:
-        return row.place
-    week = day_text(row.week)
-    return (
-        Said("{place} in the week of {day}", place=row.place, day=week)
-        if row.place
-        else Said("the week of {day}", day=week)
-    )
+def rows_in_words(rows: Sequence[Row]) -> str:
+    """Return places, or plants, with the weeks of each told as runs; three of them at most."""
+    weeks: dict[str, list[date]] = {}
+    for row in rows:
+        weeks.setdefault(row.place, []).extend([row.week] if row.week else [])
+    said: list[str] = []
+    for place, of_place in weeks.items():
+        if not of_place:
+            said.append(place)
+        for first, last in runs_of(of_place):
+            run = run_in_words(first, last)
+            said.append(Said("{place}, {weeks}", place=place, weeks=run) if place else run)
+    return joined(said[:_SAID], "; ")
+
+
+def more_in_words(kind: str, by: float) -> str:
+    """Return so much more of a kind of row."""
+    return Said(_MORE.get(kind, _MORE[""]).template, by=by)
+
+
+def gains_in_words(one: Loosened) -> str:
+    """Return what more of a row brings: plants, and money saved or spent."""
+    gains: list[str] = []
+    n = round(one.more_plants)
+    if n:
+        gains.append(Said("1 more plant") if n == 1 else Said("{n} more plants", n=n))
+    if abs(one.saves) >= _A_LITTLE:
+        text = Said("{money:,.2f} saved") if one.saves > 0 else Said("at {money:,.2f} more")
+        gains.append(Said(text.template, money=abs(one.saves)))
+    return joined(gains, ", ") or Said("part of a plant more")
 
 
 def iso(day: date | None) -> str | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -10,7 +9,7 @@ from typing import Any
 
 from slipwright.craft.said import Said, joined
 from slipwright.records.answers.programme import GardenProgramme
-from slipwright.records.answers.programme_room import shoots_row
+from slipwright.records.answers.programme_shoots import shoots_of_lines
 from slipwright.records.answers.programme_stops import (
     BY_KIND,
     TOGETHER,
@@ -21,14 +20,8 @@ from slipwright.records.answers.programme_stops import (
 )
 from slipwright.records.answers.programme_use import DEFAULTS
 from slipwright.records.selectors import WantNow
-from slipwright.season.asked import Row
+from slipwright.season.asked import UNSTATED, Row
 from slipwright.season.programme import Line, Load, WantPlan
-
-#: columns of the programme as a table, and those that hold text
-COLUMNS = ("week", "want", "taxon", "wood", "method", "plant", "n_to_stick", "n_containers", "cost")
-TEXTS = ("want", "taxon", "wood", "method", "plant")
-#: sums of parts may be off by so much
-_NEARLY = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +37,8 @@ class WantTold:
     is_met: bool
     value_each: float | None
     is_value_stated: bool
+    #: plants ready by the day, 8 times in 10 between the first and the last
+    ready: tuple[int, int, int] = (0, 0, 0)
 
     def as_json(self) -> dict[str, Any]:
         """Plain data."""
@@ -58,6 +53,7 @@ class WantTold:
             "planned": self.planned,
             "promised": round(self.promised, 4),
             "promised_planned": round(self.promised_planned, 4),
+            "ready": dict(zip(("p10", "p50", "p90"), self.ready, strict=True)),
             "short_by": self.short_by,
             "is_met": self.is_met,
             "value_each": self.value_each,
@@ -120,12 +116,6 @@ class ProgrammeTold:
             "seconds": round(self.found.seconds, 2),
         }
 
-    def as_rows(self) -> Iterator[dict[str, object]]:
-        """Yield the programme as the rows of a table with ``COLUMNS``."""
-        for one in self.lines:
-            told = one.as_json()
-            yield {name: told[name] for name in COLUMNS}
-
 
 def told_of_programme(found: GardenProgramme) -> ProgrammeTold:
     """Return a programme with what it rests on and what stops the rest, in words."""
@@ -134,8 +124,14 @@ def told_of_programme(found: GardenProgramme) -> ProgrammeTold:
     rows = {row.row: row for row in problem.season.rows}
     made = {line.want for line in programme.lines}
     wants = tuple(_want(found, want, plans.get(want.want), rows, made) for want in problem.given.wants)
-    lines = tuple(LineTold(line, tuple(_shoots(found, line))) for line in programme.lines)
-    loosened = tuple(LoosenedTold(one, rows[one.row]) for one in programme.loosened)
+    shoots = shoots_of_lines(programme.lines, problem.stuckable, problem.wood)
+    lines = tuple(
+        LineTold(line, tuple((one.plant, one.n) for one in of_line))
+        for line, of_line in zip(programme.lines, shoots, strict=True)
+    )
+    loosened = tuple(
+        LoosenedTold(one, rows[one.row], tuple(rows[name] for name in one.rows)) for one in programme.loosened
+    )
     return ProgrammeTold(problem.given.on, found, wants, lines, loosened, tuple(_notes(found)))
 
 
@@ -159,22 +155,8 @@ def _want(
         not plan.short_by and want.want not in made,
         round(plan.value_each, 4),
         plan.is_value_stated,
+        plan.ready,
     )
-
-
-def _shoots(found: GardenProgramme, line: Line) -> Iterator[tuple[str, int | None]]:
-    """Yield the plants a batch is cut from and the shoots it takes of each, None where that is not known."""
-    way = found.problem.stuckable[line.want, line.option]
-    each = {one.plant: way.shoots_each.get(shoots_row(one.plant, None)) for one in way.plants if one.plant}
-    exact = {plant: line.n_to_stick * part for plant, part in each.items() if part is not None}
-    # whole shoots that sum up to what it takes: the largest parts of one are rounded up
-    whole = {plant: math.floor(part + _NEARLY) for plant, part in exact.items()}
-    rest = math.ceil(sum(exact.values()) - _NEARLY) - sum(whole.values())
-    for plant in sorted(exact, key=lambda one: whole[one] - exact[one])[: max(rest, 0)]:
-        whole[plant] += 1
-    for plant in each:
-        if (n := whole.get(plant)) != 0:
-            yield plant, n
 
 
 def _loads(loads: Sequence[Load]) -> list[Load]:
@@ -206,6 +188,12 @@ def _notes(found: GardenProgramme) -> Iterator[str]:
         yield Said(
             "No cost is written down for {items}: they count as nought.",
             items=joined(list(problem.not_costed), ", "),
+        )
+    if any(plan.short_by and not plan.is_value_stated for plan in found.programme.wants):
+        yield Said(
+            "Where nobody wrote down what a plant is worth, one that is not made counts as {n:g} times what "
+            "the cheapest of its want costs.",
+            n=UNSTATED,
         )
     without = sorted(
         {

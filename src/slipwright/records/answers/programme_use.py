@@ -13,6 +13,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from slipwright.craft.container import round_pot_width_mm
+from slipwright.craft.medium import medium_litres
 from slipwright.craft.said import Said
 from slipwright.records.answers.programme_given import Given, monday_of
 from slipwright.records.answers.programme_ready import Timing
@@ -28,6 +29,8 @@ from slipwright.rooting.ready_days import days_curve
 
 #: minutes: to make and stick one cutting, to set up a batch, to look at a batch, and to pot one
 MINUTES_EACH, SETUP_MINUTES, LOOK_MINUTES, POTTING_MINUTES = 1.0, 15.0, 3.0, 1.0
+#: seconds more for each cutting that stands in a batch looked at: of many one in ten is taken in hand
+LOOK_SECONDS_EACH = 1.0
 #: side of the square a young pot stands on [mm]
 YOUNG_POT_MM = 90.0
 #: draws that a mean is made of
@@ -37,11 +40,12 @@ _LEAST = 0.005
 
 DEFAULTS = Said(
     "Where nobody wrote it down: {each:g} minute to make and stick a cutting, {setup:g} to set up a batch, "
-    "{look:g} for a look at one, {pot:g} to pot one, and {side:g} mm for a young pot (common practice, no "
-    "source).",
+    "{look:g} for a look at one and {seconds:g} seconds more for each cutting in it, {pot:g} to pot one, and "
+    "{side:g} mm for a young pot (common practice, no source).",
     each=MINUTES_EACH,
     setup=SETUP_MINUTES,
     look=LOOK_MINUTES,
+    seconds=LOOK_SECONDS_EACH,
     pot=POTTING_MINUTES,
     side=YOUNG_POT_MM,
 )
@@ -154,13 +158,14 @@ def use_of(
     standing = standing_on(course, timing, [max(week, timing.stuck_on) for week in weeks])
     potted = potted_by(course, timing, [min(week + timedelta(days=6), timing.due) for week in weeks])
     newly = np.diff(potted, prepend=0.0)
-    looks = LOOK_MINUTES * 7 / given.round_days / 60
+    looks, looks_each = look_hours(given, 1.0)
     pots = 0.0 if timing.ready_as == "rooted" else (YOUNG_POT_MM / 1000) ** 2
     for n, week in enumerate(weeks):
         if standing[n] >= _LEAST:
             each[bench_row(cover, week)] = float(standing[n]) * area_each_m2
             if n:
-                once[hours_row(week)] = looks
+                _add(once, hours_row(week), looks)
+                _add(each, hours_row(week), float(standing[n]) * looks_each)
         if pots and week <= timing.due:
             each[nursery_row(week)] = float(potted[n] - newly[n] / 2) * pots
             _add(each, hours_row(week), float(newly[n]) * POTTING_MINUTES / 60)
@@ -172,6 +177,12 @@ def use_of(
         hours_each,
         hours_once,
     )
+
+
+def look_hours(given: Given, n_standing: float) -> tuple[float, float]:
+    """Return the hours a week that looks at a batch take: for the batch, and for the cuttings in it."""
+    per_week = 7 / given.round_days
+    return LOOK_MINUTES / 60 * per_week, n_standing * LOOK_SECONDS_EACH / 3600 * per_week
 
 
 def use_of_standing(
@@ -209,7 +220,7 @@ def use_of_standing(
         if (timing.ready_as != "rooted" or n_pots) and week <= timing.due:
             _add(found, nursery_row(week), pots * (YOUNG_POT_MM / 1000) ** 2)
         if here > _LEAST:
-            _add(found, hours_row(week), LOOK_MINUTES * 7 / given.round_days / 60)
+            _add(found, hours_row(week), math.fsum(look_hours(given, here)))
     return {row: n for row, n in found.items() if row in rows and n > 0}
 
 
@@ -261,10 +272,9 @@ def price_of(
 
     n = n_in_container(pot, n_per_container)
     each = cost(pot.cost_item or pot.container) / n
-    litres = pot.volume_ml / 1000 / n_per_container
-    whole = math.fsum(parts.values())
-    for part, share in parts.items():
-        each += litres * share / whole * cost(part, "litre", "l", "L")
+    if parts and pot.volume_ml > 0:
+        for part, litres in medium_litres(1, pot.volume_ml, parts).parts_l.items():
+            each += litres / n_per_container * cost(part, "litre", "l", "L")
     each += cost("label") / n
     if auxin not in ("", "none"):
         each += cost("hormone", "each", "cutting")

@@ -10,20 +10,20 @@ from typing import cast
 from slipwright.advice.plan import N_PER_POT, POT_L
 from slipwright.craft.names import genus_of
 from slipwright.craft.said import Said
-from slipwright.handbook.pages import WOODS, Page, Wood, WoodLeaf
+from slipwright.handbook.pages import WOODS, Dose, Page, Wood, WoodLeaf
 from slipwright.records import selectors
 from slipwright.records.answers.histories import auxin_of
 from slipwright.records.answers.programme_given import Given, OpenPlant
 from slipwright.records.answers.programme_ready import Timing
-from slipwright.records.answers.programme_room import shoots_rows_on
 from slipwright.records.selectors import WantNow
 from slipwright.records.selectors.histories import Stuck
 from slipwright.records.selectors.programme import Pot, Way
 from slipwright.rooting.cuttings import Cover, Cuttings, Form, Leaves
 from slipwright.rooting.page_prior import usual_cuttings
 
-#: ways looked at for a want; beyond, weeks are left out evenly
-MOST_WAYS = 24
+#: ways looked at for a want, and those of them that are worth it and planned with; beyond, weeks are left out
+#: evenly
+MOST_SEEN, MOST_WAYS = 48, 24
 #: methods of a garden tried for one wood of a plant: those it was last made by come first
 MOST_METHODS = 3
 #: so many plants are each a way of their own, beside all of them together
@@ -45,6 +45,8 @@ class Made:
     auxin: str
     minutes_each: float | None = None
     setup_minutes: float | None = None
+    #: what the handbook says of the hormone, where no method does
+    dose: Dose | None = None
 
     @property
     def cover(self) -> str:
@@ -54,13 +56,12 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class Stuckable:
-    """One way to meet a want: how, when, from which plants, and the shoots a cutting takes of each row."""
+    """One way to meet a want: how, when and from which plants."""
 
     made: Made
     week: date
     timing: Timing
     plants: tuple[OpenPlant, ...]
-    shoots_each: Mapping[str, float]
 
     @property
     def plant(self) -> str:
@@ -106,7 +107,7 @@ def ways_to_meet(given: Given, want: WantNow) -> Ways:
                     continue
                 found += _of_plants(made, week, timing, open_now)
     if found:
-        return Ways(tuple(_thinned(found)))
+        return Ways(tuple(thinned(found, MOST_SEEN)))
     return Ways((), _why_none(given, want, plants, refused))
 
 
@@ -147,24 +148,19 @@ def _of_plants(made: Made, week: date, timing: Timing, plants: Sequence[OpenPlan
     if endless:
         # of plants nobody counted the shoots of, one is as good as the next
         plants = endless[:1]
-    day = timing.stuck_on
     if len(plants) <= MOST_PLANTS:
         for one in plants:
-            each = 1 / one.of_a_shoot.get(made.wood, 1.0)
-            yield Stuckable(made, week, timing, (one,), dict.fromkeys(shoots_rows_on(one, day), each))
+            yield Stuckable(made, week, timing, (one,))
     if len(plants) > 1:
-        whole = sum((one.n_may_go or 0) * one.of_a_shoot.get(made.wood, 1.0) for one in plants)
-        # each gives in proportion to the shoots that may go
-        shoots = {row: (one.n_may_go or 0) / whole for one in plants for row in shoots_rows_on(one, day)}
-        yield Stuckable(made, week, timing, tuple(plants), shoots)
+        yield Stuckable(made, week, timing, tuple(plants))
 
 
-def _thinned(found: Sequence[Stuckable]) -> Iterator[Stuckable]:
-    """Leave out weeks evenly where there are more ways than are looked at; first and last stay."""
+def thinned(found: Sequence[Stuckable], most: int) -> Iterator[Stuckable]:
+    """Leave out weeks evenly where there are more ways than so many; first and last stay."""
     groups: dict[tuple[str, str, str], list[Stuckable]] = {}
     for one in found:
         groups.setdefault((one.made.wood, one.made.method, one.plant), []).append(one)
-    kept = max(MOST_WAYS // len(groups), 2)
+    kept = max(most // max(len(groups), 1), 2)
     for ways in groups.values():
         if len(ways) <= kept:
             yield from ways
@@ -189,7 +185,11 @@ def methods_of(given: Given, taxon: str, page: Page, leaf: WoodLeaf) -> list[Mad
     own = [way for way in fits if way.method in used]
     own.sort(key=lambda way: used.index(way.method))
     chosen = own or [way for way in fits if way.method in of_kin] or fits
-    return [_made(given, way, page, leaf) for way in chosen[:MOST_METHODS]] or [_usual(page, leaf)]
+    made = [_made(given, way, page, leaf) for way in chosen[:MOST_METHODS]] or [_usual(page, leaf)]
+    cover = given.covers.get(taxon)
+    if cover is None:
+        return made
+    return [replace(one, cuttings=replace(one.cuttings, cover=cast(Cover, cover))) for one in made]
 
 
 def _usual(page: Page, leaf: WoodLeaf) -> Made:
@@ -203,6 +203,7 @@ def _usual(page: Page, leaf: WoodLeaf) -> Made:
         n,
         page.medium,
         dose.auxin if dose else "none",
+        dose=dose,
     )
 
 
@@ -238,6 +239,7 @@ def _made(given: Given, way: Way, page: Page, leaf: WoodLeaf) -> Made:
         way.auxin or usual.auxin,
         way.minutes_each,
         way.setup_minutes,
+        None if way.auxin else usual.dose,
     )
 
 

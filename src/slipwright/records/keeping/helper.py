@@ -1,4 +1,4 @@
-"""The helper beside the pages: learns, weather in, what they show fresh, the log short, copies."""
+"""The helper beside the pages: learns, plans, weather in, what they show fresh, the log short, copies."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from django.db import connection, connections
 from slipwright.handbook import Handbook, load_handbook
 from slipwright.records.keeping import daily, weather
 from slipwright.records.keeping.opening import garden_file, vendor
+from slipwright.records.keeping.planning import Planning
 from slipwright.records.keeping.relearning import Relearning
 from slipwright.records.models import Garden
 from slipwright.records.selectors import all_gardens, garden_day
@@ -35,12 +36,14 @@ Told = Callable[[str], None]
 class Helper:
     """One helper; ``told`` is given each fault in a line, a fault that lasts only once.
 
-    One that ``makes_copies`` also copies the garden each day and looks after the copies.
+    One that ``makes_copies`` also copies the garden each day and looks after the copies. ``plans`` makes
+    programmes beside it; it is told when a garden is ripe for its first.
     """
 
     told: Told
     makes_copies: bool = False
     learns: Relearning = field(default_factory=Relearning)
+    plans: Planning | None = None
     _handbook: Handbook | None = None
     _cleared_at: datetime | None = None
     _faults: dict[str, str] = field(default_factory=dict)
@@ -58,6 +61,10 @@ class Helper:
                 renewed += self._try(garden.name, partial(self._refresh, garden, now)) or 0
                 if self._try(f"learning from {garden.name}", partial(self._learn, garden, now)):
                     renewed += self._try(garden.name, partial(self._refresh, garden, now)) or 0
+                self._try(f"forecasts of {garden.name}", partial(self._keep_forecasts, garden, now))
+                if self.plans is not None:
+                    asking = partial(self.plans.ask_first, garden, now=now)
+                    self._try(f"first programme of {garden.name}", asking)
             self._try("log of writes", checkpoint)
             if self._cleared_at is None or now - self._cleared_at >= CLEAR_EVERY:
                 self._cleared_at = now
@@ -76,6 +83,10 @@ class Helper:
             kept = import_module(f"slipwright.records.answers.{name}")
             n += int(kept.refresh(garden, self._known_plants(), on=on, now=now))
         return n
+
+    def _keep_forecasts(self, garden: Garden, now: datetime) -> int:
+        kept = import_module("slipwright.records.answers.calibration")
+        return int(kept.refresh(garden, self._known_plants(), on=garden_day(garden, now), now=now))
 
     def _learn(self, garden: Garden, now: datetime) -> bool:
         return self.learns.one_pass(garden, self._known_plants(), now=now)

@@ -45,6 +45,7 @@ class Way:
     medium: str
     #: parts by volume of what it is stuck into, as perlite:1;vermiculite:1
     parts: str
+    dip_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +103,7 @@ def ways_of(garden: Garden) -> list[Way]:
             _pot(row.container) if row.container else None,
             row.medium.medium if row.medium else "",
             row.medium.parts if row.medium else "",
+            _number(row.dip_s),
         )
         for row in rows
     ]

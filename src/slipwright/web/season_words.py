@@ -1,0 +1,142 @@
+"""The words of the season page: changes, hours, money, room, states."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from django.utils import dateformat
+from django.utils.translation import gettext as _
+
+from slipwright.craft.figures import plain
+from slipwright.craft.said import Said, in_tongue
+from slipwright.web.named import named
+from slipwright.web.shares import in_words
+
+#: below this, money is told to its smallest coin
+_WHOLE_MONEY = 100
+
+
+def hours(h: float) -> str:
+    """Return hours of work as people write them: 2 h 10, 25 min."""
+    minutes = round(h * 60 / 5) * 5 or (5 if h > 0 else 0)
+    whole, rest = divmod(minutes, 60)
+    if not whole and rest:
+        return _("%(min)d min") % {"min": rest}
+    return _("%(h)d h %(min)02d") % {"h": whole, "min": rest} if rest else _("%(h)d h") % {"h": whole}
+
+
+def money(amount: float, currency: str) -> str:
+    """Return what something costs: to its smallest coin where it is little, and no round sum."""
+    if abs(amount) >= _WHOLE_MONEY or round(amount, 2) == round(amount):
+        said = number(amount, 0)
+    else:
+        whole, part = f"{amount:.2f}".split(".")
+        said = in_tongue(Said("{whole}.{part}", whole=whole, part=part), _)
+    return f"{said}\u00a0{currency}" if currency else said
+
+
+def number(n: float, decimals: int = 1) -> str:
+    """Return a number without noughts that say nothing."""
+    return in_tongue(plain(n, decimals), _)
+
+
+def span(ends: Sequence[float], decimals: int = 1) -> str:
+    """Return the two ends of a range, once where they are told alike."""
+    low, high = (number(end, decimals) for end in ends)
+    return low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
+
+
+def of_room(kind: str, n: float) -> str:
+    """Return so much room of a bench or a nursery, or so many hours."""
+    return hours(n) if kind == "hours" else _("%(n)s m²") % {"n": number(n, 2)}
+
+
+def day(on: date) -> str:
+    """Return a day in short, with its year."""
+    return dateformat.format(on, "j M Y")
+
+
+def short_day(on: date) -> str:
+    """Return a day in short."""
+    return dateformat.format(on, "j M")
+
+
+def place(kind: str, place: str, names: str = "") -> str:
+    """Return what a chart of room is of: the places by their ``names``, where they have any."""
+    if kind == "hours":
+        return _("Hours of work")
+    said = names or (named(place) if place else "")
+    if kind == "nursery":
+        return _("Young plants: %(place)s") % {"place": said} if said else _("Young plants")
+    return _("Cuttings: %(place)s") % {"place": said} if said else _("Room for cuttings")
+
+
+def full(kind: str) -> str:
+    """Return what a week is called that has nothing left of a kind of room."""
+    words = {"bench": _("benches full"), "nursery": _("young plants’ room full"), "hours": _("hours full")}
+    return words.get(kind, _("full"))
+
+
+def change(made: Mapping[str, Any]) -> str:
+    """Return one thing that is changed, in words; empty where nothing is."""
+    kind = made.get("kind", "")
+    maker = _CHANGES.get(kind)
+    return maker(made) if maker else ""
+
+
+def _room(made: Mapping[str, Any]) -> str:
+    said = {"place": named(str(made["place"]))}
+    if "more_m2" in made:
+        return _("%(n)s m² more room: %(place)s") % {**said, "n": number(made["more_m2"], 2)}
+    if made["factor"] == 1.5:
+        return _("Half as much room again: %(place)s") % said
+    if made["factor"] == 2:
+        return _("Twice the room: %(place)s") % said
+    return _("%(n)s times the room: %(place)s") % {**said, "n": number(made["factor"], 2)}
+
+
+def _hours(made: Mapping[str, Any]) -> str:
+    return _("%(n)s hours more a week") % {"n": number(made["more_h"])}
+
+
+def _shoots(made: Mapping[str, Any]) -> str:
+    return _("%(n)s more shoots of %(plant)s") % {"n": number(made["more"], 0), "plant": made["plant"]}
+
+
+def _want_n(made: Mapping[str, Any]) -> str:
+    return _("%(want)s: %(n)s wanted") % {"want": made["want"], "n": number(made["n"], 0)}
+
+
+def _want_by(made: Mapping[str, Any]) -> str:
+    return _("%(want)s: by %(day)s") % {"want": made["want"], "day": day(date.fromisoformat(made["on"]))}
+
+
+def _want_assurance(made: Mapping[str, Any]) -> str:
+    return _("%(want)s: wished %(share)s") % {"want": made["want"], "share": in_words(made["p"])}
+
+
+def _cover(made: Mapping[str, Any]) -> str:
+    words = {
+        "mist": _("%(taxon)s under mist"),
+        "tent": _("%(taxon)s in a tent or bag"),
+        "open": _("%(taxon)s without a cover"),
+    }
+    return words[made["cover"]] % {"taxon": made["taxon"]}
+
+
+def _no_method(made: Mapping[str, Any]) -> str:
+    return _("Without the way “%(method)s”") % {"method": made["method"]}
+
+
+_CHANGES = {
+    "room": _room,
+    "hours": _hours,
+    "shoots": _shoots,
+    "want_n": _want_n,
+    "want_by": _want_by,
+    "want_assurance": _want_assurance,
+    "cover": _cover,
+    "no_method": _no_method,
+}
