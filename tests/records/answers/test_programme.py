@@ -23,6 +23,7 @@ from slipwright.records.answers.programme import (
 from slipwright.records.answers.programme_draws import Scenarios
 from slipwright.records.answers.programme_given import Given, given_of
 from slipwright.records.answers.programme_room import hours_in
+from slipwright.records.answers.programme_shoots import shoots_of_lines
 from slipwright.records.answers.programme_standing import counts_standing
 from slipwright.records.answers.programme_told import told_of_programme
 from slipwright.records.answers.windows import windows_of_garden
@@ -188,15 +189,43 @@ def test_a_want_short_of_wood_says_which_plant_stops_it(planned: Garden) -> None
 
 
 def test_shoots_already_cut_come_back_a_year_later(planned: Garden, grower: Member, now: datetime) -> None:
+    Want.rows.of(planned).filter(want="roses-27").update(ready_by=date(2028, 3, 1))
     stick(planned, grower, now, plant="rose-gate", n_shoots=30, stuck_on=date(2025, 9, 1))
     problem = asked(planned)
     rooms = {row.row: row.room for row in problem.season.rows if row.kind == "shoots"}
-    assert rooms["shoots rose-gate"] == 40
-    assert rooms["shoots rose-gate 2026-09-01"] == 10
-    for way in problem.stuckable.values():
+    cut_before = "shoots rose-gate 2025-09-01"
+    assert rooms[cut_before] == 10
+    assert {room for row, room in rooms.items() if row != cut_before} == {40}
+    days = set()
+    for (want, name), way in problem.stuckable.items():
         if way.plant == "rose-gate":
-            counts = "shoots rose-gate 2026-09-01" in way.shoots_each
-            assert counts == (way.timing.stuck_on < date(2026, 9, 1))
+            option = next(one for one in options(problem, want) if one.option == name)
+            assert (cut_before in option.use_each) == (way.timing.stuck_on < date(2026, 9, 1))
+            days.add(way.timing.stuck_on)
+    assert min(days) < date(2026, 9, 1) < max(days)
+
+
+def test_a_want_two_years_off_has_the_wood_of_two_years(planned: Garden) -> None:
+    def stuck(due: date) -> float:
+        Want.rows.of(planned).filter(want="roses-27").update(ready_by=due, n_wanted=400)
+        found = answered(planned)
+        events = [
+            (way.timing.stuck_on, shoots.n or 0)
+            for line, of_line in zip(
+                found.programme.lines,
+                shoots_of_lines(found.programme.lines, found.problem.stuckable, found.problem.wood),
+                strict=True,
+            )
+            for way in [found.problem.stuckable[line.want, line.option]]
+            for shoots in of_line
+            if shoots.plant == "rose-gate"
+        ]
+        for start, _ in events:
+            assert sum(n for day, n in events if 0 <= (day - start).days < 365) <= 40
+        return sum(n for _, n in events)
+
+    assert stuck(date(2026, 12, 1)) <= 40
+    assert 40 < stuck(date(2027, 12, 1)) <= 80
 
 
 def test_what_stands_is_taken_off_the_room_and_off_the_want(
@@ -245,6 +274,27 @@ def test_a_batch_that_does_badly_leaves_more_to_be_stuck(
     # what was seen says that the four that wait are of a bad batch
     unseen = counts_standing(scenarios, replace(one, weighed=None)).mean()
     assert counts_standing(scenarios, one).mean() < 0.8 * unseen
+
+
+@pytest.mark.parametrize(
+    ("ready_as", "fate", "counts"),
+    [("potted", "given", True), ("finished", "sold", True), ("potted", "discarded", False)],
+)
+def test_plants_handed_on_count_for_their_want_until_its_day(
+    planned: Garden, grower: Member, now: datetime, ready_as: str, fate: str, counts: bool
+) -> None:
+    batch = stick(
+        planned, grower, now, taxon=SAGE, n_stuck=12, stuck_on=date(2025, 6, 1), wood="softwood",
+        want="sage-26",
+    ).batch  # fmt: skip
+    who: dict[str, Any] = {"garden": planned, "by": grower, "now": now, "batch": batch}
+    services.record_look(**who, on=date(2025, 8, 1), n_rooted=8, n_lost=4)
+    services.record_potting(**who, on=date(2025, 8, 1), n_potted=8)
+    services.record_outcome(**who, on=date(2025, 10, 1), ready_as=ready_as, n_reached=8, fate=fate)
+    problem = asked(planned)
+    assert [one.now.batch for one in problem.standing if one.want == "sage-26"] == [batch] * counts
+    if counts:
+        assert set(_standing(problem, "sage-26")) == {8}
 
 
 def _standing(problem: Problem, want: str) -> Any:

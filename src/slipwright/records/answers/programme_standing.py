@@ -40,9 +40,9 @@ _SEED = 1
 
 @dataclass(frozen=True, slots=True)
 class StandingBatch:
-    """A batch of the garden that has not ended or of which potted plants stand; ``want`` may be empty.
+    """A batch that has not ended, of which potted plants stand, or that gave plants for a want to come.
 
-    ``record`` holds its counts up to the day; ``grown`` are its potted plants, if any stand.
+    ``record`` holds its counts up to the day; ``grown`` are its potted plants, if any. ``want`` may be empty.
     """
 
     now: BatchNow
@@ -79,17 +79,23 @@ class StandingBatch:
     def mark(self) -> tuple[object, ...]:
         """All that its forecast rests on, beside what was learned."""
         grown = self.grown
-        of_pots = (grown.n_standing, grown.n_gone, grown.reached, grown.last_potted_on) if grown else ()
+        of_pots = (grown.n_standing, grown.n_handed_on, grown.reached, grown.last_potted_on) if grown else ()
         return (self.now.batch, self.on, self.record, self.timing, of_pots, self.is_open)
 
 
 def standing_batches(garden: Garden, handbook: Handbook, given: Given) -> list[StandingBatch]:
-    """Return every batch that stands, with what it was stuck for. At most ten queries."""
+    """Return every batch that counts from now on, with what it was stuck for. At most ten queries.
+
+    Plants that were handed on count for the want they were made for, also where no other of the batch stands.
+    """
     on = given.on
-    grown = {one.pk: one for one in selectors.growing_on(garden, on=on)}
-    all_batches = selectors.states_of_all_batches(garden)
-    batches = [one for one in all_batches if one.stuck_on <= on and (one.ended_on is None or one.pk in grown)]
     due = {want.want: want for want in given.wants if want.ready_by >= on}
+    potted = {one.pk: one for one in selectors.potted_batches(garden, on=on)}
+    batches = [
+        one
+        for one in selectors.states_of_all_batches(garden)
+        if one.stuck_on <= on and (one.ended_on is None or _counts(potted.get(one.pk), one.want in due))
+    ]
     found = []
     for now, batch in zip(batches, batches_on_round(garden, handbook, batches), strict=True):
         want = due.get(now.want)
@@ -114,10 +120,15 @@ def standing_batches(garden: Garden, handbook: Handbook, given: Given) -> list[S
                 record,
                 timing,
                 grows,
-                grown.get(now.pk),
+                potted.get(now.pk),
             )
         )
     return found
+
+
+def _counts(potted: Growing | None, is_for_a_want: bool) -> bool:
+    """Tell whether an ended batch still counts: its plants stand, or were handed on for a want to come."""
+    return potted is not None and (potted.n_standing > 0 or (is_for_a_want and potted.n_handed_on > 0))
 
 
 def _likely_finished(grows: GrowsOn, now: BatchNow) -> date:
@@ -145,7 +156,7 @@ def counts_standing(scenarios: Scenarios, batch: StandingBatch) -> Counts:
     total = np.zeros(n, np.int64)
     grown = batch.grown
     if grown is not None:
-        total += max(grown.n_gone, 0)
+        total += max(grown.n_handed_on, 0)
         if _has_come(grown.reached, stage):
             total += max(grown.n_standing, 0)
         elif grown.last_potted_on is not None:

@@ -27,7 +27,14 @@ from slipwright.records.selectors.batches import (
 from slipwright.records.selectors.beds import BedSeen, mist_places, seen_of_bed
 from slipwright.records.selectors.door import all_gardens, nobody_in_charge, owners_without_sign_in
 from slipwright.records.selectors.gardens import demonstration_stands, garden_day, garden_names, the_garden
-from slipwright.records.selectors.growing import Growing, growing_of, growing_on, grown_mark, grown_of
+from slipwright.records.selectors.growing import (
+    Growing,
+    growing_of,
+    growing_on,
+    grown_mark,
+    grown_of,
+    potted_batches,
+)
 from slipwright.records.selectors.history import (
     Happened,
     History,
@@ -157,6 +164,7 @@ __all__ = [
     "photos_about",
     "picture_of",
     "places_named",
+    "potted_batches",
     "pottings_of",
     "reference_row",
     "reference_rows",

@@ -33,6 +33,8 @@ class Growing:
     n_lost: int
     #: those planted, given, sold, kept as stock or thrown away
     n_gone: int
+    #: of those, all but the ones thrown away
+    n_handed_on: int
     #: the furthest any of them were seen to have come; empty where nobody said
     reached: str
 
@@ -44,9 +46,8 @@ class Growing:
 
 def growing_on(garden: Garden, *, on: date) -> list[Growing]:
     """Return the batches of which potted plants still stand, in the order of the walk. Two queries."""
-    found = [one for one in _growing(garden, None, on, "") if one.n_standing > 0]
     return sorted(
-        found,
+        (one for one in potted_batches(garden, on=on) if one.n_standing > 0),
         key=lambda one: (
             one.walk_order is None,
             one.walk_order or 0,
@@ -57,6 +58,11 @@ def growing_on(garden: Garden, *, on: date) -> list[Growing]:
     )
 
 
+def potted_batches(garden: Garden, *, on: date) -> list[Growing]:
+    """Return every batch that was potted by a day, also those all plants of which are gone. Two queries."""
+    return _growing(garden, None, on, "")
+
+
 def growing_of(garden: Garden, sticking: Sticking, *, on: date, without: str = "") -> Growing:
     """Return how the potted plants of one batch stand, leaving out the outcome with the id ``without``."""
     found = _growing(garden, [sticking.pk], on, without)
@@ -65,7 +71,7 @@ def growing_of(garden: Garden, sticking: Sticking, *, on: date, without: str = "
     taxon = sticking.taxon
     return Growing(
         sticking.pk, sticking.batch, taxon.taxon, taxon.common_name, sticking.wood, sticking.stuck_on,
-        "", None, None, None, 0, 0, 0, "",
+        "", None, None, None, 0, 0, 0, 0, "",
     )  # fmt: skip
 
 
@@ -127,11 +133,13 @@ def _growing(garden: Garden, pks: Iterable[int] | None, on: date, without: str) 
                 now,
                 n_lost=now.n_lost + (lost or 0),
                 n_gone=now.n_gone + ((reached or 0) if fate else 0),
+                n_handed_on=now.n_handed_on + ((reached or 0) if fate not in ("", _THROWN_AWAY) else 0),
                 reached=max(now.reached, ready_as if reached else "", key=_how_far),
             )
     return list(found.values())
 
 
+_THROWN_AWAY = "discarded"
 _POTTED = (
     "batch",
     "batch__batch",
@@ -152,7 +160,7 @@ def _pot(found: dict[int, Growing], row: Any) -> None:
     pk, batch, taxon, common_name, wood, stuck_on, place, walk_order, on, n_potted = row
     if (now := found.get(pk)) is None:
         found[pk] = Growing(
-            pk, batch, taxon, common_name, wood, stuck_on, place or "", walk_order, on, on, n_potted, 0, 0, ""
+            pk, batch, taxon, common_name, wood, stuck_on, place or "", walk_order, on, on, n_potted, 0, 0, 0, ""
         )  # fmt: skip
         return
     found[pk] = replace(
