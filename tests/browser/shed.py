@@ -64,6 +64,24 @@ def _fill(folder: Path) -> None:
     OneTimeCode.objects.filter(purpose="pair").update(ends_at=now + timedelta(days=1))
     (folder / PAIR_FILE).write_text(code, encoding="utf-8")
     _authority(folder, now)
+    _learned_and_planned(owner, now)
+
+
+def _learned_and_planned(owner: Any, now: datetime) -> None:
+    from slipwright.handbook import load_handbook
+    from slipwright.records.answers.refit import learn
+    from slipwright.records.keeping.making import make
+    from slipwright.records.models import Garden, SeasonPlan
+    from slipwright.records.selectors import garden_day
+    from slipwright.records.services.plans import ask_plan, take_plan, use_plan
+
+    garden, handbook = Garden.objects.get(), load_handbook()
+    learn(garden, handbook, now=now, full=True)
+    ask_plan(garden, on=garden_day(garden, now), now=now, by=owner)
+    taken = take_plan()
+    assert taken is not None
+    assert make(taken.pk, handbook).is_made
+    use_plan(SeasonPlan.rows.get(pk=taken.pk), now=now, by=owner)
 
 
 def _a_pot() -> bytes:
