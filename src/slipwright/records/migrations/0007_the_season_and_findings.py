@@ -152,4 +152,16 @@ class Migration(migrations.Migration):
                 ("rows", django.db.models.manager.Manager()),
             ],
         ),
+        migrations.AddField(
+            model_name="garden",
+            name="plan",
+            field=models.ForeignKey(
+                db_index=False,
+                editable=False,
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="+",
+                to="records.seasonplan",
+            ),
+        ),
     ]
