@@ -11,7 +11,7 @@ from datetime import date
 import pytest
 from django.test import Client
 
-from slipwright.records.models import Garden, Member, SeasonPlan, Taxon
+from slipwright.records.models import Garden, Member, Taxon
 from slipwright.records.services import Lot, record_sticking
 from tests.web.season_made import in_use, line, rosemary
 from tests.web.test_papers import size_of
@@ -143,6 +143,26 @@ def test_what_is_stuck_already_is_not_printed_again(
     assert "sage-wall" in text
 
 
+def test_hours_of_a_week_are_those_of_the_lines_that_are_left(
+    client: Client, garden: Garden, grower: Member, words_of: Words, now: object
+) -> None:
+    # 2.5 h of sticking and 4 h of looks and potting; a second line is late from the week before
+    in_use(garden, line(0), line(1, week="2025-10-13", stick_on="2025-10-15", hours=1.5))
+    text = words_of(client.get(SHEETS[1]).content)
+    assert "4 h of sticking" in text
+    assert "8 of 5 crew hours" in text
+    lot = Lot(
+        taxon="Rosa 'Pale Ferry'",
+        plant="rose-gate",
+        stuck_on=date(2025, 10, 20),
+        n_stuck=118,
+        wood="semi-hardwood",
+        want="roses-27",
+    )
+    record_sticking(garden=garden, by=grower, now=now, lots=[lot])  # type: ignore[arg-type]
+    assert "5.5 of 5 crew hours" in words_of(client.get(SHEETS[1]).content)
+
+
 def test_what_is_late_stands_in_the_week_of_today(client: Client, garden: Garden, words_of: Words) -> None:
     in_use(garden, line(0, week="2025-10-06", stick_on="2025-10-08"))
     text = words_of(client.get(SHEETS[0]).content)
@@ -153,7 +173,7 @@ def test_what_is_late_stands_in_the_week_of_today(client: Client, garden: Garden
 
 def test_without_a_programme_in_use_there_is_no_paper(client: Client, garden: Garden) -> None:
     in_use(garden)
-    SeasonPlan.rows.filter(garden=garden).update(used_at=None)
+    Garden.objects.filter(pk=garden.pk).update(plan=None)
     for paper in (*SHEETS, "/season/programme.csv"):
         answer = client.get(paper)
         assert answer.status_code == 422

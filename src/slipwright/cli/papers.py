@@ -138,6 +138,8 @@ def calendar(
 ) -> None:
     """Write the days to look, pot up, give up and cut as a calendar other programs can follow.
 
+    With the weeks of the programme in use, if there is one.
+
     \b
     Example
         slipwright calendar --out rounds.ics

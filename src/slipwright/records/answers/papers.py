@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -10,6 +11,7 @@ from typing import Any, cast
 import numpy as np
 from django.db.models import F
 
+from slipwright.advice._wording import WOOD_WORDS, tenths
 from slipwright.advice.advise import advise as answer_for
 from slipwright.advice.answer import Advice
 from slipwright.advice.calendar import calendar_events
@@ -27,6 +29,9 @@ from slipwright.records import selectors
 from slipwright.records.answers.growth import growth_of
 from slipwright.records.answers.plants_seen import seen_of_plant
 from slipwright.records.answers.round import forecast_of_batch
+from slipwright.records.answers.season_in_use import events_in_use
+from slipwright.records.answers.season_of_wants import PlannedWant, planned_wants
+from slipwright.records.answers.season_rest import rest_of
 from slipwright.records.answers.walk import (
     SEED,
     batches_on_round,
@@ -38,7 +43,10 @@ from slipwright.records.answers.walk import (
 from slipwright.records.answers.wants import Need, asked_for, in_time, needs_of
 from slipwright.records.errors import NotFound, Refused
 from slipwright.records.models import Container, Garden, Plant, Sticking, Taxon, Want
-from slipwright.records.selectors import BatchNow
+from slipwright.records.selectors import BatchNow, WantNow
+
+#: what tells the hormone of a batch
+_DIP = ("auxin", "auxin_form", "auxin_mg_per_l", "auxin_mg_per_kg", "dip_s")
 
 
 def sheet_for(garden: Garden, handbook: Handbook, named: str, *, on: date) -> StickSheet:
@@ -60,6 +68,11 @@ def sheet_for(garden: Garden, handbook: Handbook, named: str, *, on: date) -> St
 
 def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> StickSheet:
     (need,) = needs_of(garden, handbook, on=on, only=want.want)
+    planned = (planned_wants(garden, [need.want], on=on) or {}).get(want.want)
+    if planned and planned.to_do:
+        return _sheet_of_line(garden, handbook, want, planned, on)
+    if planned and planned.is_good and not planned.n_missed:
+        raise Refused(Said("{want}: nothing more to stick by the programme in use.", want=want.want))
     if not need.n_short:
         raise Refused(
             Said(
@@ -90,14 +103,59 @@ def _sheet_of_want(garden: Garden, handbook: Handbook, want: Want, on: date) -> 
     )
 
 
-def _in_words(need: Need) -> str:
-    want = need.want
-    text: str = Said(
+def _sheet_of_line(
+    garden: Garden, handbook: Handbook, want: Want, planned: PlannedWant, on: date
+) -> StickSheet:
+    """Return the sheet of the batch of the programme in use that is next for a want."""
+    line, n_after = planned.to_do[0], len(planned.to_do) - 1
+    told = rest_of(line.told, line.n_left)
+    plants = [one["plant"] for one in told.get("shoots", ()) if one["plant"]]
+    plant = Plant.rows.of(garden).filter(plant__in=plants[:1]).first()
+    container = Container.rows.of(garden).filter(container=told.get("container") or "").first()
+    dip = {name: told.get(name) for name in _DIP}
+    # a range of strengths is the handbook's, who tells it better
+    is_own = told.get("method") and not any(isinstance(said, list) for said in dip.values())
+    advice = _answer(
+        garden,
+        handbook,
+        want.taxon,
+        max(line.stick_on, on),
+        wood=cast(Wood, told["wood"]),
+        n_stuck=line.n_left,
+        n_per_container=told.get("n_per_container"),
+        pot_l=float(container.volume_ml) / 1000 if container and container.volume_ml else None,
+        have=told.get("cover") or None,
+        dose=_dose(dip) if is_own else None,
+    )
+    sheet = _sheet(garden, advice, plant, on)
+    answer = Said(
+        "Stick {n} of {wood}, week of {day}: line {line} of the programme.",
+        n=plain(line.n_left, 0),
+        wood=WOOD_WORDS[told["wood"]],
+        day=day_text(line.week),
+        line=line.n + 1,
+    )
+    if n_after:
+        after = Said("1 more batch for it comes later.") if n_after == 1 else ""
+        answer = joined([answer, after or Said("{n} more batches for it come later.", n=n_after)])
+    facts = [(Said("For"), _wish(want)), (Said("Promised"), tenths(planned.told["promised"]))]
+    if plants:
+        facts.append((Said("From"), joined(plants, ", ")))
+    kept = [fact for fact in sheet.facts if fact[0] not in ("Wanted", "Shoots")]
+    return replace(sheet, answer=answer, facts=(*facts, *kept))
+
+
+def _wish(want: Want | WantNow) -> str:
+    return Said(
         "{n} {ready_as} by {day}",
         n=want.n_wanted,
         ready_as=Said(want.ready_as),
         day=day_text(want.ready_by),
     )
+
+
+def _in_words(need: Need) -> str:
+    text = _wish(need.want)
     if need.survive < 1:
         rooted = Said(
             "{n} rooted, since about {share} in 10 live to it",
@@ -122,7 +180,7 @@ def _sheet_of_batch(garden: Garden, handbook: Handbook, sticking: Sticking, on: 
         pot_l=float(container.volume_ml) / 1000 if container and container.volume_ml else None,
         have=sticking.cover or None,
         shoot=sticking.shoot or None,
-        dose=_dose_of(sticking),
+        dose=_dose({name: getattr(sticking, name) for name in _DIP}),
     )
     sheet = _sheet(garden, advice, sticking.plant, on, code=sticking.batch)
     told = forecast_of_batch(garden, handbook, sticking, on=on)
@@ -162,20 +220,21 @@ def _answer_of_batch(now: BatchNow, n_pots: int) -> str:
     return Said("{n} {wood} cuttings, stuck {day}.", **said)
 
 
-def _dose_of(sticking: Sticking) -> Dose | None:
-    """Return the hormone the batch was given; ``None`` where it was not written down."""
+def _dose(lot: Mapping[str, Any]) -> Dose | None:
+    """Return the hormone a batch is given; ``None`` where it is not written down."""
     recorded = Origin(mark="as recorded")
-    if sticking.auxin == "none":
+    auxin, said_form, dip_s = lot.get("auxin"), lot.get("auxin_form"), lot.get("dip_s")
+    if auxin == "none":
         return Dose("none", "none", 0, 0, "", None, recorded)
-    strength = sticking.auxin_mg_per_kg if sticking.auxin_form == "talc" else sticking.auxin_mg_per_l
-    if not (sticking.auxin and sticking.auxin_form and strength):
+    strength = lot.get("auxin_mg_per_kg" if said_form == "talc" else "auxin_mg_per_l")
+    if not (auxin and said_form and strength):
         return None
-    form = cast(Form, sticking.auxin_form)
+    form = cast(Form, said_form)
     unit: Unit = "mg/kg" if form == "talc" else "mg/L"
     seconds = None
-    if sticking.dip_s:
-        seconds = Range(float(sticking.dip_s), float(sticking.dip_s), "s", recorded)
-    return Dose(form, cast(Auxin, sticking.auxin), float(strength), float(strength), unit, seconds, recorded)
+    if dip_s:
+        seconds = Range(float(dip_s), float(dip_s), "s", recorded)
+    return Dose(form, cast(Auxin, auxin), float(strength), float(strength), unit, seconds, recorded)
 
 
 def _answer(garden: Garden, handbook: Handbook, taxon: Taxon, on: date, **more: Any) -> Advice:
@@ -212,15 +271,17 @@ def _sheet(garden: Garden, advice: Advice, plant: Plant | None, on: date, code: 
 
 
 def events_of(garden: Garden, handbook: Handbook, *, on: date) -> tuple[Event, ...]:
-    """Return the garden's days to look, pot up, give up and cut."""
+    """Return the garden's days to look, pot up, give up and cut, and the weeks of the programme in use."""
+    domain = f"{garden.garden}.slipwright"
     batches = batches_on_round(garden, handbook, selectors.states_of_open_batches(garden))
-    return calendar_events(
+    days = calendar_events(
         batches,
         plants_on_round(garden, handbook, asked_for(garden, handbook, on=on), on=on),
         on=on,
         generator=np.random.default_rng(SEED),
         south=is_south(float(garden.latitude_deg)),
         round_days=round_days(garden),
-        domain=f"{garden.garden}.slipwright",
+        domain=domain,
         learned=learned_for(garden, batches),
     )
+    return days + events_in_use(garden, handbook, on=on, domain=domain)

@@ -182,9 +182,17 @@ def _crew_week(week: date, lines: Sequence[PaperLine], told: Mapping[str, Any], 
         tuple(_mixes([line for some in ways.values() for line in some])),
         tuple(mixing.values()),
         tuple(_refused(lines)),
-        told.get("hours"),
+        _hours(told, [line for some in ways.values() for line in some]),
         told.get("hours_room"),
     )
+
+
+def _hours(told: Mapping[str, Any], lines: Sequence[PaperLine]) -> float | None:
+    """Return the hours of a week as these lines make it: some are stuck already, others late from before."""
+    if told.get("hours") is None:
+        return None
+    others = told["hours"] - (told.get("hours_sticking") or 0.0)
+    return float(max(others, 0.0) + sum(line.told.get("hours") or 0.0 for line in lines))
 
 
 def _way(lines: Sequence[PaperLine], steps: StepsOfWeek) -> Way:
