@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 from slipwright.craft.said import Said
 from slipwright.records.answers.sayings import put_away
-from slipwright.records.models import Garden, PlanState, SeasonPlan
+from slipwright.records.models import Garden, PlanState, SeasonPlan, Taxon, Want
 from slipwright.records.packed_plan import packed_content
 from slipwright.records.selectors.plans import mark_of_plan
 
@@ -167,7 +168,8 @@ def content(*, wants: int = 1, lines: int = 2, **values: Any) -> dict[str, Any]:
 def kept_plan(
     garden: Garden, now: datetime, told: dict[str, Any] | None = None, *, used: bool = False, **columns: Any
 ) -> SeasonPlan:
-    """Keep a programme as the helper would, used or not."""
+    """Keep a programme as the helper would, used or not; what it is for is wanted."""
+    _wanted(garden, told or content())
     kept: dict[str, Any] = {
         "state": PlanState.MADE,
         "made_at": now,
@@ -175,4 +177,26 @@ def kept_plan(
         "content": packed_content(told or content()),
         "used_at": now if used else None,
     }
-    return SeasonPlan.rows.create(garden=garden, on=MONDAY, asked_at=now, **{**kept, **columns})
+    plan = SeasonPlan.rows.create(garden=garden, on=MONDAY, asked_at=now, **{**kept, **columns})
+    if used:
+        Garden.objects.filter(pk=garden.pk).update(plan=plan)
+        garden.plan = plan
+    return plan
+
+
+def _wanted(garden: Garden, told: dict[str, Any]) -> None:
+    taxa = {taxon.taxon: taxon for taxon in Taxon.rows.of(garden)}
+    known = set(Want.rows.of(garden).values_list("want", flat=True))
+    Want.rows.bulk_create(
+        Want(
+            garden=garden,
+            want=one["want"],
+            taxon=taxa[one["taxon"]],
+            n_wanted=one["n_wanted"],
+            ready_by=date.fromisoformat(one["ready_by"]),
+            ready_as=one["ready_as"],
+            assurance=Decimal(str(one["assurance"])),
+        )
+        for one in told["wants"]
+        if one["want"] not in known and one["taxon"] in taxa
+    )

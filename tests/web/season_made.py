@@ -105,7 +105,7 @@ def content(*lines: dict[str, Any]) -> dict[str, Any]:
 
 def in_use(garden: Garden, *lines: dict[str, Any]) -> SeasonPlan:
     """Keep a programme and use it."""
-    return SeasonPlan.rows.create(
+    plan = SeasonPlan.rows.create(
         garden=garden,
         on="2025-10-18",
         state="made",
@@ -115,3 +115,6 @@ def in_use(garden: Garden, *lines: dict[str, Any]) -> SeasonPlan:
         mark="0 whatever",
         content=packed_content(content(*lines)),
     )
+    Garden.objects.filter(pk=garden.pk).update(plan=plan)
+    garden.plan = plan
+    return plan

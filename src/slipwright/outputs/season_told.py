@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Final, Literal
 
-from slipwright.craft.figures import plain
+from slipwright.craft.figures import money, plain
 from slipwright.craft.said import Said
 from slipwright.outputs.charts.season import came_to_bar, losses_bars, wants_bars
 
@@ -50,6 +50,7 @@ class PlantLine:
     n_rooted: int
     n_lost: int
     n_waiting: int
+    n_removed: int = 0
 
     @property
     def of_ten(self) -> float | None:
@@ -88,7 +89,7 @@ class ReportWords:
     rooted: str = Said("rooted")
     waiting: str = Said("waiting")
     lost: str = Said("lost")
-    removed: str = Said("removed")
+    removed: str = Said("taken away")
     plant: str = Said("Plant")
     wood: str = Said("Wood")
     batches: str = Said("Batches")
@@ -162,6 +163,7 @@ class SeasonReport:
                     "n_rooted": one.n_rooted,
                     "n_lost": one.n_lost,
                     "n_waiting": one.n_waiting,
+                    "n_removed": one.n_removed,
                 }
                 for one in self.plants
             ],
@@ -185,7 +187,7 @@ class SeasonReport:
         lines.append(self.losses_said)
         lines += [f"   {one.name}: {one.n}" for one in self.losses]
         lines.append(self.costs_said)
-        lines += [f"   {one.want}: {one.each:.2f} each, {one.said}" for one in self.costs]
+        lines += [f"   {one.want}: {money(one.each)} each, {one.said}" for one in self.costs]
         lines += [self.costs_left_out, self.findings_said, *(f"   {line}" for line in self.findings)]
         return [line for line in (*lines, *self.remarks) if line]
 

@@ -18,7 +18,7 @@ from slipwright.season.programme import Loosened, Stop
 
 #: rows that carry less than this share of what the rows a plan needs are worth are not named
 _WORTH_NAMING = 0.1
-#: of one limit at most so many rows are named
+#: of one limit at most so many rows are named, of several of one place and week the tightest
 _NAMED = 3
 _LOOSENED = 5
 #: by how much a row is loosened that has no step of its own, as a share of its room
@@ -106,8 +106,8 @@ def _private(lists: Lists, places: Sequence[int], room: Array) -> dict[int, tupl
             if not len(found):
                 least = free[place].some(np.array([np.argmin(free[place].cost)]))
                 over = use_of(lists.ways, least).toarray()[0] - only
-                named = [int(row) for row in np.argsort(-over)[:_NAMED] if over[row] > SLACK]
-                stops[place].append(Stop(kind, tuple(rows[row].row for row in named), True))
+                tight = [rows[row] for row in np.argsort(-over).tolist() if over[row] > SLACK]
+                stops[place].append(Stop(kind, _named(tight), True))
 
     def told(place: int) -> tuple[Stop, ...]:
         if place not in free:
@@ -150,14 +150,19 @@ def _shared(lists: Lists, plans: Plans, parts: Parts, place: int, left: Array) -
     if weight.sum() <= 0:
         weight = np.maximum(use - left, 0.0)
     weight = weight / max(float(weight.sum()), 1e-300)
-    by_kind: dict[str, list[int]] = {}
+    by_kind: dict[str, list[Row]] = {}
     for row in np.argsort(-weight, kind="stable").tolist():
         if weight[row] >= _WORTH_NAMING:
-            by_kind.setdefault(season.rows[row].kind, []).append(row)
-    return tuple(
-        Stop(kind, tuple(season.rows[row].row for row in rows[:_NAMED]), False)
-        for kind, rows in by_kind.items()
-    )
+            by_kind.setdefault(season.rows[row].kind, []).append(season.rows[row])
+    return tuple(Stop(kind, _named(rows), False) for kind, rows in by_kind.items())
+
+
+def _named(rows: Sequence[Row]) -> tuple[str, ...]:
+    """Return the ids of the first few, one of each place and week."""
+    apart: dict[tuple[str, date | None], str] = {}
+    for row in rows:
+        apart.setdefault((row.place, row.week), row.row)
+    return tuple(apart.values())[:_NAMED]
 
 
 def loosened_rows(

@@ -164,7 +164,7 @@ def _alone(options: _Options, most: NDArray[np.int64], enough: Enough) -> NDArra
 
     def is_enough(containers: NDArray[np.int64]) -> NDArray[np.bool_]:
         counts = counts_ready(options.ready, per * containers[:, None], options.scores)
-        return np.asarray(np.count_nonzero(counts >= enough.need, axis=1) >= enough.n_scenarios)
+        return enough.often(counts >= enough.need)
 
     few, many = np.zeros_like(most), most.copy()
     reached = is_enough(many)

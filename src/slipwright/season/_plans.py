@@ -255,23 +255,47 @@ def fit_alone(ways: Ways, plans: Plans, room: Array) -> NDArray[np.bool_]:
     places, starts = np.unique(plans.want, return_index=True)
     stops = np.append(starts, len(plans))[1:].tolist()
     for place, start, stop in zip(places.tolist(), starts.tolist(), stops, strict=True):
-        options = np.arange(ways.first[place], ways.first[place + 1])
-        most = np.zeros(len(options))
-        mine = plans.options[start:stop].astype(int) - ways.first[place]
-        used = plans.n[start:stop] > 0
-        np.maximum.at(most, mine[used], plans.n[start:stop][used])
-        each, once = ways.each[options].toarray(), ways.once[options].toarray()
-        heaviest = np.sort(each * most[:, None] + once, axis=0)[-MOST_BATCHES:].sum(axis=0)
-        tight = np.flatnonzero(heaviest > room + SLACK)
+        own = ways.own(place)
+        n = plans.n[start:stop]
+        used = n > 0
+        mine = np.where(used, plans.options[start:stop] - ways.first[place], len(own.each) - 1)
+        most = np.zeros(len(own.each))
+        np.maximum.at(most, mine, n)
+        heaviest = np.sort(own.each * most[:, None] + own.once, axis=0)[-MOST_BATCHES:].sum(axis=0)
+        tight = np.flatnonzero(heaviest > room[own.rows] + SLACK)
         if len(tight):
-            nought = np.zeros((1, len(tight)))
-            each, once = np.vstack([each[:, tight], nought]), np.vstack([once[:, tight], nought])
-            mine = np.where(used, mine, len(options))
-            use = (each[mine] * plans.n[start:stop, :, None] + once[mine]).sum(axis=1)
-            fits[start:stop] = (use <= room[tight] + SLACK).all(axis=1)
+            each, once = own.each[:, tight], own.once[:, tight]
+            use = sum(each[mine[:, k]] * n[:, k, None] + once[mine[:, k]] for k in range(MOST_BATCHES))
+            fits[start:stop] = (use <= room[own.rows[tight]] + SLACK).all(axis=1)
     return fits
 
 
-def _row(use: csr_array, place: int) -> tuple[NDArray[np.int64], Array]:
+def row_of(use: csr_array, place: int) -> Array:
+    """Return one row of a sparse array in full.
+
+    Parameters
+    ----------
+    use : sparse array of shape (n_plans, n_rows)
+        As `use_of`.
+    place : int
+        Which row [-].
+
+    Returns
+    -------
+    array of shape (n_rows,)
+        In the unit of each row.
+
+    References
+    ----------
+    Definition.
+
+    Examples
+    --------
+    >>> from scipy.sparse import csr_array
+    >>> row_of(csr_array([[0.0, 1.0], [2.0, 0.0]]), 1).tolist()
+    [2.0, 0.0]
+    """
+    row = np.zeros(use.shape[1])
     part = slice(use.indptr[place], use.indptr[place + 1])
-    return use.indices[part], use.data[part]
+    row[use.indices[part]] = use.data[part]
+    return row

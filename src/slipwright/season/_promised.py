@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slipwright.season._lists import whole_standing
-from slipwright.season._plans import Plans, fit_alone, use_of
+from slipwright.season._plans import Plans, fit_alone, row_of, use_of
 from slipwright.season._ways import Ways
 from slipwright.season.asked import SLACK, Array, Draws, Season, Want
 from slipwright.season.counts import generator_of, tenths_of
@@ -112,12 +112,13 @@ def promises_of(
     >>> promises_of(season, ways, plans, none, np.empty(0), np.empty(0), None, seed=1, n_fresh=100)
     []
     """
-    left = room - use_of(ways, plans.some(chosen)).sum(axis=0) if len(chosen) else room
+    use = use_of(ways, plans.some(chosen))
+    left = room - use.sum(axis=0) if len(chosen) else room
     ends = np.searchsorted(plans.want, np.arange(len(season.wants) + 1))
     promises = []
     for place, want in enumerate(season.wants):
-        own = use_of(ways, plans.some(chosen[place : place + 1])).sum(axis=0)
-        mending = _Mending(want, int(ways.first[place]), ways, left + own, draw, seed, n_fresh)
+        own = row_of(use, place)
+        mending = _Mending(want, place, ways, left + own, draw, seed, n_fresh)
         plan = int(chosen[place])
         promise = mending.promise(plans, plan)
         if not mending.is_enough(promise):
@@ -139,19 +140,25 @@ class _Mending:
     """One want, and the room there is for it beside the plans of the others."""
 
     want: Want
-    first: int
+    place: int
     ways: Ways
     room: Array
     draw: Draws
     seed: int
     n_fresh: int
 
+    @property
+    def first(self) -> int:
+        return int(self.ways.first[self.place])
+
     def is_enough(self, promise: Promise) -> bool:
         return promise.promised_planned >= self.want.assurance - _BELOW
 
     def use(self, options: NDArray[np.int64], n: NDArray[np.int64]) -> Array:
-        each, once = self.ways.each[options], self.ways.once[options]
-        return np.asarray(each.T @ n.astype(float) + once.sum(axis=0))
+        own, mine = self.ways.own(self.place), options - self.first
+        use = np.zeros(len(self.room))
+        use[own.rows] = n.astype(float) @ own.each[mine] + own.once[mine].sum(axis=0)
+        return use
 
     def promise(self, plans: Plans, plan: int) -> Promise:
         used = plans.n[plan] > 0

@@ -79,10 +79,11 @@ def chosen_in_parts(choice: Choice) -> Chosen:
     from scipy.optimize import linprog
 
     groups, n_groups = _groups(choice)
+    tight = _may_bind(choice, n_groups)
     found = linprog(
         choice.total,
-        A_ub=choice.use,
-        b_ub=choice.room,
+        A_ub=choice.use[tight],
+        b_ub=choice.room[tight],
         A_eq=groups,
         b_eq=np.ones(n_groups),
         method="highs-ds",
@@ -90,7 +91,8 @@ def chosen_in_parts(choice: Choice) -> Chosen:
     )
     if found.status != 0 or found.x is None:
         raise NotSolved(str(found.message))
-    prices = np.maximum(-np.asarray(found.ineqlin.marginals), 0.0)
+    prices = np.zeros(len(choice.room))
+    prices[tight] = np.maximum(-np.asarray(found.ineqlin.marginals), 0.0)
     worth = np.asarray(found.eqlin.marginals)
     # by duality the two totals are one; an answer of nothing, once seen, would not pass
     dual = float(worth.sum() - prices @ choice.room)
@@ -170,6 +172,15 @@ def solved_nothing() -> None:
     from scipy.optimize import linprog
 
     linprog([1.0], bounds=[(0, 1)])
+
+
+def _may_bind(choice: Choice, n_groups: int) -> NDArray[np.intp]:
+    """Rows that would be over their room if each group took the column that uses most of them."""
+    use = choice.use.tocsr()
+    rows = np.repeat(np.arange(use.shape[0]), np.diff(use.indptr))
+    most = np.zeros(use.shape[0] * n_groups)
+    np.maximum.at(most, rows * n_groups + choice.group[use.indices].astype(np.int64), use.data)
+    return np.flatnonzero(most.reshape(use.shape[0], n_groups).sum(axis=1) > choice.room)
 
 
 def _groups(choice: Choice) -> tuple[csr_array, int]:

@@ -28,6 +28,11 @@ class Enough(NamedTuple):
     need: NDArray[np.integer]
     n_scenarios: int
 
+    def often(self, is_there: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Whether each row holds in so many scenarios; bytes are added up quicker than truths are counted."""
+        times = np.add.reduce(is_there.view(np.int8), axis=-1, dtype=np.int32)
+        return np.asarray(times >= self.n_scenarios)
+
 
 def minimal_pairs(
     table: Table, rows: Whole, enough: Enough, thirds: Whole | None = None, limit: float = math.inf
@@ -68,8 +73,7 @@ def _walked(table: Table, rows: Whole, enough: Enough, thirds: Whole | None, lim
     while len(going):
         a, b = low[going], high[going]
         counts = table.counts[first[going], a] + table.counts[second[going], b]
-        n_enough = np.count_nonzero(counts >= (need if len(going) == len(need) else need[going]), axis=1)
-        is_enough = n_enough >= enough.n_scenarios
+        is_enough = enough.often(counts >= (need if len(going) == len(need) else need[going]))
         ends = ~is_enough & was_enough[going]
         found.append(np.column_stack([going, a, b + 1])[ends])
         was_enough[going] = is_enough

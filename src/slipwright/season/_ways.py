@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,14 @@ from slipwright.season.asked import SLACK, Array, Option, Season
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
+
+
+class OwnUse(NamedTuple):
+    """Use by the options of one want, and last by none, of the rows that any of them touches."""
+
+    rows: NDArray[np.integer]
+    each: Array
+    once: Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,6 +39,17 @@ class Ways:
     each: csr_array
     once: csr_array
     once_beside: Array
+    _own: dict[int, OwnUse] = field(default_factory=dict)
+
+    def own(self, place: int) -> OwnUse:
+        """Return what the options of a want use of the rows they touch, worked out once."""
+        if place not in self._own:
+            options = np.arange(self.first[place], self.first[place + 1])
+            each, once = self.each[options], self.once[options]
+            rows = np.unique(np.concatenate([each.indices, once.indices]))
+            use = [np.vstack([some[:, rows].toarray(), np.zeros(len(rows))]) for some in (each, once)]
+            self._own[place] = OwnUse(rows, *use)
+        return self._own[place]
 
 
 def ways_of(season: Season, announced: set[tuple[str, str]], change_cost: float) -> Ways:

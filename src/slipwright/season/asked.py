@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -154,7 +155,7 @@ def _known(use: Mapping[str, float], known: set[str]) -> None:
     for row, amount in use.items():
         if row not in known:
             raise BadArgument("use", "be of rows there are", row)
-        if not (np.isfinite(amount) and amount >= 0):
+        if not (math.isfinite(amount) and amount >= 0):
             raise BadArgument("use", "be 0 or more", amount)
 
 
@@ -170,7 +171,7 @@ def _check(want: Want, known: set[str]) -> None:
         if option.n_per_container < 1:
             raise BadArgument("n_per_container", "be 1 or more", option.n_per_container)
         for cost in (option.cost_each, option.cost_once):
-            if not (np.isfinite(cost) and cost >= 0):
+            if not (math.isfinite(cost) and cost >= 0):
                 raise BadArgument("cost_each and cost_once", "be 0 or more", cost)
         _known(option.use_each, known)
         _known(option.use_once, known)

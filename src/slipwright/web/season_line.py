@@ -12,9 +12,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from slipwright.craft.said import in_tongue
-from slipwright.outputs.measures import length_text, volume_text
+from slipwright.outputs.measures import First, length_text, volume_text
 from slipwright.records.answers.sayings import said_again
 from slipwright.records.answers.season_lines import LineNow
+from slipwright.records.answers.season_rest import rest_of
 from slipwright.web import season_words, ways
 
 
@@ -23,11 +24,14 @@ def stick_at(plan: int, n: int) -> str:
     return f"{reverse('stick')}?{urlencode({'plan': plan, 'line': n})}"
 
 
-def line_shown(line: LineNow, plan: int, currency: str, units: str) -> dict[str, Any]:
-    """Return a line with its words."""
-    told = line.told
+def line_shown(line: LineNow, plan: int, currency: str, units: First) -> dict[str, Any]:
+    """Return a line with its words, all of them for what is left of it."""
+    told = rest_of(line.told, line.n_left)
     return {
         "told": told,
+        "n_in_all": line.told["n_to_stick"],
+        "number": line.n + 1,
+        "from": plants_of(told),
         "line": line,
         "at": stick_at(plan, line.n),
         "cut": "; ".join([*_shoots(told), _make(told, units)]),
@@ -57,11 +61,11 @@ def _shoots(told: Mapping[str, Any]) -> list[str]:
     return found
 
 
-def _make(told: Mapping[str, Any], units: str) -> str:
+def _make(told: Mapping[str, Any], units: First) -> str:
     parts = [" ".join(str(words[told[name]]) for name, words in _KINDS.items() if told.get(name) in words)]
     length, nodes = told.get("length_mm"), told.get("n_nodes")
     if length:
-        parts.append(in_tongue(length_text(*length, first="us" if units == "us" else "metric"), _))
+        parts.append(in_tongue(length_text(*length, first=units), _))
     if nodes:
         low, high = (round(n) for n in nodes)
         parts.append(
@@ -79,7 +83,7 @@ def _make(told: Mapping[str, Any], units: str) -> str:
 _KINDS = {"wood": ways.WOODS, "cutting": ways.CUTTINGS}
 
 
-def _stick(told: Mapping[str, Any], units: str) -> list[str]:
+def _stick(told: Mapping[str, Any], units: First) -> list[str]:
     found = [str(ways.COVERS[told["cover"]])] if told.get("cover") in ways.COVERS else []
     if told.get("method"):
         found.append(_("the way “%(method)s”") % {"method": told["method"]})
@@ -113,9 +117,9 @@ def _mix(told: Mapping[str, Any]) -> str:
     return " + ".join(str(part["name"]) for part in told.get("parts", ()) or ())
 
 
-def volume(litres: float, units: str) -> str:
+def volume(litres: float, units: First) -> str:
     """Return a volume, the garden's unit first."""
-    return in_tongue(volume_text(litres, first="us" if units == "us" else "metric"), _)
+    return in_tongue(volume_text(litres, first=units), _)
 
 
 def _then(told: Mapping[str, Any], currency: str) -> str:

@@ -8,21 +8,21 @@ from typing import Any
 
 from django.utils import dateformat
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from slipwright.outputs.charts.ready_curve import ready_curve
 from slipwright.outputs.charts.room_load import RoomWords, is_full, room_load
 from slipwright.outputs.charts.want_bar import want_bar
+from slipwright.outputs.measures import First
 from slipwright.records.answers.sayings import said_again
+from slipwright.records.answers.season_of_wants import GOOD, WANTS, is_past, wants_in_order
+from slipwright.records.answers.season_wants_now import WantsNow
 from slipwright.web import season_words
 
-#: wants on one page
-WANTS = 12
 #: a chart and its table show so many weeks
 _WEEKS = 53
-#: what can be promised
-_GOOD = ("likely", "met")
-_RANK = {"short": 0, "near": 1}
+#: so much of a unit is told without its hundredths
+_MANY = 10
 
 
 def heading(content: Mapping[str, Any]) -> dict[str, Any]:
@@ -34,29 +34,26 @@ def heading(content: Mapping[str, Any]) -> dict[str, Any]:
         "until": dateformat.format(last, _("F Y")) if last else "",
         "n_wants": len(wants),
         "n_plants": season_words.number(sum(want["n_wanted"] for want in wants), 0),
-        "n_good": sum(state in _GOOD for state in states),
+        "n_good": sum(state in GOOD for state in states),
         "n_near": states.count("near"),
         "n_short": states.count("short"),
         "n_past": states.count("past"),
     }
 
 
-def wants_shown(content: Mapping[str, Any], page: int) -> dict[str, Any]:
+def wants_shown(content: Mapping[str, Any], now: WantsNow, on: date, page: int) -> dict[str, Any]:
     """Return one page of the wants, those that fall short first where there are many."""
-    wants = [want for want in content.get("wants", ()) if want["state"] != "past"]
-    wants.sort(key=lambda want: (want["ready_by"], want["want"]))
-    if len(wants) > WANTS:
-        wants.sort(key=lambda want: _RANK.get(want["state"], 2))
+    wants = wants_in_order(content.get("wants", ()), on)
     n_pages = max(-(-len(wants) // WANTS), 1)
     page = min(max(page, 1), n_pages)
     lines = {line["n"]: line for line in content.get("lines", ())}
     first = (page - 1) * WANTS
     return {
-        "wants": [_want(want, lines, first + i) for i, want in enumerate(wants[first : first + WANTS])],
+        "wants": [_want(want, lines, first + i, now) for i, want in enumerate(wants[first : first + WANTS])],
         "past": [
             {**want, "due": date.fromisoformat(want["ready_by"])}
             for want in content.get("wants", ())
-            if want["state"] == "past"
+            if is_past(want, on)
         ],
         "page": page,
         "n_pages": n_pages,
@@ -65,7 +62,9 @@ def wants_shown(content: Mapping[str, Any], page: int) -> dict[str, Any]:
     }
 
 
-def _want(want: Mapping[str, Any], lines: Mapping[int, Mapping[str, Any]], place: int) -> dict[str, Any]:
+def _want(
+    want: Mapping[str, Any], lines: Mapping[int, Mapping[str, Any]], place: int, now: WantsNow
+) -> dict[str, Any]:
     ready, n, due = want["ready"], want["n_wanted"], date.fromisoformat(want["ready_by"])
     title = _("%(n)s wanted; likely %(low)s to %(high)s are ready, 8 times in 10") % {
         "n": season_words.number(n, 0),
@@ -78,9 +77,12 @@ def _want(want: Mapping[str, Any], lines: Mapping[int, Mapping[str, Any]], place
     return {
         **want,
         "id": place,
+        "is_gone": want["want"] in now.gone,
+        "now": now.changed.get(want["want"]),
+        "barred": now.barred.get(want["want"], ""),
         "due": due,
         "bar": want_bar(n, ready["p10"], ready["p50"], ready["p90"], title=title),
-        "is_good": want["state"] in _GOOD,
+        "is_good": want["state"] in GOOD,
         "curve_rows": curve,
         "curve_svg": ready_curve(
             curve,
@@ -101,38 +103,71 @@ def _want(want: Mapping[str, Any], lines: Mapping[int, Mapping[str, Any]], place
     }
 
 
-def rooms_shown(content: Mapping[str, Any], on: date) -> dict[str, Any]:
-    """Return the charts of room against load: the fullest place of each kind, and the others."""
+def to_get_all(content: Mapping[str, Any]) -> list[tuple[str, list[str]]]:
+    """Return what would have to change for every want to be promised, each with the wants it would help."""
+    found: dict[str, list[str]] = {}
+    for want in content.get("wants", ()):
+        if want["state"] in ("near", "short"):
+            limit = next((stop["limit"] for stop in want.get("stopped_by", ())), "together")
+            found.setdefault(limit if limit in _NEEDED else "together", []).append(want["want"])
+    return [(str(said), found[limit]) for limit, said in _NEEDED.items() if limit in found]
+
+
+#: by what stops a want: what it needs
+_NEEDED = {
+    "shoots": gettext_lazy("more shoots to cut, from more stock plants or a larger share of each"),
+    "bench": gettext_lazy("more room for cuttings"),
+    "nursery": gettext_lazy("more room for young plants"),
+    "hours": gettext_lazy("more hours of work"),
+    "no_option": gettext_lazy(
+        "a later day, more stock plants or another way: nothing is ready in time as it is"
+    ),
+    "chance": gettext_lazy("a smaller number, a later day or a lower wish: sticking more does not help"),
+    "rights": gettext_lazy("a licence: protected plants are not multiplied without one"),
+    "together": gettext_lazy("more of several things at once"),
+}
+
+
+def rooms_shown(content: Mapping[str, Any], on: date, units: First) -> dict[str, Any]:
+    """Return the charts of room against load: the tightest of all and what is full, and the others."""
     found: dict[str, list[dict[str, Any]]] = {}
     for i, one in enumerate(content.get("room", ())):
-        weeks = [(date.fromisoformat(week["week"]), week["used"], week["room"]) for week in one["weeks"]]
+        unit, each = season_words.unit_of(one["kind"], units)
+        weeks = [
+            (
+                date.fromisoformat(week["week"]),
+                week["used"] * each,
+                None if week["room"] is None else week["room"] * each,
+            )
+            for week in one["weeks"]
+        ]
         while weeks and not weeks[-1][1]:
             weeks.pop()
         if weeks:
             name = season_words.place(one["kind"], one["place"], one.get("name", ""))
-            found.setdefault(one["kind"], []).append(_room(one["kind"], name, weeks, on, i))
+            found.setdefault(one["kind"], []).append(_room(one["kind"], name, weeks, on, i, unit))
     kinds = sorted(found, key=lambda kind: ("bench", "hours", "nursery", kind).index(kind))
-    for kind in kinds:
-        found[kind].sort(key=lambda room: -room["tightness"])
+    rooms = [room for kind in kinds for room in sorted(found[kind], key=lambda room: -room["tightness"])]
+    tightest = max(rooms, key=lambda room: room["tightness"], default=None)
     return {
-        "rooms": [found[kind][0] for kind in kinds],
-        "other_rooms": [room for kind in kinds for room in found[kind][1:]],
+        "rooms": [room for room in rooms if room["n_full"] or room is tightest],
+        "other_rooms": [room for room in rooms if not room["n_full"] and room is not tightest],
     }
 
 
 def _room(
-    kind: str, name: str, weeks: Sequence[tuple[date, float, float | None]], on: date, place: int
+    kind: str, name: str, weeks: Sequence[tuple[date, float, float | None]], on: date, place: int, unit: str
 ) -> dict[str, Any]:
     limits = {room for _week, _used, room in weeks if room is not None}
     n_full = sum(is_full(used, room) for _week, used, room in weeks)
     if not limits:
         holds = _("no limit written down")
     elif len(limits) == 1:
-        holds = _("room for %(room)s") % {"room": season_words.of_room(kind, max(limits))}
+        holds = _("room for %(room)s") % {"room": _limit(kind, max(limits), unit)}
     else:
         holds = _("room for %(low)s to %(high)s") % {
-            "low": season_words.of_room(kind, min(limits)),
-            "high": season_words.of_room(kind, max(limits)),
+            "low": _limit(kind, min(limits), unit),
+            "high": _limit(kind, max(limits), unit),
         }
     weeks_full = (
         ngettext("%(n)d week is full", "%(n)d weeks are full", n_full) % {"n": n_full}
@@ -150,8 +185,9 @@ def _room(
         "kind": kind,
         "says": weeks_full,
         "holds": holds,
+        "is_level": len({room for _week, _used, room in weeks}) < 2,
         "n_full": n_full,
-        "unit": "h" if kind == "hours" else "m²",
+        "unit": unit,
         "rows": [_row(*one) for one in weeks[:_WEEKS]],
         "tightness": max((used / room if room else 0.0) for _week, used, room in weeks),
         "svg": room_load(
@@ -162,6 +198,12 @@ def _room(
             day_words=season_words.short_day,
         ),
     }
+
+
+def _limit(kind: str, n: float, unit: str) -> str:
+    if kind == "hours":
+        return season_words.hours(n)
+    return f"{season_words.number(n, 2 if n < _MANY else 0)} {unit}"
 
 
 def _row(week: date, used: float, room: float | None) -> tuple[date, str, str, bool]:

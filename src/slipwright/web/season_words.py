@@ -10,12 +10,11 @@ from django.utils import dateformat
 from django.utils.translation import gettext as _
 
 from slipwright.craft.figures import plain
-from slipwright.craft.said import Said, in_tongue
+from slipwright.craft.said import in_tongue
+from slipwright.outputs.measures import M2_PER_SQUARE_FOOT, First, one_area_text
+from slipwright.records.answers.garden_words import money_in_words
 from slipwright.web.named import named
 from slipwright.web.shares import in_words
-
-#: below this, money is told to its smallest coin
-_WHOLE_MONEY = 100
 
 
 def hours(h: float) -> str:
@@ -29,12 +28,7 @@ def hours(h: float) -> str:
 
 def money(amount: float, currency: str) -> str:
     """Return what something costs: to its smallest coin where it is little, and no round sum."""
-    if abs(amount) >= _WHOLE_MONEY or round(amount, 2) == round(amount):
-        said = number(amount, 0)
-    else:
-        whole, part = f"{amount:.2f}".split(".")
-        said = in_tongue(Said("{whole}.{part}", whole=whole, part=part), _)
-    return f"{said}\u00a0{currency}" if currency else said
+    return in_tongue(money_in_words(amount, currency), _)
 
 
 def number(n: float, decimals: int = 1) -> str:
@@ -48,9 +42,16 @@ def span(ends: Sequence[float], decimals: int = 1) -> str:
     return low if low == high else _("%(low)s to %(high)s") % {"low": low, "high": high}
 
 
-def of_room(kind: str, n: float) -> str:
+def of_room(kind: str, n: float, units: First = "metric") -> str:
     """Return so much room of a bench or a nursery, or so many hours."""
-    return hours(n) if kind == "hours" else _("%(n)s m²") % {"n": number(n, 2)}
+    return hours(n) if kind == "hours" else in_tongue(one_area_text(n, units=units), _)
+
+
+def unit_of(kind: str, units: First) -> tuple[str, float]:
+    """Return what a kind of room is measured in, and how many of it are one of what is kept."""
+    if kind == "hours":
+        return "h", 1.0
+    return ("ft²", 1 / M2_PER_SQUARE_FOOT) if units == "us" else ("m²", 1.0)
 
 
 def day(on: date) -> str:
@@ -79,17 +80,21 @@ def full(kind: str) -> str:
     return words.get(kind, _("full"))
 
 
-def change(made: Mapping[str, Any]) -> str:
+def change(made: Mapping[str, Any], units: First = "metric") -> str:
     """Return one thing that is changed, in words; empty where nothing is."""
     kind = made.get("kind", "")
+    if kind == "room":
+        return _room(made, units)
     maker = _CHANGES.get(kind)
     return maker(made) if maker else ""
 
 
-def _room(made: Mapping[str, Any]) -> str:
+def _room(made: Mapping[str, Any], units: First) -> str:
     said = {"place": named(str(made["place"]))}
     if "more_m2" in made:
-        return _("%(n)s m² more room: %(place)s") % {**said, "n": number(made["more_m2"], 2)}
+        n = of_room("bench", abs(made["more_m2"]), units)
+        words = _("%(n)s less room: %(place)s") if made["more_m2"] < 0 else _("%(n)s more room: %(place)s")
+        return words % {**said, "n": n}
     if made["factor"] == 1.5:
         return _("Half as much room again: %(place)s") % said
     if made["factor"] == 2:
@@ -98,11 +103,15 @@ def _room(made: Mapping[str, Any]) -> str:
 
 
 def _hours(made: Mapping[str, Any]) -> str:
-    return _("%(n)s hours more a week") % {"n": number(made["more_h"])}
+    n = made["more_h"]
+    words = _("%(n)s hours fewer a week") if n < 0 else _("%(n)s hours more a week")
+    return words % {"n": number(abs(n))}
 
 
 def _shoots(made: Mapping[str, Any]) -> str:
-    return _("%(n)s more shoots of %(plant)s") % {"n": number(made["more"], 0), "plant": made["plant"]}
+    n = made["more"]
+    words = _("%(n)s fewer shoots of %(plant)s") if n < 0 else _("%(n)s more shoots of %(plant)s")
+    return words % {"n": number(abs(n), 0), "plant": made["plant"]}
 
 
 def _want_n(made: Mapping[str, Any]) -> str:
@@ -131,7 +140,6 @@ def _no_method(made: Mapping[str, Any]) -> str:
 
 
 _CHANGES = {
-    "room": _room,
     "hours": _hours,
     "shoots": _shoots,
     "want_n": _want_n,

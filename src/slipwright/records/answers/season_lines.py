@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, Literal
 
+from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.models import Garden
-from slipwright.records.selectors.season_stuck import StuckForWant, programme_in_use, stuck_since
+from slipwright.records.selectors.season_stuck import InUse, StuckForWant, programme_in_use, stuck_since
 
 #: a line of which this share was stuck is done
 DONE = 0.8
@@ -16,6 +17,9 @@ DONE = 0.8
 _GRACE = timedelta(days=21)
 
 Standing = Literal["done", "late", "missed", "now", "later"]
+
+#: what was stuck since the programme in use was begun
+_STUCK: Remembered[tuple[StuckForWant, ...]] = Remembered()
 
 
 @dataclass(slots=True)
@@ -93,14 +97,46 @@ def lines_now(
 def cuttings_of_week(garden: Garden, *, on: date) -> CuttingsOfWeek | None:
     """Return what the programme in use asks for this week; None where it asks for nothing.
 
-    One query where nothing falls due, else two.
+    ``garden`` must have just been read, with its programme. One query where something may fall due and what
+    was stuck is not remembered, else none; one more where the lines were never read.
+    """
+    in_use = programme_due(garden, on=on)
+    if in_use is None:
+        return None
+    due = [line for line in lines_as_they_stand(garden, in_use, on=on) if line.standing in ("late", "now")]
+    return CuttingsOfWeek(in_use.plan, due) if due else None
+
+
+def lines_as_they_stand(garden: Garden, in_use: InUse, *, on: date) -> list[LineNow]:
+    """Return all lines of the programme in use as they stand on a day.
+
+    ``garden`` must have just been read. One query, or none where what was stuck is remembered.
+    """
+    stuck = _STUCK.get(garden.garden, _rests_on(garden, in_use))
+    if stuck is None:
+        stuck = tuple(stuck_since(garden, in_use.number))
+        keep_stuck(garden, in_use, stuck)
+    return lines_now(in_use.lines, stuck, on=on)
+
+
+def programme_due(garden: Garden, *, on: date) -> InUse | None:
+    """Return the programme in use where something of it may fall due in the week of a day.
+
+    ``garden`` must have just been read, with its programme. No query, one where the lines were never read.
     """
     in_use = programme_in_use(garden)
     if in_use is None or not any(_may_be_due(line, on) for line in map(_line, in_use.lines)):
         return None
-    now = lines_now(in_use.lines, stuck_since(garden, in_use.number), on=on)
-    due = [line for line in now if line.standing in ("late", "now")]
-    return CuttingsOfWeek(in_use.plan, due) if due else None
+    return in_use
+
+
+def keep_stuck(garden: Garden, in_use: InUse, stuck: tuple[StuckForWant, ...]) -> None:
+    """Remember what was stuck since a programme was begun, read with something else."""
+    _STUCK.keep(garden.garden, _rests_on(garden, in_use), stuck)
+
+
+def _rests_on(garden: Garden, in_use: InUse) -> Hashable:
+    return (as_of(garden.last_number, garden.last_edit), in_use.plan, in_use.number)
 
 
 def _line(told: Mapping[str, Any]) -> LineNow:

@@ -15,8 +15,9 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood
 from slipwright.records import selectors
 from slipwright.records.answers.season_lines import lines_now, monday_of
+from slipwright.records.answers.season_rest import rest_of
 from slipwright.records.errors import Refused
-from slipwright.records.models import Garden, Taxon
+from slipwright.records.models import Garden, Taxon, Want
 from slipwright.records.selectors.season_stuck import StuckForWant
 
 _OPEN = ("late", "now", "later")
@@ -82,19 +83,21 @@ def paper_lines(
     stuck: Iterable[StuckForWant] = (),
     tongue: str = "en",
 ) -> tuple[PaperLine, ...]:
-    """Return what is still to be stuck from a day on, or in one week, in order of the days. One query.
+    """Return what is still to be stuck from a day on, or in one week, in order of the days. Two queries.
 
-    What is late stands in the week of the day. Rights are looked up anew: they may have changed since the
-    programme was made.
+    What is late stands in the week of the day, what nobody wants any more is left out. Rights are looked
+    up anew: they may have changed since the programme was made.
     """
     monday = monday_of(on)
     asked = None if week is None else monday_of(week)
     taxa = {taxon.taxon: taxon for taxon in Taxon.rows.of(garden)}
+    wanted = set(Want.rows.of(garden).values_list("want", flat=True))
     found = []
     for line in lines_now(content.get("lines", ()), stuck, on=on):
         day, of = date.fromisoformat(line.told["stick_on"]), max(line.week, monday)
-        if line.standing in _OPEN and asked in (None, of):
-            found.append(_line(handbook, taxa, line.told, of, max(day, on), tongue))
+        if line.standing in _OPEN and asked in (None, of) and line.told["want"] in wanted:
+            told = rest_of(line.told, line.n_left)
+            found.append(_line(handbook, taxa, told, of, max(day, on), tongue))
     return tuple(sorted(found, key=lambda line: (line.week, line.day, line.number)))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, cast
 
-from slipwright.advice.steps import dose_words
+from slipwright.advice.steps import dip_words, dose_words
 from slipwright.craft.cautions import Caution, Where
 from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, cased, joined
@@ -229,14 +229,7 @@ def hormone_in_short(told: Mapping[str, Any]) -> str:
 
 def _dip(lines: Sequence[PaperLine], first: First) -> tuple[str, str]:
     told = lines[0].told
-    how = {
-        "talc": Said("Dip the lowest 1 cm in the powder and tap off what is loose"),
-        "gel": Said("Dip the lowest 1 to 2 cm in the gel"),
-        "quick-dip": Said(
-            "Dip the lowest 1 to 2 cm for {time} and let it dry a minute", time=Said("a few seconds")
-        ),
-        "soak": Said("Stand the lowest 2 cm in it as long as its label says"),
-    }.get(told.get("auxin_form") or "", Said("Use it as its label says"))
+    how = dip_words(cast(Form, told.get("auxin_form") or ""), first=first)
     text = Said("{dose}: what the product's label says goes first. {how}.", dose=hormone_words(told), how=how)
     return Said("Hormone"), joined([text, _poured(lines, first)])
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Iterable
+from datetime import date, datetime
 from functools import lru_cache
 from typing import Any, NamedTuple
+from uuid import UUID
 
 from slipwright.records.models import Garden, Look, SeasonPlan, Sticking
 from slipwright.records.packed_plan import unpacked_content
+from slipwright.records.scope import EntryQuerySet
+from slipwright.records.selectors.plans import plan_in_use
 
 
 class StuckForWant(NamedTuple):
@@ -24,23 +28,36 @@ class StuckForWant(NamedTuple):
 
 
 class InUse(NamedTuple):
-    """The programme in use, as far as Today tells of it."""
+    """The programme in use, as far as pages tell of it day by day."""
 
     plan: int
     #: the garden's last record when it was begun
     number: int
     lines: tuple[dict[str, Any], ...]
+    #: what it promises of each want, curves left out
+    wants: tuple[dict[str, Any], ...]
+
+
+#: the columns of text of what was stuck, as ``StuckForWant`` has them
+STUCK_TEXTS = ("batch", "want__want", "taxon__taxon", "wood", "plant__plant", "method__method")
 
 
 def stuck_since(garden: Garden, number: int) -> list[StuckForWant]:
     """Return what was stuck for wants in records after ``number`` and stands, the first first. One query."""
-    rows = Sticking.rows.of(garden).standing().filter(number__gt=number, want__isnull=False)
-    columns = ("batch", "want__want", "taxon__taxon", "wood", "plant__plant", "method__method", "n_stuck")
-    found = rows.order_by("stuck_on", "number").values_list(*columns, "stuck_on")
-    return [
-        StuckForWant(batch, want, taxon, wood, plant or "", method or "", n, on)
-        for batch, want, taxon, wood, plant, method, n, on in found
-    ]
+    rows = stuck_rows(garden, number).order_by("stuck_on", "number")
+    found = rows.values_list(*STUCK_TEXTS, "n_stuck", "stuck_on")
+    return [stuck_as(texts, n, on) for *texts, n, on in found]
+
+
+def stuck_as(texts: Iterable[str | None], n_stuck: int, stuck_on: date) -> StuckForWant:
+    """Return a batch as its columns tell of it; plant and method may be none."""
+    batch, want, taxon, wood, plant, method = (text or "" for text in texts)
+    return StuckForWant(batch, want, taxon, wood, plant, method, n_stuck, stuck_on)
+
+
+def stuck_rows(garden: Garden, number: int) -> EntryQuerySet[Sticking]:
+    """Return what was stuck for wants in records after ``number`` and stands."""
+    return Sticking.rows.of(garden).standing().filter(number__gt=number, want__isnull=False)
 
 
 def n_written_since(garden: Garden, number: int) -> tuple[int, int]:
@@ -56,15 +73,24 @@ def number_of(plan: SeasonPlan) -> int:
 
 
 def programme_in_use(garden: Garden) -> InUse | None:
-    """Return the programme in use with its lines; none of them is to be changed. One query."""
-    rows = SeasonPlan.rows.of(garden).filter(used_at__isnull=False, content__isnull=False)
-    plan = rows.only("mark", "content").order_by("-used_at", "-pk").first()
-    if plan is None or plan.content is None:
+    """Return the programme in use with its lines and wants; none of them is to be changed.
+
+    ``garden`` must have just been read, with its programme. Then one query, or none where a process knows
+    the lines already: those of a programme that was made never change.
+    """
+    plan = plan_in_use(garden)
+    if plan is None:
         return None
-    return InUse(plan.pk, number_of(plan), _lines(bytes(plan.content)))
+    lines, wants = _told(garden.garden, plan.pk, plan.made_at, plan.mark)
+    return InUse(plan.pk, number_of(plan), lines, wants)
 
 
-@lru_cache(maxsize=4)
-def _lines(kept: bytes) -> tuple[dict[str, Any], ...]:
-    """Return the lines of a content; most of it was read before, for a page before."""
-    return tuple(unpacked_content(kept).get("lines", ()))
+@lru_cache(maxsize=16)
+def _told(
+    garden: UUID, pk: int, made_at: datetime | None, mark: str
+) -> tuple[tuple[dict[str, Any], ...], tuple[dict[str, Any], ...]]:
+    """Return lines and wants of a programme; its key alone would not tell it from one of a restored garden."""
+    kept = SeasonPlan.rows.filter(pk=pk).values_list("content", flat=True).first()
+    content = unpacked_content(bytes(kept)) if kept else {}
+    wants = ({name: said for name, said in one.items() if name != "curve"} for one in content.get("wants", ()))
+    return tuple(content.get("lines", ())), tuple(wants)

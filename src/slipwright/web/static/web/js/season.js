@@ -1,0 +1,37 @@
+// The bar of a programme that is being made. Without this the page is asked for anew every few seconds.
+
+const EVERY_MS = 700;
+const MOST_MS = 8000;
+
+/** How long to wait before asking again: longer each time nobody answered. */
+export const waitAfter = (misses) => Math.min(EVERY_MS * 2 ** misses, MOST_MS);
+
+function watch(section) {
+  const bar = section.querySelector("progress");
+  const words = section.querySelector("[data-season-doing]");
+  let misses = 0;
+
+  async function ask() {
+    let told = null;
+    try {
+      const answer = await fetch(section.dataset.seasonPlanning, { headers: { Accept: "application/json" } });
+      told = answer.ok ? await answer.json() : null;
+    } catch { /* no signal for the moment */ }
+    misses = told ? 0 : misses + 1;
+    if (told && (!told.working || String(told.plan) !== section.dataset.seasonPlan)) {
+      location.replace(location.pathname + location.search);
+      return;
+    }
+    if (told) {
+      bar.value = Math.max(told.done, bar.value);
+      if (words.textContent !== told.doing) words.textContent = told.doing;
+    }
+    setTimeout(ask, waitAfter(misses));
+  }
+  setTimeout(ask, EVERY_MS);
+}
+
+if (typeof document !== "undefined") {
+  const section = document.querySelector("[data-season-planning]");
+  if (section) watch(section);
+}
