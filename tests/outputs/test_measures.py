@@ -9,7 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from slipwright.craft.errors import BadArgument
-from slipwright.outputs.measures import day_text, length_text, temperature_text, volume_text
+from slipwright.outputs.measures import (
+    area_text,
+    day_text,
+    length_text,
+    one_area_text,
+    temperature_text,
+    volume_text,
+)
 
 
 @pytest.mark.parametrize(
@@ -83,3 +90,24 @@ def test_a_length_that_is_not_nought_is_never_said_to_be(mm: float) -> None:
 
 def test_days_stand_as_on_a_label() -> None:
     assert day_text(date(2026, 9, 10)) == "10 Sep 2026"
+
+
+@pytest.mark.parametrize(
+    ("m2", "words"),
+    [
+        (0, "0 m² (0 ft²)"),
+        (0.01, "0.01 m² (0.1 ft²)"),
+        (0.45, "0.45 m² (4.8 ft²)"),
+        (9.999, "10 m² (108 ft²)"),
+        (12.34, "12.3 m² (133 ft²)"),
+    ],
+)
+def test_areas(m2: float, words: str) -> None:
+    assert area_text(m2) == words
+
+
+def test_an_area_stands_alone_or_the_other_way_round() -> None:
+    assert area_text(20, first="us") == "215 ft² (20 m²)"
+    assert (one_area_text(20), one_area_text(20, units="us")) == ("20 m²", "215 ft²")
+    with pytest.raises(BadArgument, match="m2"):
+        area_text(-1)

@@ -10,7 +10,7 @@ from slipwright.outputs.drawings.bench_plan import WIDTH, PotOfTrial, bench_plan
 
 def _bench(arms: int, blocks: int, **pot: str) -> ET.Element:
     rows = [[PotOfTrial("ABCD"[arm], arm, **pot) for arm in range(arms)] for _ in range(blocks)]
-    return ET.fromstring(bench_plan(rows, "the bench", "block {n}"))
+    return ET.fromstring(bench_plan(rows, "the bench", [f"block {at + 1}" for at in range(blocks)]))
 
 
 def _texts(drawing: ET.Element) -> list[str]:

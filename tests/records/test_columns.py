@@ -13,7 +13,7 @@ from slipwright.records.rows import MODELS
 #: What the models hold beside the columns of their table.
 SERVER = {"id", "garden", "entry_id", "v", "number", "received_at", "sha256"}
 BESIDE = {
-    "garden": {"last_number", "last_edit", "stands_on", "fit"},
+    "garden": {"last_number", "last_edit", "stands_on", "fit", "plan"},
     "members": {"user"},
     "photos": {"sent_sha256"},
     "withdrawals": {"withdraws_kind"},

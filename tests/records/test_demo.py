@@ -15,6 +15,8 @@ import pytest
 from slipwright.handbook import load_handbook
 from slipwright.records.answers.growing import growing_now
 from slipwright.records.answers.round import round_of
+from slipwright.records.answers.trials_now import trials_now
+from slipwright.records.answers.trials_told import told_of
 from slipwright.records.codes import is_code
 from slipwright.records.demo import GARDEN, STANDS_ON, demo_garden, demo_user, fill_demo
 from slipwright.records.demo.rows import Tables, demo_tables, write_demo
@@ -24,6 +26,7 @@ from slipwright.records.keeping.selfcheck import selfcheck
 from slipwright.records.models import BatchState, Garden, Look, Member, Plant, User, Withdrawal
 from slipwright.records.selectors.gardens import garden_day
 from slipwright.records.selectors.seen import SEASON
+from slipwright.records.selectors.trials import trials_in_order
 from slipwright.records.services.door import make_code
 from slipwright.records.tables.loading import load
 from tests.databases import Database
@@ -196,6 +199,21 @@ def test_its_records_are_sound_and_the_round_asks_for_something_of_every_kind(da
     assert BatchState.rows.of(garden).exclude(flags="").count() == 1
     assert Withdrawal.rows.of(garden).count() == 1
     assert Plant.rows.of(garden).exclude(from_batch="").exists()
+
+
+@SQLITE
+def test_one_of_its_trials_was_judged_and_one_runs(database: Database) -> None:
+    garden = fill_demo(NOW)
+    running, judged = trials_now(garden, trials_in_order(garden), on=STANDS_ON)
+    assert (judged.state, len(judged.counted), len(judged.pots)) == ("done", 20, 20)
+    told = told_of(judged)
+    assert told is not None
+    assert told.verdict.kind in ("open", "likely"), "a trial that is not settled teaches most"
+    assert (running.state, len(running.counted), len(running.pots)) == ("running", 0, 12)
+    assert all(pot.pot.looks for pot in running.pots)
+    assert judged.row.planned_at is not None
+    assert judged.stuck_on is not None
+    assert judged.row.planned_at.date() <= judged.stuck_on
 
 
 @SQLITE

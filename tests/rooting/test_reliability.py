@@ -60,6 +60,17 @@ def test_forecasts_too_narrow_or_too_wide_are_seen(spread: float, fewer: bool) -
         assert found.came[1] < found.low[1]
 
 
+def test_right_forecasts_are_called_wrong_only_seldom() -> None:
+    generator = np.random.default_rng(5)
+    outside, sure = 0, 0
+    for _ in range(150):
+        found = reliability(*forecasts(generator), range(N), MANY)
+        outside += not found.held_low <= found.n_held <= found.held_high
+        sure += not found.held_sure[0] <= found.n_held <= found.held_sure[1]
+    assert sure < outside
+    assert sure / 150 < 0.08
+
+
 def test_forecasts_that_promise_too_much_are_seen() -> None:
     points, came = forecasts(np.random.default_rng(3))
     found = reliability(points + 6, came, range(N), MANY)

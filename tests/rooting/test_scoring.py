@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slipwright.rooting.plain_average import points_of_average
 from slipwright.rooting.scoring import (
     LEVELS,
     at_levels,
@@ -69,7 +70,7 @@ def test_a_point_is_the_least_number_not_passed_so_often(draws: list[int]) -> No
 
 @given(kept, numbers)
 def test_the_places_of_what_came_are_shares_of_one(points: list[int], came: int) -> None:
-    places = places_among(np.array([points]), np.array([came]))[0]
+    places = places_among(np.array([points]), np.array([came]), 40)[0]
     assert places.sum() == pytest.approx(1)
     assert places.min() >= 0
     below, upto = sum(q < came for q in points), sum(q <= came for q in points)
@@ -83,10 +84,22 @@ def test_a_right_forecast_fills_all_places_alike(n: int, share: float) -> None:
     shares = generator.beta(8 * share, 8 * (1 - share), 20_000)
     points = at_levels(generator.binomial(n, shares[:500, None], (500, 2000)))
     came = generator.binomial(n, shares[:500, None], (500, 40))
-    places = np.mean([places_among(points, came[:, k]).mean(axis=0) for k in range(40)], axis=0)
-    assert places.cumsum()[:-1] == pytest.approx(LEVELS, abs=0.035)
+    places = np.mean([places_among(points, came[:, k], n).mean(axis=0) for k in range(40)], axis=0)
+    assert places.cumsum()[:-1] == pytest.approx(LEVELS, abs=0.02)
     holds = np.mean([held(points, came[:, k]).mean() for k in range(40)])
     assert chance_to_hold(points, n).mean() == pytest.approx(holds, abs=0.02)
+
+
+def test_where_none_or_all_root_often_right_forecasts_still_fill_all_places_alike() -> None:
+    generator = np.random.default_rng(8)
+    shares = generator.beta(0.4, 0.4, 6000)
+    points = np.array([points_of_average(share, 12) for share in shares])
+    came = generator.binomial(12, shares)
+    curve = places_among(points, came, 12).mean(axis=0).cumsum()[:-1]
+    assert curve == pytest.approx(LEVELS, abs=0.008)
+    # as if more than all could root
+    beyond = places_among(points, came, 99).mean(axis=0).cumsum()[:-1]
+    assert beyond[18] > curve[18] + 0.004
 
 
 def test_half_the_score_is_better_by_half_whatever_is_drawn() -> None:

@@ -13,7 +13,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from slipwright.records import codes, services
-from slipwright.records.models import Device, Garden, Look, Member, Photo, Plant, SetAside, User
+from slipwright.records.models import Device, Garden, Look, Member, Photo, Plant, SetAside, Trial, User
 from tests.records.conftest import small_garden
 from tests.records.making import every_kind_of_entry
 from tests.records.pictures import drawn
@@ -60,6 +60,15 @@ def _objects(garden: Garden, now: datetime) -> dict[str, str]:
     aside = SetAside.rows.create(
         garden=garden, kind="look", entry_id="x", content="{}", sha256="0", reason="damaged", received_at=now
     )
+    trial = Trial.rows.create(
+        garden=garden,
+        trial=f"trial of {garden.name}",
+        question="Does it help?",
+        arms="A no;B yes",
+        units_per_arm=4,
+        n_per_unit=6,
+        stop_rule="counted after 8 weeks",
+    )
     phone = Device.objects.create(
         garden=garden, member=grower, made_at=now, ends_at=datetime.now(UTC) + timedelta(days=9)
     )
@@ -68,6 +77,7 @@ def _objects(garden: Garden, now: datetime) -> dict[str, str]:
         "look": Look.rows.of(garden).get().entry_id,
         "photo": Photo.rows.of(garden).get().entry_id,
         "plant": plant.plant,
+        "trial": trial.trial,
         "aside": str(aside.pk),
         "member": str(Member.objects.get(garden=garden, member="volunteer").pk),
         "phone": str(phone.device),
@@ -80,6 +90,7 @@ NOWHERE = {
     "look": str(uuid.UUID(int=7)),
     "photo": str(uuid.UUID(int=8)),
     "plant": "plant of nobody",
+    "trial": "trial of nobody",
     "aside": "987654",
     "member": "987654",
     "phone": str(uuid.UUID(int=9)),

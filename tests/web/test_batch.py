@@ -18,6 +18,7 @@ from slipwright.records import services
 from slipwright.records.answers.refit import learn
 from slipwright.records.models import Act, Garden, Look, Member, Note, Sticking, WeatherDay, Withdrawal
 from tests.records.making import every_kind_of_entry, stick
+from tests.web.season_made import in_use
 
 AT = "2025-10-20T12:00:00+00:00"
 
@@ -106,6 +107,7 @@ def test_the_page_asks_twelve_queries_at_most_where_another_batch_was_shown_and_
 def test_the_page_asks_twelve_queries_at_most_right_after_a_look(
     client: Client, batch: Sticking, garden: Garden, grower: Member, now: datetime
 ) -> None:
+    in_use(garden)
     _asked(client, batch)
     services.record_look(
         garden=garden, by=grower, now=now, batch=batch.batch, on=date(2025, 10, 20), n_rooted=1

@@ -13,6 +13,7 @@ from slipwright.records import codes, services
 from slipwright.records.models import Garden, Member
 from slipwright.records.selectors.listing import A_PAGE
 from tests.records.making import stick
+from tests.web.season_made import in_use
 
 ON = date(2025, 10, 20)
 
@@ -92,6 +93,7 @@ def test_a_page_asks_the_database_twelve_times_at_most(
 ) -> None:
     for _ in range(3):
         stick(garden, grower, now)
+    in_use(garden)
     with CaptureQueriesContext(connection) as asked:
         page(client)
     assert len(asked) <= 9

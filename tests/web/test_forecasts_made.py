@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from functools import partial
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from django.db import connection
@@ -15,6 +15,7 @@ from slipwright.handbook import load_handbook
 from slipwright.records import services
 from slipwright.records.answers import calibration
 from slipwright.records.answers.refit import learn
+from slipwright.records.answers.turned_out import Scores, Verdict
 from slipwright.records.models import ForecastMade, Garden, Member
 from slipwright.rooting import fitting
 from tests.records.making import stick
@@ -169,3 +170,12 @@ def test_the_page_reads_what_is_kept_and_counts_nothing(client: Client, ten: Gar
         page(client)
     assert not any("records_look" in one["sql"] or "forecastmade" in one["sql"] for one in queries)
     assert len(queries) <= 9
+
+
+@pytest.mark.parametrize("verdict", get_args(Verdict))
+def test_every_verdict_has_its_words(
+    client: Client, ten: Garden, monkeypatch: pytest.MonkeyPatch, verdict: str
+) -> None:
+    monkeypatch.setattr(Scores, "verdict", property(lambda scores: verdict))
+    told = page(client)
+    assert ("Perhaps they are a little" in told) == verdict.startswith("perhaps")

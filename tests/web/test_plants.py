@@ -7,6 +7,7 @@ import uuid
 from collections.abc import Callable
 from datetime import date, datetime
 from decimal import Decimal
+from html import unescape
 from typing import Any
 
 import pytest
@@ -43,6 +44,19 @@ def test_the_list_goes_by_place_and_says_which_wood_is_right_or_next(client: Cli
     assert "Right now: semi-hardwood, to about 15 Nov" in text  # a rose on 20 October
     places = text[text.index("frame-1") :]
     assert places.index("rose-gate") < places.index("No place written down") < places.index("sage-wall")
+
+
+def test_a_plant_leads_to_the_how_to_of_each_of_its_woods(client: Client) -> None:
+    html = client.get("/plants/rose-gate").content.decode()
+    targets = re.findall(r'href="(/[^"]*how-to[^"]*)"', html)
+    assert [target.rpartition("%7C")[2] for target in targets] == ["softwood", "semi-hardwood", "hardwood"]
+    for target in targets:
+        answer = client.get(unescape(target))
+        assert answer["Content-Type"] == "application/pdf"
+
+
+def test_a_plant_that_may_not_be_multiplied_leads_to_no_how_to(client: Client, protected: Plant) -> None:
+    assert "how-to" not in client.get("/plants/tide-row").content.decode()
 
 
 def test_plants_to_cut_this_week_are_named_above_the_list(client: Client) -> None:

@@ -16,8 +16,10 @@ from django.test.utils import CaptureQueriesContext
 from slipwright.handbook import load_handbook
 from slipwright.records import selectors, services
 from slipwright.records.answers import seasons, told
-from slipwright.records.models import Garden, Look, Member, Plant, WeatherDay
+from slipwright.records.models import Garden, Look, Member, Plant, Sticking, WeatherDay
+from slipwright.records.services.own_rules import state_rule
 from tests.records.making import every_kind_of_entry, stick
+from tests.web.season_made import in_use
 
 ON = date(2025, 10, 20)
 
@@ -196,29 +198,74 @@ def test_one_place_by_itself(client: Client, garden: Garden, grower: Member, now
     assert "Nothing is left to do at nowhere today." in page(client, "/?place=nowhere")
 
 
-def test_a_page_asks_the_database_twelve_times_at_most_also_right_after_a_potting(
-    client: Client, garden: Garden, grower: Member, now: datetime
-) -> None:
+def asked_by_today(client: Client, garden: Garden, now: datetime) -> tuple[list[str], str]:
+    """Return what the page asks the database with the helper done, and the page."""
+    for kept in (told, seasons):
+        kept.refresh(garden, load_handbook(), on=ON, now=now)
+    with CaptureQueriesContext(connection) as asked:
+        shown = page(client)
+    return [query["sql"][:90] for query in asked], shown
+
+
+@pytest.fixture
+def looked_at(garden: Garden, grower: Member, now: datetime) -> Sticking:
+    """Give a batch with three rooted, in a garden with an entry of every kind, on a day of frost and heat."""
     who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
     every_kind_of_entry(**who)
-    batch = stick(**who).batch
-    services.record_look(**who, batch=batch, on=ON, n_rooted=3)
+    batch = stick(**who)
+    services.record_look(**who, batch=batch.batch, on=ON, n_rooted=3)
     WeatherDay.rows.create(garden=garden, on=ON, tmin_c=Decimal(-2), tmax_c=Decimal(34))
+    return batch
 
-    def asked_with_the_helper_done() -> list[str]:
-        for kept in (told, seasons):
-            kept.refresh(garden, load_handbook(), on=ON, now=now)
-        with CaptureQueriesContext(connection) as asked:
-            page(client)
-        return [query["sql"][:90] for query in asked]
 
+def test_a_page_asks_the_database_twelve_times_at_most_also_right_after_a_potting(
+    client: Client, garden: Garden, grower: Member, now: datetime, looked_at: Sticking
+) -> None:
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now, "batch": looked_at.batch, "on": ON}
     # nothing is remembered yet
-    asked = asked_with_the_helper_done()
+    asked, _ = asked_by_today(client, garden, now)
     assert len(asked) <= 13, asked
-    services.record_look(**who, batch=batch, on=ON, n_rooted=1)
+    services.record_look(**who, n_rooted=1)
     assert len(selectors.states_of_open_batches(garden)) == 2
-    asked = asked_with_the_helper_done()
+    asked, _ = asked_by_today(client, garden, now)
     assert len(asked) <= 11, asked
-    services.record_potting(**who, batch=batch, on=ON, n_potted=2)
-    asked = asked_with_the_helper_done()
+    services.record_potting(**who, n_potted=2)
+    asked, _ = asked_by_today(client, garden, now)
     assert len(asked) <= 12, asked
+
+
+def test_neither_a_programme_in_use_nor_own_rules_make_it_ask_more(
+    client: Client, garden: Garden, grower: Member, now: datetime, looked_at: Sticking
+) -> None:
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
+    of_batch: dict[str, Any] = {**who, "batch": looked_at.batch, "on": ON}
+    for rule in ("Take the second from the tip", "Never by the gate"):
+        state_rule(**who, plant="Rosa", wood="", rule=rule, evidence="41 in 3 batches. More is in the book.")
+    in_use(garden)
+
+    def asked_and_told() -> list[str]:
+        asked, shown = asked_by_today(client, garden, now)
+        assert "This week’s cuttings" in shown
+        assert shown.index("Never by the gate") < shown.index("Take the second from the tip")
+        return asked
+
+    asked = asked_and_told()
+    # the lines of the programme are read once
+    assert len(asked) <= 14, asked
+    assert sum("seasonplan" in query for query in asked) == 1
+    asked = asked_and_told()
+    assert len(asked) <= 5, asked
+    services.record_look(**of_batch, n_rooted=1)
+    asked = asked_and_told()
+    assert len(asked) <= 11, asked
+    services.record_potting(**of_batch, n_potted=2)
+    asked = asked_and_told()
+    assert len(asked) <= 12, asked
+    state_rule(**who, plant="Rosa", wood="", rule="Cut before ten", evidence="")
+    asked, shown = asked_by_today(client, garden, now)
+    assert len(asked) <= 12, asked
+    assert "Cut before ten" in shown
+    stick(**who, want="roses-27", wood="semi-hardwood", plant="rose-gate", n_stuck=120)
+    asked, shown = asked_by_today(client, garden, now)
+    assert len(asked) <= 12, asked
+    assert "This week’s cuttings" not in shown

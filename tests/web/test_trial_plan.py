@@ -12,6 +12,7 @@ from django.test import Client
 from slipwright.records.answers.trials_plan import plan_of
 from slipwright.records.models import Garden, Member, Note, Sticking, Trial
 from slipwright.records.selectors.trials import trial_rows
+from tests.records.answers.trial_making import NAME
 from tests.records.making import stick
 from tests.web.trial_asking import plan_it, said_on
 
@@ -68,7 +69,7 @@ def test_the_plan_is_fixed_once_as_it_was_shown(client: Client, garden: Garden, 
     answers = [plan_it(client, entry_id=entry_id) for _ in range(2)]
     assert [answer.status_code for answer in answers] == [302, 302]
     assert answers[0].headers["Location"] == "/trials/Dip%20or%20none"
-    (row,) = trial_rows(garden)
+    (row,) = trial_rows(garden, trials=[NAME])
     assert (row.units_per_arm, row.n_per_unit) == (4, 6)
     assert row.arms == "A no hormone;B IBA 3000 mg/kg, powder"
     plan = plan_of(row)
@@ -108,7 +109,7 @@ def test_ways_of_another_thing_are_kept_as_that_thing(
     client: Client, garden: Garden, usual: Sticking
 ) -> None:
     plan_it(client, differs="part", arm_A="upper", arm_B="middle", arm_C="lower")
-    (row,) = trial_rows(garden)
+    (row,) = trial_rows(garden, trials=[NAME])
     assert row.arms == "A upper;B middle;C lower"
     assert [dict(arm.way) for arm in plan_of(row).arms] == [
         {"part": "upper"},

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from html import unescape
 
 import pytest
 from django.test import Client
 
+from slipwright.handbook import load_handbook
+from slipwright.records.answers import forecasts_made
 from slipwright.records.models import Garden, Member, Trial
+from slipwright.records.services import record_look, record_potting
 from tests.records.answers.trial_making import DUE_ON, PLAN, STUCK_ON, count, fix, stick_all
+from tests.records.making import stick
 
 ADDRESS = "/trials/Dip or none"
 TODAY = date(2025, 10, 20)
@@ -140,3 +146,57 @@ def test_the_page_of_a_pot_names_its_trial_and_the_look_only_the_letter(client: 
     look = _page(client, f"{address}/look")
     assert "block 1" in look
     assert "IBA" not in look
+
+
+def test_the_card_of_a_pot_on_today_has_its_letter_and_block(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fix(garden, grower, now, blocks=2)
+    pots = stick_all(garden, grower, now, blocks=2)
+    page = _page(client, "/")
+    for pot in pots:
+        if f"/batches/{pot.batch}/look" in page:
+            assert f"Trial: <strong>{pot.arm}</strong>, block {pot.block}" in page
+    assert "Trial: <strong>" in page
+
+
+def test_before_its_day_all_pots_are_told_together_and_no_way_by_itself(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fix(garden, grower, now)
+    stick_all(garden, grower, now, stuck_on=TODAY)
+    forecasts_made.refresh(Garden.objects.get(pk=garden.pk), load_handbook(), on=TODAY, now=now)
+    page = _page(client)
+    found = re.search(r"Of all 64 cuttings (\d+) to (\d+) will likely have rooted by 15 Dec 2025", page)
+    assert found is not None
+    assert int(found[1]) < int(found[2]) <= 64
+    assert "of each by itself nothing is told before the verdict" in page
+
+
+def test_what_the_table_says_otherwise_is_told_thing_by_thing(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fix(garden, grower, now, plan=replace(PLAN, n_units=4, n_per_unit=8))
+    assert "The table says otherwise" not in _page(client)
+    Trial.rows.of(garden).update(units_per_arm=9, arms="A none;B dip")
+    page = _page(client)
+    assert "“9 pots of each way, 8 cuttings a pot”" in page
+    assert "“A none;B dip”" in page
+    assert "4 pots of each way, 8 cuttings a pot" in page
+
+
+def test_the_list_has_pages_and_what_waits_stands_first(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    for k in range(21):
+        row = {"arms": "dip;none", "units_per_arm": 3, "n_per_unit": 6, "stop_rule": "as it comes"}
+        Trial.rows.create(garden=garden, trial=f"trial {k:02}", question="Which?", **row)
+    over = stick(garden, grower, now, trial="trial 00", arm="dip", block="1", stuck_on=STUCK_ON)
+    record_look(garden=garden, by=grower, now=now, batch=over.batch, on=TODAY, n_rooted=20, n_lost=0)
+    record_potting(garden=garden, by=grower, now=now, batch=over.batch, on=TODAY, n_potted=20)
+    first, second = _page(client, "/trials"), _page(client, "/trials?page=2")
+    assert first.count("Planned, and nothing is stuck yet.") == 20
+    assert 'href="?page=2"' in first
+    assert "trial 00" not in first
+    assert "trial 00" in second
+    assert _page(client, "/trials?page=99") == second

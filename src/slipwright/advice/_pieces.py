@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from slipwright.advice._wording import NODES, counted, span
+from slipwright.advice._wording import NODES, counted, length_at_hand, span
 from slipwright.craft.container import round_pot_width_mm
 from slipwright.craft.figures import FIRM
 from slipwright.craft.said import Said, cased, joined
 from slipwright.handbook.pages import Page, Range, WoodLeaf
-from slipwright.outputs.measures import length_text
+from slipwright.outputs.measures import First, length_text
 
 _SHARES = {
     0.25: Said("a quarter"),
@@ -19,12 +19,15 @@ _SHARES = {
 _DIVIDE = {"shoot": Said("Divide the shoot"), "cane": Said("Divide the cane")}
 
 
-def dividing_words(page: Page, leaf: WoodLeaf) -> tuple[str, str]:
+def dividing_words(page: Page, leaf: WoodLeaf, first: First = "metric") -> tuple[str, str]:
     """Return title and text of the step that makes cuttings of the shoots."""
-    length = length_text(leaf.length_mm.low, leaf.length_mm.high)
+    length = length_text(leaf.length_mm.low, leaf.length_mm.high, first=first)
     size = Said("{length} long, {nodes}", length=length, nodes=_nodes(leaf.n_nodes))
     stub = page.top_stub_mm
-    flat = Said("a flat cut {stub} above the top bud", stub=span(stub.low, stub.high, "mm"))
+    flat = Said(
+        "a flat cut {stub} above the top bud",
+        stub=length_at_hand(round(stub.low), round(stub.high), "mm", first),
+    )
     slant = Said("a slanted cut just below the lowest node")
     if leaf.cutting == "piece":
         title: str = _DIVIDE[page.shoot_word]

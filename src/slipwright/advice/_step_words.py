@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from slipwright.advice._pieces import under_words
-from slipwright.advice._wording import counted, listed, plain, span
+from slipwright.advice._wording import counted, length_at_hand, listed, plain, span
 from slipwright.advice._work import Work, WorkStep
 from slipwright.craft.said import Said, joined
-from slipwright.handbook.pages import Dose
+from slipwright.handbook.pages import Dose, Form, Range
+from slipwright.outputs.measures import First, one_volume_text
 
 _NO_FLOWER = Said("No flower and no bud on it; one whose petals have fallen serves.")
 _MEDIUM_NAMES = {
@@ -69,7 +72,7 @@ def dose_words(dose: Dose) -> str:
 
 def wash_step(work: Work) -> WorkStep:
     """Say how many pots are washed."""
-    litres = joined([plain(work.pot_l), "L"])
+    litres = one_volume_text(work.pot_l, units=work.first)
     if work.n_containers > 1:
         litres = Said("{litres} each", litres=litres)
     if abs(work.pot_l - 2.69) < 0.02:
@@ -131,7 +134,7 @@ def choose_step(work: Work) -> WorkStep:
         shoot=_SHOOT_WORDS[word],
         feels=_FEELS[work.leaf.wood],
     )
-    size = Said("About {size} thick.", size=span(thick.low, thick.high, "mm", 0)) if thick else ""
+    size = Said("About {size} thick.", size=thick_words(thick, work.first)) if thick else ""
     flower = "" if work.leaf.wood == "hardwood" else _NO_FLOWER
     return WorkStep("choose", _CHOOSE[word], joined([healthy, flower, size]))
 
@@ -174,7 +177,7 @@ def strip_step(work: Work) -> WorkStep:
     return WorkStep("strip", Said("Strip what goes under"), text)
 
 
-def hormone_step(dose: Dose | None) -> WorkStep:
+def hormone_step(dose: Dose | None, first: First = "metric") -> WorkStep:
     """Say how the hormone is given."""
     if dose is None or dose.form == "none":
         return WorkStep(
@@ -186,28 +189,64 @@ def hormone_step(dose: Dose | None) -> WorkStep:
         "{dose}: what the product's label says goes first. {how}. What was poured out is "
         "never returned to the bottle or tin.",
         dose=dose_words(dose),
-        how=_dip(dose),
+        how=dip_words(dose.form, _time_of(dose), first),
     )
     return WorkStep("hormone", Said("Pour out a little hormone"), text)
 
 
-def _dip(dose: Dose) -> str:
-    if dose.form == "talc":
-        return Said("Dip the lowest 1 cm in the powder and tap off what is loose")
-    if dose.form == "gel":
-        return Said("Dip the lowest 1 to 2 cm in the gel")
-    time, long = "", dose.seconds
-    if long and long.low >= 120:
-        time = span(long.low / 60, long.high / 60, Said("minutes"), 0)
-    elif long:
-        time = span(long.low, long.high, "s")
-    if dose.form == "quick-dip":
+def _time_of(dose: Dose) -> str:
+    """Return how long a cutting stands in a preparation; empty where nobody says."""
+    long = dose.seconds
+    if long is None:
+        return ""
+    if long.low >= 120:
+        return span(long.low / 60, long.high / 60, Said("minutes"), 0)
+    return span(long.low, long.high, "s")
+
+
+def dip_words(form: Form | Literal[""], time: str = "", first: First = "metric") -> str:
+    """Return how a cutting is dipped, without the full stop.
+
+    Parameters
+    ----------
+    form : {'talc', 'gel', 'quick-dip', 'soak', 'none', ''}
+        What the hormone is in.
+    time : str
+        How long, in words; empty where nobody says.
+    first : {'metric', 'us'}
+        Which measure comes first.
+
+    Returns
+    -------
+    str
+        In words; of a form not known only that its label tells.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> dip_words("gel"), dip_words("gel", first="us")
+    ('Dip the lowest 1 to 2 cm in the gel', 'Dip the lowest ⅜ to ¾ in (1 to 2 cm) in the gel')
+    """
+    deep = {"talc": (10.0, 10.0), "soak": (20.0, 20.0)}.get(form, (10.0, 20.0))
+    length = length_at_hand(*deep, "cm", first)
+    if form == "talc":
+        return Said("Dip the lowest {length} in the powder and tap off what is loose", length=length)
+    if form == "gel":
+        return Said("Dip the lowest {length} in the gel", length=length)
+    if form == "quick-dip":
         return Said(
-            "Dip the lowest 1 to 2 cm for {time} and let it dry a minute", time=time or Said("a few seconds")
+            "Dip the lowest {length} for {time} and let it dry a minute",
+            length=length,
+            time=time or Said("a few seconds"),
         )
+    if form != "soak":
+        return Said("Use it as its label says")
     if time:
-        return Said("Stand the lowest 2 cm in it for {time}", time=time)
-    return Said("Stand the lowest 2 cm in it as long as its label says")
+        return Said("Stand the lowest {length} in it for {time}", length=length, time=time)
+    return Said("Stand the lowest {length} in it as long as its label says", length=length)
 
 
 def hole_step(work: Work) -> WorkStep:
@@ -224,7 +263,8 @@ def hole_step(work: Work) -> WorkStep:
 def space_step(work: Work) -> WorkStep:
     """Say how far apart they stand."""
     fewest, over = divmod(work.n_to_stick, max(work.n_containers, 1))
-    touch = Said("about 5 cm apart") if work.leafless else Said("their leaves just touching")
+    apart = Said("about {length} apart", length=length_at_hand(50, 50, "cm", work.first))
+    touch = apart if work.leafless else Said("their leaves just touching")
     if work.n_containers > 1:
         some = Said("{n} or {more}", n=fewest, more=fewest + 1) if over else str(fewest)
         many = joined([Said("{n} to a pot", n=some), touch], ", ")
@@ -233,8 +273,55 @@ def space_step(work: Work) -> WorkStep:
     else:
         many = Said("One, in the middle of the pot")
     return WorkStep(
-        "space", Said("Space them evenly"), Said("{many}, none nearer than 2 cm to the rim.", many=many)
+        "space", Said("Space them evenly"), Said("{many}, {rim}.", many=many, rim=rim_words(work.first))
     )
+
+
+def rim_words(first: First = "metric") -> str:
+    """Return how near to the rim of the pot a cutting may stand.
+
+    Parameters
+    ----------
+    first : {'metric', 'us'}
+        Which measure comes first.
+
+    Returns
+    -------
+    str
+        In words, to end a sentence.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> rim_words()
+    'none nearer than 2 cm to the rim'
+    """
+    return Said("none nearer than {length} to the rim", length=length_at_hand(20, 20, "cm", first))
+
+
+def thick_words(thick: Range, first: First = "metric") -> str:
+    """Return how thick a shoot is.
+
+    Parameters
+    ----------
+    thick : Range
+        From and to [mm].
+    first : {'metric', 'us'}
+        Which measure comes first.
+
+    Returns
+    -------
+    str
+        In words.
+
+    References
+    ----------
+    Our own wording.
+    """
+    return length_at_hand(round(thick.low), round(thick.high), "mm", first)
 
 
 def look_step(work: Work) -> WorkStep:

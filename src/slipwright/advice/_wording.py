@@ -11,6 +11,7 @@ from slipwright.craft.days import day_in_words as day_in_words
 from slipwright.craft.figures import FIRM
 from slipwright.craft.figures import plain as plain
 from slipwright.craft.said import Said, cased, joined
+from slipwright.outputs.measures import First, length_text
 
 #: one line of a plain answer
 LINE = 78
@@ -273,6 +274,38 @@ def span(low: float, high: float, unit: str = "", decimals: int = 1) -> str:
     return joined(
         [a if a == b else Said("{low} to {high}", low=a, high=b), unit], FIRM if unit == "%" else " "
     )
+
+
+def length_at_hand(mm: float, to_mm: float, unit: Literal["mm", "cm"], first: First) -> str:
+    """Return a length of the work at hand: metric alone, or US measures with the metric in brackets.
+
+    Parameters
+    ----------
+    mm, to_mm : float
+        Length from and to, the same twice where it is one [mm].
+    unit : {'mm', 'cm'}
+        The metric unit it is said in.
+    first : {'metric', 'us'}
+        Which measure comes first.
+
+    Returns
+    -------
+    str
+        Such as "1 to 2 cm", or "⅜ to ¾ in (1 to 2 cm)".
+
+    References
+    ----------
+    As `slipwright.outputs.measures.length_text`.
+
+    Examples
+    --------
+    >>> length_at_hand(10, 20, "cm", "metric"), length_at_hand(10, 10, "cm", "us")
+    ('1 to 2 cm', '⅜ in (1 cm)')
+    """
+    if first == "us":
+        return length_text(mm, to_mm, first=first)
+    per = 10 if unit == "cm" else 1
+    return span(mm / per, to_mm / per, unit)
 
 
 def counted(number: int, one: Literal["pot", "cutting", "node", "shoot", "cane"]) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from slipwright.advice._shelter import Shelter
 from slipwright.craft.cautions import Caution
 from slipwright.handbook.pages import Dose, Page, WoodLeaf
+from slipwright.outputs.measures import First
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ class Work:
     #: the day they are stuck; without it dormant wood is taken to be stuck in winter
     start_on: date | None = None
     south: bool = False
+    first: First = "metric"
 
     @property
     def shelter(self) -> Shelter:

@@ -14,6 +14,7 @@ from slipwright.craft.errors import BadArgument
 from slipwright.craft.said import Said
 from slipwright.handbook import Handbook, Match
 from slipwright.handbook.pages import WOODS, Dose, Page, Wood
+from slipwright.outputs.measures import First
 from slipwright.rooting.growing import GrowsOn
 from slipwright.rooting.learned import Learned
 
@@ -59,6 +60,8 @@ class Asked:
     learned: Learned | None = field(default=None, compare=False, repr=False)
     #: botanical name of the plant itself, where it is another than the page's first
     taxon: str = ""
+    #: which measure the steps of the work are told in first
+    first: First = "metric"
 
     def __post_init__(self) -> None:
         """Refuse what cannot be answered."""

@@ -13,7 +13,7 @@ from slipwright.advice.answer import Plan, Saving
 from slipwright.advice.asked import Asked
 from slipwright.advice.growing import day_of_stage
 from slipwright.advice.odds import Odds, odds_of
-from slipwright.advice.steps import Work, WorkStep, cautions_of_page, steps_of_work
+from slipwright.advice.steps import Work, WorkStep, cautions_of_page, rim_words, steps_of_work
 from slipwright.advice.timing import Opening, occurs_within
 from slipwright.craft.cautions import cautions_for
 from slipwright.craft.container import containers_needed
@@ -22,6 +22,7 @@ from slipwright.craft.numbers import StickCount
 from slipwright.craft.said import Said, joined
 from slipwright.craft.wood import Window
 from slipwright.handbook.pages import Page, Wood, WoodLeaf
+from slipwright.outputs.measures import one_volume_text
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import next_look_on
 from slipwright.rooting.forecast import forecast_batch
@@ -141,7 +142,7 @@ def plan_of_opening(
     n_pots = containers_needed(n_to_stick, n_per_pot)
     dose = asked.dose or (leaf.doses[0] if leaf.doses else None)
     work = Work(page, leaf, dose, cover, leafless, leaves, n_to_stick, n_pots, pot_l, asked.round_days)
-    work = replace(work, start_on=start_on, south=south)
+    work = replace(work, start_on=start_on, south=south, first=asked.first)
     cautions = cautions_of_page(page, asked.rights) + cautions_for(
         wood=leaf.wood,
         prickles=page.prickles,
@@ -188,8 +189,11 @@ def _count(asked: Asked, odds: Odds) -> StickCount | None:
 def _uncounted(steps: tuple[WorkStep, ...], work: Work) -> tuple[WorkStep, ...]:
     """Leave numbers of pots and cuttings out of the steps where no number is enough."""
     texts: dict[str, str] = {
-        "wash": Said("Pots with holes, {litres} L each; wash knife and bench too.", litres=plain(work.pot_l)),
-        "space": Said("Up to {n} to a pot, none nearer than 2 cm to the rim.", n=work.n_to_stick),
+        "wash": Said(
+            "Pots with holes, {litres} each; wash knife and bench too.",
+            litres=one_volume_text(work.pot_l, units=work.first),
+        ),
+        "space": Said("Up to {n} to a pot, {rim}.", n=work.n_to_stick, rim=rim_words(work.first)),
     }
     return tuple(replace(step, text=texts.get(step.key, step.text)) for step in steps)
 

@@ -12,6 +12,7 @@ from slipwright.advice._wording import (
     WOOD_WORDS,
     counted,
     day_in_words,
+    length_at_hand,
     likely_days,
     listed,
     plain,
@@ -207,7 +208,8 @@ def cane_drawing(
         prickles=page.prickles,
         top_stub_mm=stub,
         top_stub_text=Said(
-            "{stub} above the bud", stub=span(page.top_stub_mm.low, page.top_stub_mm.high, "mm", 0)
+            "{stub} above the bud",
+            stub=length_at_hand(round(page.top_stub_mm.low), round(page.top_stub_mm.high), "mm", first),
         ),
         leaves="none" if leafless else leaf.leaves,
         leaf="none" if leafless else ("leaflets" if page.genus in _LEAFLETS else "simple"),

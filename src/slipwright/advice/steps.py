@@ -8,12 +8,14 @@ from slipwright.advice._pieces import dividing_words
 from slipwright.advice._step_words import (
     choose_step,
     cut_step,
+    dip_words,
     dose_words,
     hole_step,
     hormone_step,
     look_step,
     medium_step,
     part_words,
+    rim_words,
     space_step,
     strip_step,
     wash_step,
@@ -28,8 +30,10 @@ __all__ = [
     "WorkStep",
     "caution_json",
     "cautions_of_page",
+    "dip_words",
     "dose_words",
     "part_words",
+    "rim_words",
     "steps_of_work",
 ]
 
@@ -116,9 +120,9 @@ def steps_of_work(work: Work, cautions: Iterable[Caution] = ()) -> tuple[WorkSte
         medium_step(work),
         choose_step(work),
         cut_step(work),
-        WorkStep("divide", *dividing_words(work.page, work.leaf)),
+        WorkStep("divide", *dividing_words(work.page, work.leaf, work.first)),
         strip_step(work),
-        hormone_step(work.dose),
+        hormone_step(work.dose, work.first),
         hole_step(work),
         space_step(work),
         WorkStep(

@@ -21,6 +21,7 @@ COMMANDS = {
     "demo": "slipwright.cli.demo:demo",
     "dump": "slipwright.cli.tables:dump",
     "forecast": "slipwright.cli.forecast:forecast",
+    "how-to": "slipwright.cli.teaching:how_to",
     "labels": "slipwright.cli.papers:labels",
     "learn": "slipwright.cli.learn:learn",
     "let-in": "slipwright.cli.let_in:let_in",
@@ -30,6 +31,7 @@ COMMANDS = {
     "plan": "slipwright.cli.plan:plan",
     "pot-up": "slipwright.cli.record:pot_up",
     "restore": "slipwright.cli.keeping:restore",
+    "season-report": "slipwright.cli.teaching:season_report",
     "selfcheck": "slipwright.cli.keeping:selfcheck",
     "serve": "slipwright.cli.serve:serve",
     "sheet": "slipwright.cli.papers:sheet",
@@ -40,6 +42,7 @@ COMMANDS = {
     "windows": "slipwright.cli.windows:windows",
     "withdraw": "slipwright.cli.record:withdraw",
     "work": "slipwright.cli.serve:work",
+    "year-sheet": "slipwright.cli.teaching:year_sheet",
 }
 
 SHORT_HELP = {
@@ -51,6 +54,7 @@ SHORT_HELP = {
     "demo": "Make a demonstration garden to look around in.",
     "dump": "Write a garden's tables.",
     "forecast": "What a batch, stuck or not yet, will likely do.",
+    "how-to": "Print two pages for apprentices: how cuttings are made.",
     "labels": "Print labels for batches.",
     "learn": "What all looks of the garden taught.",
     "let-in": "Print a link that signs a member in once.",
@@ -60,6 +64,7 @@ SHORT_HELP = {
     "plan": "What to stick in which week to meet every want.",
     "pot-up": "Write down rooted cuttings potted up.",
     "restore": "Put a backup in the garden's place; the old file is kept.",
+    "season-report": "How a season went, in words and as a PDF.",
     "selfcheck": "Check the database, every entry and every total.",
     "serve": "Serve the pages on this machine.",
     "sheet": "Print the sheet to take to the bench.",
@@ -70,6 +75,7 @@ SHORT_HELP = {
     "windows": "When the wood of every stock plant is right.",
     "withdraw": "Take back an entry.",
     "work": "Keep what the pages show fresh; serve runs it.",
+    "year-sheet": "Print the year for the wall: when each wood is right.",
 }
 
 

@@ -107,6 +107,9 @@ def _line(told: LineTold) -> str:
     pots = "container" if line.n_containers == 1 else "containers"
     where = f"in {line.n_containers:,} {pots}, for {line.want}"
     text = f"   {line.n_to_stick:>5,} {line.wood} of {line.taxon} {where}"
-    plants = [f"{plant} ({n:,} shoots)" if n is not None else plant for plant, n in told.shoots]
+    plants = [
+        plant if n is None else f"{plant} ({n:,} {'shoot' if n == 1 else 'shoots'})"
+        for plant, n in told.shoots
+    ]
     more = [*(["from " + ", ".join(plants)] if plants else []), *([line.method] if line.method else [])]
     return f"{text}\n{' ' * 9}{'; '.join(more)}" if more else text

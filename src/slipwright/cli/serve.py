@@ -226,8 +226,8 @@ def work(garden_file: Path | None, *, once: bool) -> None:
     """Keep what the pages show fresh: what was learned, forecasts, the log of writes, ended codes.
 
     It learns from the garden's looks again once nothing was written for ten seconds, at most once a
-    minute, and each night from the beginning. It copies the garden once a day too, and lets older
-    copies make room.
+    minute, and each night from the beginning. It makes the programmes that pages ask for. It copies the
+    garden once a day too, and lets older copies make room.
 
     slipwright serve runs it beside the pages. Every 2 seconds until it is stopped.
 
@@ -236,18 +236,30 @@ def work(garden_file: Path | None, *, once: bool) -> None:
         slipwright work --once
     """
     start_django(garden_file)
+    from slipwright.handbook import load_handbook
     from slipwright.records.keeping.helper import Helper
+    from slipwright.records.keeping.planning import QUIET as QUIET_PLANNING
+    from slipwright.records.keeping.planning import Planning
     from slipwright.records.keeping.relearning import QUIET, Relearning
     from slipwright.records.keeping.schema import require_current
 
     with reading(garden_file):
         require_current()
     learns = Relearning(_LearningTold(), timedelta(0) if once else QUIET)
-    helper = Helper(
-        lambda fault: click.echo(f"slipwright work: {fault}", err=True), makes_copies=True, learns=learns
-    )
     with stopping() as stop:
-        _passes(helper.one_pass, stop, once=once)
+        quiet_for = timedelta(0) if once else QUIET_PLANNING
+        plans = Planning(_told, load_handbook, quiet_for, stop, apart=True)
+        helper = Helper(_told, makes_copies=True, learns=learns, plans=plans)
+        if once:
+            _passes(helper.one_pass, stop, once=True)
+            plans.one_pass()
+        else:
+            with plans.beside():
+                _passes(helper.one_pass, stop, once=False)
+
+
+def _told(fault: str) -> None:
+    click.echo(f"slipwright work: {fault}", err=True)
 
 
 class _LearningTold:
@@ -273,6 +285,6 @@ def _passes(one_pass: Callable[..., int], stop: threading.Event, *, once: bool) 
         if looked_at is None or abs(now - looked_at) >= timedelta(hours=1):
             looked_at = now
             if said := renewed(certificates_folder(), now):
-                click.echo(f"slipwright work: {said}", err=True)
+                _told(said)
         if once or stop.wait(PASS_S):
             return

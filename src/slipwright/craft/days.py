@@ -9,12 +9,13 @@ from slipwright.craft.said import Said
 if TYPE_CHECKING:
     from datetime import date
 
+#: "May" is the whole name of its month too: here it is one that other tongues shorten like the rest
 MONTHS: Final = (
     Said("Jan"),
     Said("Feb"),
     Said("Mar"),
     Said("Apr"),
-    Said("May"),
+    Said("May{short}", short=""),
     Said("Jun"),
     Said("Jul"),
     Said("Aug"),

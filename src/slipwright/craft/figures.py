@@ -39,3 +39,29 @@ def plain(number: float, decimals: int = 1) -> str:
     whole, _, part = f"{number:,.{decimals}f}".partition(".")
     whole, part = whole.replace(",", FIRM), part.rstrip("0")
     return Said("{whole}.{part}", whole=whole, part=part) if part else whole
+
+
+def money(amount: float) -> str:
+    """Return an amount of money with two decimals, its thousands parted by a space.
+
+    Parameters
+    ----------
+    amount : float
+        So much, in whatever money is meant.
+
+    Returns
+    -------
+    str
+        Such as "7.50"; said in another tongue the decimals stand after its own sign.
+
+    References
+    ----------
+    As `plain`; two decimals are common practice, no source.
+
+    Examples
+    --------
+    >>> money(7.5), money(1234.0).split()
+    ('7.50', ['1', '234.00'])
+    """
+    whole, _, part = f"{amount:,.2f}".partition(".")
+    return Said("{whole}.{part}", whole=whole.replace(",", FIRM), part=part)

@@ -37,7 +37,8 @@ def shown_texts(handbook: Handbook) -> tuple[str, ...]:
 
 def _of_page(page: Page) -> Iterator[str]:
     care = (*page.winter, *page.light, *page.water, *page.planting, *page.cutting_back)
-    for statement in (*page.storing, *care, *page.restricted, *page.rights[-1:], *page.hazard_notes):
+    rights = (*page.rights[:1], *page.rights[-1:])
+    for statement in (*page.storing, *care, *page.restricted, *rights, *page.hazard_notes):
         yield statement.text
     yield page.bloom.reason.text
     yield from (note.text for note in page.bloom.notes if note.origin.sources)
@@ -52,4 +53,5 @@ def _of_wood(leaf: WoodLeaf) -> Iterator[str]:
         yield leaf.leafless_note.text
     yield from (change.text for change in leaf.cover_from)
     yield leaf.buried.note
+    yield leaf.weaning_days.treatment
     yield from (row.treatment for row in leaf.rooted_percent if row.origin.sources)

@@ -17,6 +17,7 @@ MM_PER_INCH: Final = 25.4
 L_PER_US_QUART: Final = 0.946352946
 L_PER_US_GALLON: Final = 3.785411784
 ML_PER_US_FLUID_OUNCE: Final = 29.5735295625
+M2_PER_SQUARE_FOOT: Final = 0.09290304
 _EIGHTHS: Final = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
@@ -120,6 +121,106 @@ def volume_text(litres: float, to_litres: float | None = None, *, first: First =
     return _both(_range([_metric_volume(v) for v in ends]), _range([_us_volume(v) for v in ends]), first)
 
 
+def one_volume_text(litres: float, *, units: First = "metric") -> str:
+    """Return a volume in words in one measure alone, for where there is no room for both.
+
+    Parameters
+    ----------
+    litres : float
+        Volume [L].
+    units : {'metric', 'us'}
+        Which measure.
+
+    Returns
+    -------
+    str
+        Millilitres below a litre, else litres; or US fluid ounces, quarts or gallons.
+
+    Raises
+    ------
+    BadArgument
+        If the volume is negative.
+
+    References
+    ----------
+    As `volume_text`.
+
+    Examples
+    --------
+    >>> one_volume_text(2.8), one_volume_text(2.8, units="us")
+    ('2.8 L', '3 US qt')
+    """
+    (litres,) = _ends("litres", litres, None)
+    return joined(_metric_volume(litres) if units == "metric" else _us_volume(litres))
+
+
+def area_text(m2: float, *, first: First = "metric") -> str:
+    """Return an area in words.
+
+    Parameters
+    ----------
+    m2 : float
+        Area [m²].
+    first : str
+        Which comes before the brackets: metric or us.
+
+    Returns
+    -------
+    str
+        Square metres to a hundredth below 10, else to a tenth; square feet to a tenth below 10, else whole.
+
+    Raises
+    ------
+    BadArgument
+        If the area is negative.
+
+    References
+    ----------
+    NIST Special Publication 811, appendix B (1 ft² is 0.09290304 m² exactly); the rounding is common
+    practice, no source.
+
+    Examples
+    --------
+    >>> area_text(0.45), area_text(20, first="us")
+    ('0.45 m² (4.8 ft²)', '215 ft² (20 m²)')
+    """
+    (m2,) = _ends("m2", m2, None)
+    return _both(joined(_metric_area(m2)), joined(_us_area(m2)), first)
+
+
+def one_area_text(m2: float, *, units: First = "metric") -> str:
+    """Return an area in words in one measure alone, for where there is no room for both.
+
+    Parameters
+    ----------
+    m2 : float
+        Area [m²].
+    units : {'metric', 'us'}
+        Which measure.
+
+    Returns
+    -------
+    str
+        Square metres or square feet, rounded as in `area_text`.
+
+    Raises
+    ------
+    BadArgument
+        If the area is negative.
+
+    References
+    ----------
+    As `area_text`.
+
+    Examples
+    --------
+    >>> one_area_text(5.6), one_area_text(5.6, units="us")
+    ('5.6 m²', '60 ft²')
+    """
+    (m2,) = _ends("m2", m2, None)
+    return joined(_metric_area(m2) if units == "metric" else _us_area(m2))
+
+
 def temperature_text(c: float, to_c: float | None = None, *, first: First = "metric") -> str:
     """Return a temperature, or a range of temperatures, in words.
 
@@ -212,6 +313,15 @@ def _us_volume(litres: float) -> tuple[str, str]:
     if litres < 7.5:
         return _fraction(litres / L_PER_US_QUART, 4), "US qt"
     return _fraction(litres / L_PER_US_GALLON, 4 if litres < 100 else 1), "US gal"
+
+
+def _metric_area(m2: float) -> tuple[str, str]:
+    return plain(m2, 2 if m2 < 9.995 else 1), "m²"
+
+
+def _us_area(m2: float) -> tuple[str, str]:
+    feet = m2 / M2_PER_SQUARE_FOOT
+    return plain(feet, 1 if feet < 9.95 else 0), "ft²"
 
 
 def _fraction(value: float, parts: int) -> str:

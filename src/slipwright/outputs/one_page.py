@@ -22,6 +22,7 @@ from slipwright.outputs._press.sheet_parts import (
     StepPart,
     TextPart,
     rows_part,
+    shortest_cut,
 )
 from slipwright.outputs._press.typeface import Run
 from slipwright.outputs.measures import day_text
@@ -120,17 +121,15 @@ class OnePagePlan:
 
     def _place_steps(self, steps: Sequence[StepPart]) -> None:
         """Place the steps down the left column, then down the right, where the longer is shortest."""
-
-        def high(some: Sequence[StepPart]) -> float:
-            return sum(step.height_mm for step in some)
-
-        cut = min(range(1, len(steps) + 1), key=lambda i: max(high(steps[:i]), high(steps[i:])))
+        cut = shortest_cut(steps)
+        feet = []
         for column, some in enumerate((steps[:cut], steps[cut:])):
             top = self.top
             for step in some:
                 self.placed.append(Placed(MARGIN_MM + column * (self._column + BETWEEN_MM), top, step))
                 top += step.height_mm
-        self.top += max(high(steps[:cut]), high(steps[cut:])) + GAP_MM
+            feet.append(top)
+        self.top = max(feet) + GAP_MM
 
 
 def _intro(sheet: StickSheet, width: float, pt: float) -> list[Part]:

@@ -11,7 +11,7 @@ from slipwright.rooting.cuttings import LEVEL_SD, TERMS
 from slipwright.rooting.spreads import SPREADS, TOGETHER_SCALE, WOOD_SD
 
 #: raise it where the model, the engine or what is kept of a fit is another
-FORM = 2
+FORM = 3
 
 
 @cache

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from slipwright.rooting.cuttings import PARTS, PRIOR_MEANS, Cuttings
 from slipwright.rooting.learned import ClockDraws, Kind, Learned
-from slipwright.rooting.ranges import Array
+from slipwright.rooting.ranges import Array, Counts
 
 #: a logarithm of a hazard a day beyond these is as good as never or at once
 LEAST_LOG_HAZARD, MOST_LOG_HAZARD = -46.0, 12.0
+#: so many draws at once lie near the processor
+_AT_ONCE = 1024
 
 
 def middle_clocks(
@@ -95,21 +98,39 @@ def fates(clocks: ClockDraws, days: Sequence[float] | Array) -> Array:
     at = np.asarray(days, dtype=np.float64)
     if at.size and at.min() < 0:
         raise ValueError(f"days must not be before sticking, not {at.min():g}")
-    rate = np.exp(np.clip(clocks.log_hazards(), LEAST_LOG_HAZARD, MOST_LOG_HAZARD))
+    edges = np.array(clocks.cells.edges)
+    cell = np.minimum(np.searchsorted(edges, at, side="right") - 1, len(edges) - 2)
+    shares = np.empty((3, len(at), clocks.n_draws))
+    for start in range(0, clocks.n_draws, _AT_ONCE):
+        some = slice(start, start + _AT_ONCE)
+        shares[:, :, some] = _fates_in(clocks, some, edges, cell, at)
+    return shares
+
+
+def _fates_in(clocks: ClockDraws, some: slice, edges: Array, cell: Counts, at: Array) -> Array:
+    """Shares rooted, lost and waiting of some draws, chained as far as need be."""
+    n_cells = int(cell.max(initial=0)) + 1
+    few = replace(clocks, level=clocks.level[:, some], slope=clocks.slope[:, some], bend=clocks.bend[:, some])
+    rate = np.exp(np.clip(few.log_hazards(n_cells), LEAST_LOG_HAZARD, MOST_LOG_HAZARD))
     both = rate[0] + rate[1]
     to_root = rate[0] / both
-    edges = np.array(clocks.cells.edges)
-    gone = both[:-1] * np.diff(edges)[:-1, None]
+    gone = both[:-1] * np.diff(edges)[: n_cells - 1, None]
     left = np.empty_like(both)
     left[0] = 1.0
-    np.exp(-np.cumsum(gone, axis=0), out=left[1:])
+    np.exp(-_added_up(gone), out=left[1:])
     rooted = np.empty_like(both)
     rooted[0] = 0.0
-    np.cumsum(to_root[:-1] * (left[:-1] - left[1:]), axis=0, out=rooted[1:])
-    cell = np.minimum(np.searchsorted(edges, at, side="right") - 1, len(both) - 1)
+    rooted[1:] = _added_up(to_root[:-1] * (left[:-1] - left[1:]))
     waiting = left[cell] * np.exp(-both[cell] * (at - edges[cell])[:, None])
     by_then = rooted[cell] + to_root[cell] * (left[cell] - waiting)
     return np.stack([by_then, np.maximum(1 - waiting - by_then, 0.0), waiting])
+
+
+def _added_up(rows: Array) -> Array:
+    """Add to each row all before it, in place; row by row, for rows are long and few."""
+    for k in range(1, len(rows)):
+        rows[k] += rows[k - 1]
+    return rows
 
 
 def days_to_root(clocks: ClockDraws, share: float | Array = 0.5, *, by_day: float) -> Array:

@@ -61,13 +61,68 @@ def empirical_curve(batches: Sequence[BatchCounts]) -> EmpiricalCurve:
     >>> curve.p_rooted.round(4).tolist(), curve.se_rooted.round(4).tolist()
     ([0.0333, 0.1833], [0.0232, 0.05])
     """
-    rows = [row for batch in batches for row in _risk_sets(batch)]
-    days = np.array(sorted({row.day for row in rows}), dtype=float)
-    n_at_risk, rooted, lost = np.zeros((3, len(days)))
-    for row in rows:
-        n_at_risk[(days > row.since) & (days <= row.day)] += row.n_at_risk
-        rooted[days == row.day] += row.n_rooted
-        lost[days == row.day] += row.n_lost
+    return curve_of(np.concatenate([np.empty((0, 5)), *(risk_sets(batch) for batch in batches)]))
+
+
+def risk_sets(counts: BatchCounts) -> Array:
+    """Return what was at risk in a batch from one look that counted all to the next, and what became of it.
+
+    Parameters
+    ----------
+    counts : BatchCounts
+        One batch.
+
+    Returns
+    -------
+    array of shape (n_rows, 5)
+        Day of the look before and of the look [days], at risk, rooted, lost [1].
+
+    References
+    ----------
+    As `empirical_curve`.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from slipwright.rooting.counts import LookCounts
+    >>> looks = (LookCounts(date(2026, 6, 11), 2, 4), LookCounts(date(2026, 6, 18), 9, 5))
+    >>> risk_sets(BatchCounts(date(2026, 6, 1), 60, looks)).astype(int).tolist()
+    [[0, 10, 60, 2, 4], [10, 17, 54, 9, 5]]
+    """
+    return np.array(list(_risk_sets(counts)), dtype=float).reshape(-1, 5)
+
+
+def curve_of(at_risk: Array) -> EmpiricalCurve:
+    """Return the shares that the risk sets of some batches make.
+
+    Parameters
+    ----------
+    at_risk : array of shape (n_rows, 5)
+        As `risk_sets` returns it, batch after batch [1].
+
+    Returns
+    -------
+    EmpiricalCurve
+        As `empirical_curve`.
+
+    References
+    ----------
+    As `empirical_curve`.
+
+    Examples
+    --------
+    >>> curve_of(np.array([[0, 10, 60, 2, 4], [10, 17, 54, 9, 5]], dtype=float)).p_rooted.round(4).tolist()
+    [0.0333, 0.1833]
+    """
+    since, on, n_stood, new_rooted, new_lost = at_risk.T
+    days, at = np.unique(on, return_inverse=True)
+    n_at_risk, rooted, lost = np.zeros((3, len(days) + 1))
+    np.add.at(rooted, at, new_rooted)
+    np.add.at(lost, at, new_lost)
+    # each counts from the first day after it was last looked at, up to its own day
+    np.add.at(n_at_risk, np.minimum(np.searchsorted(days, since, side="right"), at + 1), n_stood)
+    np.add.at(n_at_risk, at + 1, -n_stood)
+    n_at_risk, rooted, lost = np.cumsum(n_at_risk)[:-1], rooted[:-1], lost[:-1]
     hazards = np.stack([rooted, lost]) / np.maximum(n_at_risk, 1)
     stays = 1 - hazards.sum(0)
     before = np.concatenate([[1.0], np.cumprod(stays)])[:-1]
@@ -76,18 +131,7 @@ def empirical_curve(batches: Sequence[BatchCounts]) -> EmpiricalCurve:
     return EmpiricalCurve(days, n_at_risk, by[0], by[1], before * stays, *errors)
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """A batch from one look to the next: at risk, and what became of how many."""
-
-    since: float
-    day: float
-    n_at_risk: float
-    n_rooted: float
-    n_lost: float
-
-
-def _risk_sets(batch: BatchCounts) -> Iterable[_Row]:
+def _risk_sets(batch: BatchCounts) -> Iterable[tuple[float, float, int, int, int]]:
     waiting, since = batch.n_stuck, 0.0
     rooted = lost = 0  # counted at looks that did not count all
     for look in batch.looks:
@@ -106,7 +150,7 @@ def _risk_sets(batch: BatchCounts) -> Iterable[_Row]:
         rooted = min(rooted, waiting)
         lost = min(lost, waiting - rooted)
         day = float((look.on - batch.stuck_on).days)
-        yield _Row(since, day, waiting, rooted, lost)
+        yield since, day, waiting, rooted, lost
         waiting, since = max(waiting - rooted - lost - removed, 0), day
         rooted = lost = 0
 
@@ -121,4 +165,4 @@ def _standard_errors(
     own = through + reached * before[:, None]
     slopes = np.stack([own, through] if clock == 0 else [through, own])
     spread = np.einsum("kj,kjt->jt", hazards, slopes**2) - np.einsum("kj,kjt->jt", hazards, slopes) ** 2
-    return np.asarray(np.sqrt((spread / np.maximum(n_at_risk, 1)[:, None]).sum(0)))
+    return np.asarray(np.sqrt(np.maximum((spread / np.maximum(n_at_risk, 1)[:, None]).sum(0), 0.0)))

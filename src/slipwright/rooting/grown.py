@@ -127,6 +127,40 @@ def _reached(grown: Grown, lost: int, until: date | None = None) -> dict[str, in
     return found
 
 
+def reached_of(grown: Grown, *, until: date | None = None) -> Mapping[str, int]:
+    """How many of a batch's plants are known to have come at least to each stage.
+
+    Parameters
+    ----------
+    grown : Grown
+        The batch.
+    until : date, optional
+        Entries of later days are left out.
+
+    Returns
+    -------
+    mapping of str to int
+        By stage, potted to finished.
+
+    Notes
+    -----
+    Plants counted at a later stage passed the earlier ones, and are not counted twice.
+
+    References
+    ----------
+    Our own counting.
+
+    Examples
+    --------
+    >>> roses = Grown("K7Q2", "Rosa", "hardwood", date(2026, 1, 1), ((date(2026, 3, 1), 10),),
+    ...     (Became(date(2026, 3, 11), "weaned", 9, 1), Became(date(2026, 9, 1), "finished", 6, 0)))
+    >>> reached_of(roses)["weaned"], reached_of(roses)["finished"]
+    (9, 6)
+    """
+    lost = sum(one.n_lost or 0 for one in grown.became if until is None or one.on <= until)
+    return _reached(grown, lost, until)
+
+
 def came_of(grown: Grown, stage: str, curve: SplitNormal) -> list[Came]:
     """When a batch's plants came to a stage, in scores of the handbook's curve.
 

@@ -60,9 +60,9 @@ class ClockDraws:
         """How many draws."""
         return int(self.level.shape[1])
 
-    def log_hazards(self) -> Array:
-        """Logarithms of the hazards a day, of shape (2, n_cells, n_draws)."""
-        a = self.cells.times[None, :, None]
+    def log_hazards(self, n_cells: int | None = None) -> Array:
+        """Logarithms of the hazards a day, of shape (2, n_cells, n_draws): of all cells, or the first few."""
+        a = self.cells.times[None, :n_cells, None]
         return self.level[:, None] + self.slope[:, None] * a + self.bend[:, None] * a**2
 
 
@@ -115,10 +115,11 @@ class Learned:
         bend = np.zeros_like(level)
         into = {"level": level, "slope": slope, "bend": bend}
         for name, amount in terms.items():
-            into[PARTS.get(name, "level")] += amount * self._coefficient(name)
+            into[PARTS.get(name, "level")] += amount * self.coefficient(name)
         return ClockDraws(level, slope, bend, self.cells)
 
-    def _coefficient(self, name: str) -> Array:
+    def coefficient(self, name: str) -> Array:
+        """Draws of a coefficient on both clocks, (2, n_draws); of a level not met yet from its prior."""
         if name in self.coefficients:
             return self.coefficients[name]
         # a medium, container or study not met in the records: one draw a name, the same for every batch

@@ -12,10 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slipwright.rooting.ranges import Array
-from slipwright.rooting.scoring import LEVELS, chance_to_hold, held, places_among
+from slipwright.rooting.scoring import LEVELS, MIDDLE, chance_to_hold, held, places_among
 
 #: how often the band holds the points of forecasts that are right
 COVER = 0.8
+#: the same of the band outside of which forecasts are called wrong
+SURE = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +26,9 @@ class Reliability:
 
     ``came`` is by level the share of numbers that lay at or below the forecast's point, ``low`` and ``high``
     where it lies 8 times in 10 if the forecasts are right. ``n_held`` of ``n`` ranges held what came, of
-    which ``n_expected`` were to be expected, ``held_low`` to ``held_high`` 8 times in 10.
+    which ``n_expected`` were to be expected, ``held_low`` to ``held_high`` 8 times in 10, ``held_sure`` 95
+    times in 100; ``middle_sure`` is the same of the share that lay at or below the middle. ``n_batches`` are
+    those that were told apart.
     """
 
     n: int
@@ -36,6 +40,8 @@ class Reliability:
     n_expected: float
     held_low: float
     held_high: float
+    held_sure: tuple[float, float]
+    middle_sure: tuple[float, float]
 
 
 def reliability(
@@ -50,7 +56,7 @@ def reliability(
     came : array of shape (n,)
         What came [1].
     batches : sequence
-        The batch each was of.
+        The batch each was of; what stands and falls together has one name.
     n_stuck : array of shape (n,)
         Cuttings stuck of each [1].
 
@@ -84,11 +90,12 @@ def reliability(
     if not len(batches):
         raise ValueError("no forecasts to hold against what came")
     n = len(batches)
-    shares = places_among(points, came).mean(axis=0).cumsum()[:-1]
+    shares = places_among(points, came, n_stuck).mean(axis=0).cumsum()[:-1]
     bands = [chance_band(level, batches) for level in LEVELS]
     chances = chance_to_hold(points, n_stuck)
     expected = float(chances.mean())
     low, high = chance_band(expected, batches)
+    sure_low, sure_high = chance_band(expected, batches, cover=SURE)
     return Reliability(
         n=n,
         n_batches=len(set(batches)),
@@ -99,6 +106,8 @@ def reliability(
         n_expected=expected * n,
         held_low=low * n,
         held_high=high * n,
+        held_sure=(sure_low * n, sure_high * n),
+        middle_sure=chance_band(LEVELS[MIDDLE], batches, cover=SURE),
     )
 
 

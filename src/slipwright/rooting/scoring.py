@@ -13,8 +13,8 @@ from slipwright.rooting.ranges import Array
 
 #: levels at which a forecast is kept: 19 points, .05 to .95
 LEVELS = tuple(k / 20 for k in range(1, 20))
-#: where the 10 and the 90 per cent point stand among them
-LOW, HIGH = 1, 17
+#: where the 10, the 50 and the 90 per cent point stand among them
+LOW, MIDDLE, HIGH = 1, 9, 17
 #: times records are drawn anew for an interval
 N_TIMES = 1000
 
@@ -117,7 +117,7 @@ def crps_of_points(points: NDArray[Any], came: NDArray[Any] | float) -> Array:
     return np.asarray(2 * ((y - q) * (np.array(LEVELS) - (y < q))).mean(axis=-1))
 
 
-def places_among(points: NDArray[Any], came: NDArray[Any]) -> Array:
+def places_among(points: NDArray[Any], came: NDArray[Any], n_stuck: NDArray[Any] | int) -> Array:
     """Where what came fell among the points of its forecast.
 
     Parameters
@@ -126,6 +126,8 @@ def places_among(points: NDArray[Any], came: NDArray[Any]) -> Array:
         Points of each forecast at `LEVELS`, never falling [1].
     came : array of shape (n,)
         What came [1].
+    n_stuck : array of shape (n,)
+        Cuttings stuck, which none can pass [1].
 
     Returns
     -------
@@ -136,7 +138,8 @@ def places_among(points: NDArray[Any], came: NDArray[Any]) -> Array:
     -----
     A forecast that is right puts as much in each place, over many.  A number that is itself m of the points
     is shared out over the m + 1 places about them, half as much in the two at the ends: how far it reaches
-    into these is not known.
+    into these is not known.  None rooted fills the lowest place whole, and all rooted the highest: nothing
+    lies beyond.
 
     References
     ----------
@@ -146,15 +149,18 @@ def places_among(points: NDArray[Any], came: NDArray[Any]) -> Array:
     Examples
     --------
     >>> points = np.array([[2] * 10 + [5] * 9])
-    >>> int(places_among(points, np.array([3]))[0].argmax())
+    >>> int(places_among(points, np.array([3]), 9)[0].argmax())
     10
     """
     q, y = np.asarray(points), np.asarray(came)[:, None]
     below, upto = (q < y).sum(axis=1)[:, None], (q <= y).sum(axis=1)[:, None]
     place = np.arange(len(LEVELS) + 1)[None, :]
     inside = ((place > below) & (place < upto)).astype(np.float64)
-    ends = 0.5 * (place == below) + 0.5 * (place == upto)
-    return np.asarray((inside + ends) / np.maximum(upto - below, 1))
+    # what is itself a point reaches half into the places at its ends, but whole into the lowest and highest
+    none, all_of_them = (y == 0) & (upto > 0), (y >= np.reshape(n_stuck, (-1, 1))) & (below < len(LEVELS))
+    ends = np.where(none, 1.0, 0.5) * (place == below) + np.where(all_of_them, 1.0, 0.5) * (place == upto)
+    shares = inside + ends
+    return np.asarray(shares / shares.sum(axis=1, keepdims=True))
 
 
 def held(points: NDArray[Any], came: NDArray[Any]) -> NDArray[np.bool_]:

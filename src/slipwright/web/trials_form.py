@@ -187,7 +187,7 @@ def lots_of(posted: Posted, now: TrialNow, choices: Choices, today: Any, entry_i
     stuck_on = posted.day("stuck_on") or today
     row, plan = now.row, now.plan
     said: dict[str, Value] = {"place": place, "shoot": posted.word("shoot", words.SHOOTS)}
-    units = layout_of(plan, units_per_arm=row.units_per_arm, n_per_unit=row.n_per_unit)
+    units = layout_of(plan, units_per_arm=now.n_units, n_per_unit=now.n_per_unit)
     shoots = _shared_out(posted.whole("n_shoots"), len(units))
     arms = {arm.letter: arm for arm in plan.arms}
     lots = []

@@ -84,12 +84,14 @@ def progress_in_words(now: TrialNow) -> str:
     n, m = len(now.counted), len(now.pots)
     if now.state == "planned":
         return _("Planned, and nothing is stuck yet.")
-    if now.state == "due":
-        return ngettext(
+    if now.state == "due" and (until := now.waits_until):
+        said = ngettext(
             "The day of the count has come: %(n)s pot is still to be counted.",
             "The day of the count has come: %(n)s pots are still to be counted.",
             now.n_due,
-        ) % {"n": now.n_due}
+        )
+        waits = _("The verdict waits for that until %(day)s.")
+        return f"{said} {waits}" % {"n": now.n_due, "day": dateformat.format(until, "j M Y")}
     if now.due_on is None:
         return _("Not judged yet: %(n)s of %(m)s pots have come to their end.") % {"n": n, "m": m}
     return _("Not judged yet: every pot is counted on %(day)s, and the verdict waits for that.") % {

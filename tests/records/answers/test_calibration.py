@@ -16,13 +16,14 @@ from slipwright.records import services
 from slipwright.records.answers import calibration, forecasts_made
 from slipwright.records.answers.calibration import rescore, scores_of, seasons_looked_back
 from slipwright.records.answers.refit import learn
-from slipwright.records.answers.turned_out import scores_from, scores_in
+from slipwright.records.answers.turned_out import Scores, scores_from, scores_in
 from slipwright.records.models import ForecastMade, Garden, GardenFit, Look, Member, Sticking
 from slipwright.rooting import fitting
 from slipwright.rooting.counts import BatchCounts, LookCounts
 from slipwright.rooting.cuttings import Cuttings
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.learned import Kind, Learned, before_records
+from slipwright.rooting.reliability import Reliability
 from tests.records.making import STUCK_ON, stick
 
 HANDBOOK = load_handbook()
@@ -163,6 +164,15 @@ def test_a_batch_taken_back_is_not_held_against_its_forecast(
     assert [one.batch for one in made.latest] == [batch.batch]
 
 
+def test_a_garden_just_loaded_is_forecast_some_batches_in_a_pass(
+    garden: Garden, grower: Member, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(forecasts_made, "A_PASS", 2)
+    for _ in range(3):
+        stick(garden, grower, now)
+    assert [forecast(garden, 0, now) for _ in range(3)] == [2, 1, 0]
+
+
 def test_before_its_day_no_forecast_is_held_against_anything(
     garden: Garden, who: dict[str, Any], batch: Sticking, now: datetime
 ) -> None:
@@ -227,6 +237,16 @@ def test_records_loaded_from_tables_are_worked_out_afterwards_and_once(
     assert scores_of(again(garden))[1] == afterwards
 
 
+def test_a_few_batches_more_do_not_have_all_seasons_learned_from_again_within_the_month() -> None:
+    before = {"mark": "a", "model": "m", "n_asked": 100, "worked_on": "2025-10-01"}
+    rests = before | {"mark": "b", "n_asked": 105, "worked_on": "2025-10-20"}
+    assert calibration._stands(before, rests)
+    assert not calibration._stands(before, rests | {"n_asked": 150})
+    assert not calibration._stands(before, rests | {"model": "another"})
+    assert not calibration._stands(before, rests | {"worked_on": "2025-11-01"})
+    assert calibration._stands(before, rests | {"mark": "a", "worked_on": "2026-11-01"})
+
+
 def test_batches_whose_patience_has_not_ended_are_not_worked_out_afterwards(
     garden: Garden, grower: Member, who: dict[str, Any], now: datetime
 ) -> None:
@@ -238,12 +258,42 @@ def test_batches_whose_patience_has_not_ended_are_not_worked_out_afterwards(
     assert scores_of(again(garden)) == (None, None)
 
 
+def test_pots_of_one_trial_count_as_one_batch() -> None:
+    records = [record(f"{season}-{k}", season, 3 + k % 4) for season in (2020, 2021) for k in range(16)]
+    patience = dict.fromkeys((one.kind.batch for one in records), 120.0)
+    looked, _ = seasons_looked_back(records, records, patience, lambda _: before_records())
+    by_code = {one.kind.batch: one for one in records}
+    trials = {one.batch: "dip or none" for one in looked[:12]}
+    apart, together = (
+        scores_from(scores_in(looked, by_code, n_made=16, left_out={}, trials=which))
+        for which in ({}, trials)
+    )
+    assert apart is not None
+    assert together is not None
+    assert apart.ranges is not None
+    assert together.ranges is not None
+    assert (apart.ranges.n_batches, together.ranges.n_batches) == (16, 5)
+    assert together.ranges.held_low < apart.ranges.held_low
+    assert together.verdict == "too-few"
+
+
+def test_a_verdict_is_passed_on_what_chance_does_once_in_twenty_and_hinted_at_before() -> None:
+    def verdict(n_held: int) -> str:
+        bands = {"held_low": 75.0, "held_high": 88.0, "held_sure": (72.0, 91.0), "middle_sure": (0.4, 0.6)}
+        curve = (0.5,) * 19
+        ranges = Reliability(100, 100, curve, curve, curve, n_held, 82.0, **bands)  # type: ignore[arg-type]
+        return Scores(100, 0, {}, ranges, None, [], [], []).verdict
+
+    found = [verdict(n) for n in (71, 72, 75, 88, 91, 92)]
+    assert found == ["too-narrow", "perhaps-narrow", "as-meant", "as-meant", "perhaps-wide", "too-wide"]
+
+
 def test_what_is_summed_up_comes_back_as_it_was_kept() -> None:
     records = [record(f"{season}-{k}", season, 3 + k) for season in (2020, 2021) for k in range(4)]
     patience = dict.fromkeys((one.kind.batch for one in records), 120.0)
     looked, _ = seasons_looked_back(records, records, patience, lambda _: before_records())
     by_code = {one.kind.batch: one for one in records}
-    kept = scores_in(looked, by_code, n_made=4, left_out={})
+    kept = scores_in(looked, by_code, n_made=4, left_out={}, trials={})
     scores = scores_from(kept)
     assert scores is not None
     assert scores.whole is not None

@@ -68,6 +68,8 @@ def test_a_plant_gives_more_shoots(given: Given) -> None:
     after = changed(given, {"kind": "shoots", "plant": "rose-gate", "more": 5})
     before = {one.plant: one.n_may_go for one in given.plants[ROSE]}
     assert {one.plant: one.n_may_go for one in after.plants[ROSE]} == {**before, "rose-gate": 45}
+    # of plants that are cut together the first has them
+    assert changed(given, {"kind": "shoots", "plant": "rose-gate; rose-shed", "more": 5}) == after
 
 
 def test_a_want_is_for_fewer_later_or_less_surely(given: Given) -> None:
@@ -120,6 +122,7 @@ def test_without_a_method_its_wood_is_made_in_another_way(garden: Garden) -> Non
         {"kind": "room", "place": "mist", "more_m2": float("nan")},
         {"kind": "hours", "more_h": "many"},
         {"kind": "shoots", "plant": "sage-wall", "more": 5},
+        {"kind": "shoots", "plant": "rose-gate; sage-wall", "more": 5},
         {"kind": "want_n", "want": "no such", "n": 5},
         {"kind": "want_n", "want": "sage-26", "n": 0},
         {"kind": "want_n", "want": "sage-26", "n": 10**7},

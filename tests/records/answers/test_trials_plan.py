@@ -19,7 +19,7 @@ from slipwright.records.answers.trials_plan import (
     size_of,
     written,
 )
-from slipwright.records.errors import BadValue, Refused
+from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Garden, Member, Note, Trial
 from slipwright.records.selectors.trials import TrialRow, trial_rows
 from slipwright.records.services.entry import new_id
@@ -110,9 +110,13 @@ def test_a_plan_is_fixed_by_a_note_and_a_form_sent_twice_fixes_it_once(
     for _ in range(2):
         services.fix_trial(garden=garden, by=grower, now=now, **told)  # type: ignore[arg-type]
     assert Trial.rows.of(garden).count() == Note.rows.of(garden).count() == 1
-    (row,) = trial_rows(garden)
+    (row,) = trial_rows(garden, trials=[NAME])
     assert plan_of(row) == PLAN
     assert row.planned_by == "grower"
+    with pytest.raises(Clash):
+        services.fix_trial(
+            garden=garden, by=grower, now=now, **{**told, "plan": written(replace(PLAN, matters=0.4))}
+        )  # type: ignore[arg-type]
     with pytest.raises(BadValue, match="another trial"):
         services.fix_trial(garden=garden, by=grower, now=now, **{**told, "entry_id": new_id()})  # type: ignore[arg-type]
 
@@ -123,7 +127,7 @@ def test_what_the_table_says_later_does_not_move_the_rule(
 ) -> None:
     fix(garden, grower, now)
     Trial.rows.of(garden).update(stop_rule="stop as soon as the dip is ahead")
-    (row,) = trial_rows(garden)
+    (row,) = trial_rows(garden, trials=[NAME])
     assert plan_of(row).stop_rule == PLAN.stop_rule
 
 
@@ -138,5 +142,6 @@ def test_the_pots_of_a_trial_are_stuck_once(garden: Garden, grower: Member, now:
 
 @SQLITE
 def test_a_trial_cannot_be_called_as_a_page_is(garden: Garden, grower: Member, now: datetime) -> None:
-    with pytest.raises(BadValue, match="name of its own"):
-        fix(garden, grower, now, name="new")
+    for name in ("new", "roses/count", "..", "/roses", "roses/../none"):
+        with pytest.raises(BadValue, match="name of its own"):
+            fix(garden, grower, now, name=name)

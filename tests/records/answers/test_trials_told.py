@@ -13,11 +13,12 @@ from click.testing import CliRunner
 
 from slipwright.cli.trial import trial as command_of_trials
 from slipwright.records.answers.trials_now import TrialNow, trial_now
-from slipwright.records.answers.trials_plan import Plan
+from slipwright.records.answers.trials_plan import Arm, Plan
 from slipwright.records.answers.trials_table import command, file_name, trial_csv
 from slipwright.records.answers.trials_told import TrialTold, told_of
 from slipwright.records.models import Garden, Member
-from tests.records.answers.trial_making import DUE_ON, NAME, PLAN, count, fix, stick_all
+from tests.records.answers.trial_making import DUE_ON, NAME, PLAN, STUCK_ON, count, fix, stick_all
+from tests.records.making import stick
 
 pytestmark = pytest.mark.parametrize("database", ["sqlite"], indirect=True)
 
@@ -76,6 +77,36 @@ def test_ways_that_differ_by_less_than_what_matters_are_settled_as_alike(
     plan = replace(PLAN, matters=0.4)
     verdict = _told(_now(garden, grower, now, [4, 5] * 4, [5, 4] * 4, plan=plan)).verdict
     assert (verdict.kind, verdict.matters) == ("alike", 0.4)
+
+
+def test_each_way_is_told_from_the_first_as_the_plan_has_it(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    plan = replace(PLAN, arms=(*PLAN.arms, Arm("C", "no leaves", {"leaves": "none"})))
+    fix(garden, grower, now, plan=plan, blocks=5)
+    pots = stick_all(garden, grower, now, plan=plan, blocks=5)
+    count(garden, grower, now, pots, {"A": [4] * 5, "B": [8] * 5, "C": [0] * 5})
+    told = _told(trial_now(garden, NAME, on=DUE_ON))
+    # C over B is the largest of the three
+    assert {told.verdict.ahead.letter, told.verdict.behind.letter} in ({"A", "B"}, {"A", "C"})
+    assert [(one.arm.letter, one.against.letter) for one in told.pairs] == [
+        ("B", "A"),
+        ("C", "A"),
+        ("C", "B"),
+    ]
+
+
+def test_a_pot_that_names_no_way_is_left_out_of_the_page_and_of_the_table(
+    garden: Garden, grower: Member, now: datetime
+) -> None:
+    found = _now(garden, grower, now, [2, 3, 2], [6, 7, 6])
+    odd = stick(garden, grower, now, trial=NAME, arm="Z", block="4", stuck_on=STUCK_ON, n_stuck=8)
+    count(garden, grower, now, [odd], {"Z": [8]})
+    with_odd = trial_now(garden, NAME, on=DUE_ON)
+    assert (with_odd.n_of_no_way, with_odd.may_judge) == (1, True)
+    assert _told(with_odd).verdict == _told(found).verdict
+    (line,) = [row for row in b"".join(trial_csv(with_odd)).decode().splitlines() if odd.batch in row]
+    assert ",8,," in line
 
 
 def test_one_pot_of_each_settles_nothing(garden: Garden, grower: Member, now: datetime) -> None:

@@ -65,6 +65,7 @@ def test_migrate_backs_up_first(garden: Garden, database: Database, now: datetim
         "records.0004_the_shed",
         "records.0005_plant_seasons",
         "records.0006_what_was_learned",
+        "records.0007_the_season_and_findings",
     )
     assert done.backup is not None
     assert done.backup.parent == tmp_path / "copies"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -13,11 +14,13 @@ from slipwright.records.errors import BadValue, Busy, NotAllowed, NotFound, Refu
 from slipwright.records.models import Garden, Member, PlanState, SeasonPlan
 from slipwright.records.packed_plan import packed_content
 from slipwright.records.selectors import plans as found
+from slipwright.records.selectors.gardens import beside, large_beside
+from slipwright.records.selectors.season_stuck import programme_in_use
 from slipwright.records.services import plans
 from slipwright.records.services.plans import Made, ask_plan, drop_plan, use_plan
 from tests.records.conftest import small_garden
 
-ON, MONDAY = date(2025, 10, 20), date(2025, 10, 27)
+ON = date(2025, 10, 20)
 CONTENT = {"lines": [{"n": 0, "week": "2025-10-27"}, {"n": 1, "week": "2025-11-03"}]}
 MADE = Made(packed_content(CONTENT), b"programme", "0 0 prior", 1.25)
 
@@ -32,6 +35,12 @@ def make(garden: Garden, now: datetime, made: Made = MADE, **more: Any) -> Seaso
     assert taken is not None
     assert plans.finish_plan(taken, made, now=now)
     return found.plan_of(garden, taken.pk)
+
+
+def as_read(garden: Garden) -> Garden:
+    """Return the garden as pages read it: with its programme."""
+    members = Member.objects.filter(garden=garden, role="owner").select_related(*beside("garden"))
+    return members.defer(*large_beside("garden")).get().garden
 
 
 def test_one_asked_for_twice_is_asked_for_once(garden: Garden, volunteer: Member, now: datetime) -> None:
@@ -134,11 +143,11 @@ def test_the_one_used_last_is_the_programme_whatever_the_clock_said(
     garden: Garden, owner: Member, now: datetime
 ) -> None:
     first, second = make(garden, now), make(garden, now)
-    assert found.plan_in_use(garden) is None
+    assert found.plan_in_use(as_read(garden)) is None
     assert use_plan(first, now=now, by=owner).used_at == now
     assert use_plan(first, now=now + timedelta(days=1), by=owner).used_at == now
     use_plan(second, now=now - timedelta(hours=1), by=owner)
-    in_use = found.plan_in_use(garden)
+    in_use = found.plan_in_use(as_read(garden))
     assert in_use is not None
     assert (in_use.pk, in_use.used_by) == (second.pk, owner)
     assert ask(garden, now).before == in_use
@@ -180,17 +189,25 @@ def test_lists_of_programmes_read_no_large_parts(garden: Garden, now: datetime) 
     assert found.plan_content(plan) == CONTENT
 
 
-def test_the_lines_of_a_week_are_those_of_the_programme_in_use(
+def test_the_lines_are_those_of_the_programme_in_use_and_are_read_once(
     garden: Garden, owner: Member, now: datetime
 ) -> None:
-    assert found.in_use_lines(garden, MONDAY) == ()
-    plan = make(garden, now)
-    assert not found.in_use_lines(garden, MONDAY)
+    plan, other = make(garden, now), make(garden, now, replace(MADE, content=packed_content({"lines": []})))
+    assert programme_in_use(as_read(garden)) is None
     use_plan(plan, now=now, by=owner)
     with CaptureQueriesContext(connection) as asked:
-        lines = found.in_use_lines(garden, MONDAY)
-    assert lines == [{"n": 0, "week": "2025-10-27", "plan": plan.pk}]
-    assert len(asked) == 1
+        garden = as_read(garden)
+        in_use = programme_in_use(garden)
+        assert programme_in_use(garden) == in_use
+    assert in_use is not None
+    assert (in_use.plan, in_use.number, list(in_use.lines)) == (plan.pk, 0, CONTENT["lines"])
+    # the garden with its programme, and once the lines
+    assert len(asked) == 2
+    assert '"content"' not in asked[0]["sql"]
+    use_plan(other, now=now, by=owner)
+    again = programme_in_use(as_read(garden))
+    assert again is not None
+    assert (again.plan, again.lines) == (other.pk, ())
 
 
 def test_what_was_written_since_is_seen(garden: Garden, now: datetime) -> None:

@@ -14,7 +14,7 @@ from slipwright.outputs._press.grid import Column, GridHead, GridRow, wide_colum
 from slipwright.outputs._press.paging import Pages
 from slipwright.outputs._press.paragraphs import Paragraph, paragraph
 from slipwright.outputs._press.sheet_head import name_line
-from slipwright.outputs._press.sheet_parts import BesidePart, Part, StackPart, StepPart, TextPart
+from slipwright.outputs._press.sheet_parts import BesidePart, Part, StackPart, TextPart, shortest_cut
 from slipwright.outputs._press.small_cutting import SMALL_MM
 from slipwright.outputs._press.typeface import Face, Run
 from slipwright.outputs._press.working_sheet import (
@@ -175,11 +175,7 @@ class Placing:
         whole = self._width - drawn
         wide = whole if len(way.steps) == 1 else (whole - _BETWEEN_MM) / 2
         steps = [step_part(i, step, wide, _STEP_PT) for i, step in enumerate(way.steps, start=1)]
-
-        def high(some: list[StepPart]) -> float:
-            return sum(step.height_mm for step in some)
-
-        cut = min(range(len(steps), 0, -1), key=lambda i: max(high(steps[:i]), high(steps[i:])))
+        cut = shortest_cut(steps)
         columns: list[tuple[float, Part]] = [
             (0.0, StackPart(tuple(steps[:cut]), 0.0)),
             (wide + _BETWEEN_MM, StackPart(tuple(steps[cut:]), 0.0)),

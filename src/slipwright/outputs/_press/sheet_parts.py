@@ -90,6 +90,38 @@ class BesidePart:
             part.draw(paper, x + shift, top)
 
 
+def shortest_cut(parts: Sequence[Part], gap_mm: float = 0.0) -> int:
+    """Return how many parts stand in the first of two columns, so that the longer column is shortest.
+
+    Parameters
+    ----------
+    parts : sequence of Part
+        In the order they are read, down the first column and then down the second; at least one.
+    gap_mm : float
+        Between a part and the next [mm].
+
+    Returns
+    -------
+    int
+        At least one; of two ways as good the one with more in the first column.
+
+    References
+    ----------
+    Our own layout.
+
+    Examples
+    --------
+    >>> rule = RowsPart((), 20.0, 80.0)
+    >>> shortest_cut([rule, rule, rule], 2.0)
+    2
+    """
+
+    def high(some: Sequence[Part]) -> float:
+        return StackPart(tuple(some), gap_mm).height_mm
+
+    return min(range(len(parts), 0, -1), key=lambda i: max(high(parts[:i]), high(parts[i:])))
+
+
 @dataclass(frozen=True)
 class TextPart:
     """A paragraph, with a heading if it has one."""

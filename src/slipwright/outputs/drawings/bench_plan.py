@@ -35,7 +35,7 @@ class PotOfTrial:
     mark: str = ""
 
 
-def bench_plan(blocks: Sequence[Sequence[PotOfTrial]], title: str, block_words: str) -> str:
+def bench_plan(blocks: Sequence[Sequence[PotOfTrial]], title: str, block_words: Sequence[str]) -> str:
     """Return the bench of a trial seen from above.
 
     Parameters
@@ -44,8 +44,8 @@ def bench_plan(blocks: Sequence[Sequence[PotOfTrial]], title: str, block_words: 
         Block by block, the pots from left to right.
     title : str
         What it shows, in words.
-    block_words : str
-        What a block is called; takes its number as ``{n}``.
+    block_words : sequence of str
+        What each block is called.
 
     Returns
     -------
@@ -59,7 +59,7 @@ def bench_plan(blocks: Sequence[Sequence[PotOfTrial]], title: str, block_words: 
 
     Examples
     --------
-    >>> drawn = bench_plan([[PotOfTrial("A", 0), PotOfTrial("B", 1)]], "two pots", "block {n}")
+    >>> drawn = bench_plan([[PotOfTrial("A", 0), PotOfTrial("B", 1)]], "two pots", ["block 1"])
     >>> drawn.count("<circle"), "block 1" in drawn
     (4, True)
     """
@@ -71,10 +71,10 @@ def bench_plan(blocks: Sequence[Sequence[PotOfTrial]], title: str, block_words: 
     rows = -(-len(blocks) // a_row)
     width = max(WIDTH, wide)
     svg = Svg(width, max(rows * (high + _GAP) - _GAP, 1), title, "bench-plan")
-    for at, block in enumerate(blocks):
+    for at, (block, words) in enumerate(zip(blocks, block_words, strict=True)):
         left, top = (at % a_row) * (wide + _GAP), (at // a_row) * (high + _GAP)
         svg.rect(left + 0.5, top + 0.5, wide - 1, high - 1, "d-inset d-edge d-thin")
-        svg.text(left + _PAD, top + 15, block_words.format(n=at + 1), "quiet")
+        svg.text(left + _PAD, top + 15, words, "quiet")
         for place, pot in enumerate(block):
             _pot(svg, left + _PAD + (place + 0.5) * _POT, top + _HEAD + _POT / 2, pot)
     return str(svg)

@@ -21,17 +21,14 @@ from slipwright.records.answers.histories import whole_history
 from slipwright.records.answers.history_mark import mark_of
 from slipwright.records.answers.learning import N_DRAWS
 from slipwright.records.answers.remembered import Remembered, as_of
+from slipwright.records.answers.trials_now import days_to_count
 from slipwright.records.answers.turned_out import Scores, scores_from, scores_in
 from slipwright.records.model_version import model_version
 from slipwright.records.models import Garden
-from slipwright.records.selectors.fits import fit_now
-from slipwright.records.selectors.forecasts_made import (
-    Made,
-    all_made,
-    newest_scores_kept,
-    scores_kept,
-)
-from slipwright.records.services.forecasts_made import keep_scores
+from slipwright.records.selectors.fits import fit_now, kept_with_fit, newest_kept_with_fit
+from slipwright.records.selectors.forecasts_made import Made, all_made
+from slipwright.records.selectors.trials import trial_of_batches
+from slipwright.records.services.fits import keep_with_fit
 from slipwright.rooting.came import rooted_by
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import give_up_on
@@ -40,10 +37,15 @@ from slipwright.rooting.learned import Learned
 from slipwright.rooting.looking_back import Looked, forecast_when_stuck, known_then, over_by
 from slipwright.rooting.plain_average import PlainAverage, plain_average, points_of_average
 
+#: the name under which a fit keeps how good forecasts turned out
+KEPT_AS = "forecasts"
 #: raise it where what is kept takes another form or is worked out in another way
-FORM = 1
+FORM = 2
 #: seasons worked out afterwards, the newest first, and batches of each, picked evenly
 MOST_SEASONS, MOST_OF_SEASON = 8, 300
+
+#: within so many days what was worked out afterwards stands where few of its batches are others
+AGAIN_DAYS, FEW = 30, 0.1
 
 Left = Counter[str]
 
@@ -54,7 +56,7 @@ def scores_of(garden: Garden) -> tuple[Scores | None, Scores | None]:
     None where there are none. ``garden`` must have just been read. What was found of an earlier fit stands
     until the helper has worked it out anew.
     """
-    kept = scores_kept(garden) or newest_scores_kept(garden)
+    kept = kept_with_fit(garden, KEPT_AS) or newest_kept_with_fit(garden, KEPT_AS)
     if not kept or kept.get("form") != FORM:
         return None, None
     return scores_from(kept["made"]), scores_from(kept["afterwards"])
@@ -85,7 +87,7 @@ def rescore(garden: Garden, handbook: Handbook, *, on: date) -> bool:
     fit = fit_now(garden, with_found=False)
     if fit is None or not fit.is_of_this_model:
         return False
-    kept = scores_kept(garden)
+    kept = kept_with_fit(garden, KEPT_AS)
     if kept and kept.get("form") == FORM:
         return False
     records = whole_history(garden, handbook).records
@@ -96,19 +98,20 @@ def rescore(garden: Garden, handbook: Handbook, *, on: date) -> bool:
     average = plain_average(over_by(records, patience))
     looked, left = _held_against(made, by_code, average, on)
     as_stuck = {one.batch for one in made if not one.n_looks}
-    afterwards, mark = _afterwards(garden, records, patience, as_stuck, on=on, is_full=fit.is_full)
+    trials = trial_of_batches(garden)
+    afterwards = _afterwards(garden, records, patience, as_stuck, trials, on=on, is_full=fit.is_full)
     scores = {
         "form": FORM,
-        "mark": mark,
-        "made": scores_in(looked, by_code, n_made=len(made), left_out=left) if made else None,
-        "afterwards": afterwards,
+        "made": scores_in(looked, by_code, n_made=len(made), left_out=left, trials=trials) if made else None,
+        **afterwards,
     }
-    keep_scores(fit.pk, scores)
+    keep_with_fit(fit.pk, KEPT_AS, scores)
     return True
 
 
 def _patience(garden: Garden, handbook: Handbook) -> dict[str, float]:
-    """Return by code of a batch after how many days waiting for it ends."""
+    """Return by code of a batch after how many days waiting ends: for a pot of a trial with its count."""
+    counted_after = days_to_count(garden)
     known: dict[tuple[str, str], float] = {}
     found = {}
     for now in selectors.states_of_all_batches(garden):
@@ -124,7 +127,7 @@ def _patience(garden: Garden, handbook: Handbook) -> dict[str, float]:
                     patience_days=now.patience_days,
                 )
             )
-        found[now.batch] = known[kind]
+        found[now.batch] = counted_after.get(now.batch, known[kind])
     return found
 
 
@@ -173,13 +176,16 @@ def _afterwards(
     records: Sequence[BatchRecord],
     patience: Mapping[str, float],
     as_stuck: set[str],
+    trials: Mapping[str, str],
     *,
     on: date,
     is_full: bool,
-) -> tuple[dict[str, Any] | None, str]:
-    """Return what the seasons would have been forecast, and a mark of what it rests on.
+) -> dict[str, Any]:
+    """Return what the seasons would have been forecast, with a mark of what it rests on, and when it was.
 
-    What was worked out before stands while its records do, and between full fits.
+    What was worked out before stands while its records do, and between full fits; for ``AGAIN_DAYS`` in any
+    case, as long as the model is the same and few batches have come to it: batches that were open when they
+    were loaded come to their end day by day, and each would have all seasons learned from anew.
     """
     asked = [
         record
@@ -191,14 +197,29 @@ def _afterwards(
     codes = {record.kind.batch for record in asked}
     behind = known_then(records, max(begins.values())) if begins else []
     rests_on = [*asked, *(record for record in behind if record.kind.batch not in codes)]
-    mark = f"{model_version()} {mark_of(rests_on).data_hash} {len(asked)}"
-    before = newest_scores_kept(garden)
-    if before and before.get("form") == FORM and (before["mark"] == mark or not is_full):
-        return before["afterwards"], before["mark"]
+    rests = {
+        "mark": f"{model_version()} {mark_of(rests_on).data_hash} {len(asked)}",
+        "model": model_version(),
+        "n_asked": len(asked),
+        "worked_on": on.isoformat(),
+    }
+    before = newest_kept_with_fit(garden, KEPT_AS)
+    if before and before.get("form") == FORM and (not is_full or _stands(before, rests)):
+        return {name: before[name] for name in (*rests, "afterwards")}
     looked, n_asked = seasons_looked_back(records, asked, patience, fitted)
     by_code = {record.kind.batch: record for record in records}
     left = Left({"no-number": n_asked - len(looked)}) if n_asked > len(looked) else Left()
-    return (scores_in(looked, by_code, n_made=n_asked, left_out=left) if n_asked else None), mark
+    afterwards = scores_in(looked, by_code, n_made=n_asked, left_out=left, trials=trials) if n_asked else None
+    return rests | {"afterwards": afterwards}
+
+
+def _stands(before: Mapping[str, Any], rests: Mapping[str, Any]) -> bool:
+    """Return whether what was worked out before still does."""
+    if before["mark"] == rests["mark"]:
+        return True
+    days = (date.fromisoformat(rests["worked_on"]) - date.fromisoformat(before["worked_on"])).days
+    is_little = abs(rests["n_asked"] - before["n_asked"]) <= FEW * before["n_asked"]
+    return bool(before["model"] == rests["model"] and is_little and 0 <= days < AGAIN_DAYS)
 
 
 def seasons_looked_back(

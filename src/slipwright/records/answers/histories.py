@@ -44,10 +44,14 @@ _DIPS = ("quick-dip", "gel")
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """Every batch of a garden, and the medium and container that all others are counted from."""
+    """Every batch of a garden, and the medium and container that all others are counted from.
+
+    ``stuck`` is how each of ``records`` was stuck.
+    """
 
     records: list[BatchRecord]
     usual: UsualLevels
+    stuck: Sequence[Stuck] = ()
 
 
 def history_of(garden: Garden, handbook: Handbook) -> list[BatchRecord]:
@@ -70,7 +74,7 @@ def whole_history(garden: Garden, handbook: Handbook) -> History:
         )
         for one in stuck
     ]
-    return History(records, usual)
+    return History(records, usual, stuck)
 
 
 def records_of(

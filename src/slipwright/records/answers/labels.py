@@ -68,6 +68,13 @@ def _stuck(found: LabelOf, translate: Callable[[str], str]) -> str:
 
 
 def _treatment(found: LabelOf, translate: Callable[[str], str]) -> str:
+    """Return the treatment in one line; of a pot of a trial its way's letter and block in its place.
+
+    Who looks at a trial is then not told by the label which way is which.
+    """
+    if found.trial:
+        block = in_tongue(Said("block {n}", n=found.block), translate) if found.block else ""
+        return " · ".join(filter(None, (found.arm, block, found.trial)))
     return treatment_words(
         auxin=found.auxin,
         auxin_form=found.auxin_form,

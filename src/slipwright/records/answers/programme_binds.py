@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from slipwright.craft.said import Said, joined
+from slipwright.records.answers.garden_words import first_of
 from slipwright.records.answers.programme import GardenProgramme
 from slipwright.records.answers.programme_load import cover_of
-from slipwright.records.answers.programme_stops import LoosenedTold, gains_in_words, more_in_words
+from slipwright.records.answers.programme_stops import gains_in_words, more_in_words
 from slipwright.records.answers.programme_weeks import run_in_words, runs_of
 from slipwright.records.answers.sayings import put_away
+from slipwright.records.models import Garden
 from slipwright.season.asked import Row
 from slipwright.season.programme import Loosened
 
@@ -25,17 +27,18 @@ _WHAT = {
 
 def told_binds(found: GardenProgramme) -> list[dict[str, Any]]:
     """Return what binds, what helps most first."""
+    garden = found.problem.garden
     rows = {row.row: row for row in found.problem.season.rows}
     covers = {load.row: cover_of(load) for load in found.programme.loads}
-    return [_told(one, rows, covers) for one in found.programme.loosened]
+    return [_told(garden, one, rows, covers) for one in found.programme.loosened]
 
 
-def _told(one: Loosened, rows: dict[str, Row], covers: dict[str, str]) -> dict[str, Any]:
+def _told(garden: Garden, one: Loosened, rows: dict[str, Row], covers: dict[str, str]) -> dict[str, Any]:
     row = rows[one.row]
     weeks = [week for name in one.rows or (one.row,) if (week := rows[name].week) is not None]
     runs = runs_of(weeks)
     return {
-        "text": put_away(in_words(one, rows, covers[one.row])),
+        "text": put_away(in_words(garden, one, rows, covers[one.row])),
         "kind": row.kind,
         "place": covers[one.row] or row.place,
         "name": row.place,
@@ -48,7 +51,7 @@ def _told(one: Loosened, rows: dict[str, Row], covers: dict[str, str]) -> dict[s
     }
 
 
-def in_words(one: Loosened, rows: dict[str, Row], cover: str) -> str:
+def in_words(garden: Garden, one: Loosened, rows: dict[str, Row], cover: str) -> str:
     """Return what binds and what more of it brings: "Room under tents, 14 Sep to 11 Oct: ..."."""
     row = rows[one.row]
     what: str = _WHAT.get(cover or row.kind, row.kind)
@@ -58,10 +61,9 @@ def in_words(one: Loosened, rows: dict[str, Row], cover: str) -> str:
     if weeks:
         runs = joined([run_in_words(first, last) for first, last in runs_of(weeks)], "; ")
         what = Said("{what}, {when}", what=what, when=runs)
-    told = LoosenedTold(one, row)
     return Said(
-        "{what}: {more} would bring {gains}.",
+        "{what}: {more} {gains}.",
         what=what,
-        more=more_in_words(row.kind, one.by),
-        gains=gains_in_words(told.found),
+        more=more_in_words(row.kind, one.by, first_of(garden)),
+        gains=gains_in_words(one, garden.currency),
     )

@@ -1,7 +1,10 @@
 """Draws of what batches of a programme will give: one scenario is one draw of all that they share.
 
 A scenario holds one draw of the coefficients, of genus, taxon and wood, of growing on, of one effect a
-season, and of one effect a batch.  What is not among the nodes that were learned is drawn from its spread,
+season, and of one effect a batch.  Batches of one taxon, wood and week share that effect, whatever want they
+are for and however they are made: it stands for how the wood of the week was, what weather it had, who made
+them and how well, and all that is the same for them.  Taken as luck of their own, a batch halved in two would
+look safer than it is.  What is not among the nodes that were learned is drawn from its spread,
 started by the name of the node: plants never seen are independent of each other, and one and the same for
 all their batches.
 """
@@ -25,7 +28,7 @@ from slipwright.rooting.ranges import Array
 from slipwright.season.asked import Drawn, Want
 from slipwright.season.counts import generator_of
 
-#: sums of effects that are remembered, each of 64 kB for 4,000 draws
+#: sums of effects, and coefficients, that are remembered, each of 64 kB for 4,000 draws
 _MOST = 64
 #: draws that are remembered, as a want is asked about more than once
 _MOST_BYTES = 100_000_000
@@ -55,10 +58,11 @@ class Scenarios:
             places = np.tile(np.arange(learned.n_draws), times)[:n_draws]
             self.place = generator_of(seed, "scenarios").permutation(places)
         self._effects: dict[Node, Array] = {}
+        self._coefficients: dict[str, Array] = {}
         self._taxa: dict[tuple[str, str, str], OfTaxon] = {}
 
     def clocks(self, cuttings: Cuttings, kind: Kind, batch: str) -> ClockDraws:
-        """Draws of the clocks of a batch, which ``batch`` names among all of the programme."""
+        """Draws of the clocks of a batch; batches of the same name share their luck."""
         level = np.array(kind.offset)[:, None] + self._of_path(kind, batch)
         parts = {"level": level, "slope": np.zeros_like(level), "bend": np.zeros_like(level)}
         for name, amount in cuttings.terms().items():
@@ -113,6 +117,13 @@ class Scenarios:
         return np.asarray(score)
 
     def _coefficient(self, name: str) -> Array:
+        if name not in self._coefficients:
+            while len(self._coefficients) >= _MOST:
+                self._coefficients.pop(next(iter(self._coefficients)))
+            self._coefficients[name] = self._drawn_coefficient(name)
+        return self._coefficients[name]
+
+    def _drawn_coefficient(self, name: str) -> Array:
         if name in self._learned.coefficients:
             return self._learned.coefficients[name][:, self.place]
         kind = name.partition("[")[0]
@@ -179,7 +190,7 @@ class GardenDraws:
 
     def _clocks(self, scenarios: Scenarios, want: Want, place: int) -> tuple[ClockDraws, Batch]:
         batch = self._batches[want.want, want.options[place].option]
-        return scenarios.clocks(batch.cuttings, batch.kind, _name(want, place)), batch
+        return scenarios.clocks(batch.cuttings, batch.kind, _luck_of(want, place)), batch
 
     def _ready(self, scenarios: Scenarios, want: Want, place: int, due: date | None = None) -> Array:
         clocks, batch = self._clocks(scenarios, want, place)
@@ -189,7 +200,7 @@ class GardenDraws:
         def rooted_at(ages: Sequence[int]) -> Array:
             return cast(Array, fates(clocks, np.asarray(ages, float))[0])
 
-        own = scenarios.generator("batch grows", _name(want, place))
+        own = scenarios.generator("batch grows", _luck_of(want, place))
         return share_ready(Rooting(timing), rooted_at, shared, own, scenarios.n_draws)
 
     def _of(self, n_draws: int, seed: int) -> Scenarios:
@@ -199,5 +210,7 @@ class GardenDraws:
         return self._scenarios[key]
 
 
-def _name(want: Want, place: int) -> str:
-    return f"{want.want}\x1f{want.options[place].option}"
+def _luck_of(want: Want, place: int) -> str:
+    """Return the name of the luck that an option's batch shares with others of its taxon, wood and week."""
+    option = want.options[place]
+    return "\x1f".join((option.taxon, option.wood, option.week.isoformat()))

@@ -17,14 +17,13 @@ from slipwright.records.answers.programme_room import hours_row
 from slipwright.records.answers.programme_shoots import Shoots, shoots_of_lines
 from slipwright.records.answers.programme_use import SETUP_MINUTES, Use
 from slipwright.records.answers.programme_ways import Stuckable
+from slipwright.records.answers.season_rest import BUNDLE
 from slipwright.records.selectors import WantNow
 from slipwright.records.selectors.programme import Way
 from slipwright.rooting.ranges import Array
 from slipwright.season.asked import Want
 from slipwright.season.programme import Line
 
-#: shoots are tied up in bundles of so many: common practice, no source
-BUNDLE = 25
 #: draws that the chance of a batch to root rests on
 _DRAWS = 4_000
 #: the first that root are potted when so much of what roots has

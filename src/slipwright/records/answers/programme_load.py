@@ -57,7 +57,7 @@ def told_room(found: GardenProgramme) -> list[dict[str, Any]]:
 
 
 def told_shoots(found: GardenProgramme) -> list[dict[str, Any]]:
-    """Return the shoots of each plant that may be cut in a year, and that the programme cuts in its fullest."""
+    """Return of each plant, in the year with least left, the shoots there are and those that are cut."""
     problem = found.problem
     taken: dict[str, list[tuple[date, int]]] = {}
     of_lines = shoots_of_lines(found.programme.lines, problem.stuckable, problem.wood)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
 from slipwright.advice._wording import tenths
 from slipwright.craft.days import day_in_words
 from slipwright.craft.said import Said, cased
+from slipwright.outputs.measures import area_text
+from slipwright.records.answers.garden_words import first_of
 from slipwright.records.answers.programme import GardenProgramme
 from slipwright.records.answers.programme_given import Given
 from slipwright.records.answers.programme_lines import LineFacts
@@ -18,6 +20,7 @@ from slipwright.records.answers.programme_load import cover_of
 from slipwright.records.answers.programme_promised import counts_by, state_of
 from slipwright.records.answers.programme_stops import gains_in_words
 from slipwright.records.answers.programme_told import ProgrammeTold, WantTold
+from slipwright.records.answers.programme_ways import ways_to_meet
 from slipwright.records.answers.sayings import put_away
 from slipwright.season.programme import Loosened
 
@@ -28,7 +31,7 @@ _LATER = timedelta(weeks=8)
 #: hours a week more, and draws that a later day is judged by
 _MORE_H, _DRAWS = 2.0, 4_000
 #: a chance that is offered in place of the one wished is worth having, and said in steps
-_LEAST, _STEP = 0.3, 0.05
+_LEAST, _STEP = 0.3, 0.1
 #: a later day that brings less is not worth a word
 _A_LITTLE = 0.05
 
@@ -82,6 +85,7 @@ def _rank(kinds: Counter[str], offer: Offer) -> tuple[int, bool]:
 
 def _of_room(found: GardenProgramme) -> Iterator[Offer]:
     rows = {load.row: load for load in found.programme.loads}
+    garden = found.problem.garden
     for one in found.programme.loosened:
         load = rows[one.row]
         if load.kind == "hours":
@@ -90,7 +94,7 @@ def _of_room(found: GardenProgramme) -> Iterator[Offer]:
                 Said("{h:g} more hours a week", h=_MORE_H),
                 {"kind": "hours", "more_h": _MORE_H},
                 Said("Hours bind."),
-                _gains(one),
+                _gains(one, garden.currency),
             )
         elif load.kind == "shoots":
             yield Offer(
@@ -98,32 +102,32 @@ def _of_room(found: GardenProgramme) -> Iterator[Offer]:
                 Said("{n:.0f} more shoots of {plant}", n=one.by, plant=load.place),
                 {"kind": "shoots", "plant": load.place, "more": round(one.by)},
                 Said("The share of its shoots that may be cut binds."),
-                cased(gains_in_words(one), "capital"),
+                cased(gains_in_words(one, garden.currency), "capital"),
             )
         elif load.kind in ("bench", "nursery"):
             cover = cover_of(load)
             more = _a_place(found.problem.given, cover or "nursery")
             yield Offer(
                 f"room:{cover or load.kind}",
-                Said(_ONE_MORE[cover or load.kind].template, m2=more),
+                Said(_ONE_MORE[cover or load.kind].template, area=area_text(more, first=first_of(garden))),
                 {"kind": "room", "place": cover or "nursery", "more_m2": more},
                 Said("Room there binds."),
-                _gains(one),
+                _gains(one, garden.currency),
             )
 
 
 #: one place more, by cover
 _ONE_MORE = {
-    "mist": Said("One more mist bench, {m2:g} m²", m2=1.0),
-    "tent": Said("One more tent, {m2:g} m²", m2=1.0),
-    "open": Said("One more frame, {m2:g} m²", m2=1.0),
-    "nursery": Said("One more nursery bed, {m2:g} m²", m2=1.0),
+    "mist": Said("One more mist bench, {area}", area=""),
+    "tent": Said("One more tent, {area}", area=""),
+    "open": Said("One more frame, {area}", area=""),
+    "nursery": Said("One more nursery bed, {area}", area=""),
 }
 
 
-def _gains(one: Loosened) -> str:
+def _gains(one: Loosened, currency: str) -> str:
     """Say what was found for a little more, which is less than the whole change brings."""
-    return Said("A step of it alone: {gains}", gains=gains_in_words(one))
+    return Said("A step of it alone {gains}", gains=gains_in_words(one, currency))
 
 
 def _a_place(given: Given, word: str) -> float:
@@ -149,7 +153,7 @@ def _of_want(found: GardenProgramme, told: WantTold, lines: Sequence[LineFacts])
     yield from _other_cover(found, told)
     yield from _later(found, told, lines)
     least = int(told.promised / _STEP + 1e-9) * _STEP
-    if _LEAST <= least < float(want.assurance) - 0.01:
+    if _LEAST <= least < float(want.assurance) - 0.01 and tenths(least) != tenths(float(want.assurance)):
         yield Offer(
             f"want_assurance:{want.want}",
             Said(
@@ -173,10 +177,12 @@ def _later(found: GardenProgramme, told: WantTold, lines: Sequence[LineFacts]) -
         p = float((ready >= want.n_wanted).mean())
         if p > told.promised + _A_LITTLE:
             expected = Said("all {n} with {p} by then, from the same batches", n=want.n_wanted, p=tenths(p))
-    if expected is None and not any(
-        one.limit in ("no_option", "chance", "hours", "bench") for one in told.stopped_by
-    ):
+    limits = {one.limit for one in told.stopped_by}
+    if expected is None and not limits & {"no_option", "chance", "hours", "bench"}:
         # wood that is short today is as short eight weeks on
+        return
+    if "no_option" in limits and not ways_to_meet(found.problem.given, replace(want, ready_by=later)).ways:
+        # nothing is ready then either
         return
     yield Offer(
         f"want_by:{want.want}",

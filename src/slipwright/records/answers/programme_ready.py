@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slipwright.handbook.pages import PotUpRule
 from slipwright.rooting.dates import pot_up_day
@@ -59,6 +60,17 @@ class Timing:
         found = (found_on - self.stuck_on).days - self.round_days // 2
         return max(min(found, (by - self.stuck_on).days, round(self.patience_days)), -1)
 
+    def ages_on(self, days: tuple[date, ...]) -> Array:
+        """Return the ages on some days."""
+        return np.asarray(_ordinals(days) - self.stuck_on.toordinal(), float)
+
+    def last_ages(self, days: tuple[date, ...]) -> Array:
+        """Return the ages at which a cutting must have rooted to be potted by each of some days."""
+        stuck, by = self.stuck_on.toordinal(), _ordinals(days)
+        found = by if self.rule == "at-once" else _all_found_by(days, self.rule, self.south)
+        ages = np.minimum(found - stuck - self.round_days // 2, by - stuck)
+        return np.asarray(np.clip(ages, -1, max(round(self.patience_days), -1)), float)
+
     @property
     def last_to_count(self) -> int:
         """The age at which a cutting must have rooted to count by the day due; below 0 for none."""
@@ -83,6 +95,16 @@ def _found_by(by: date, rule: PotUpRule, south: bool) -> date:
         else:
             high = middle - timedelta(days=1)
     return low
+
+
+@lru_cache(maxsize=2_000)
+def _ordinals(days: tuple[date, ...]) -> NDArray[np.int64]:
+    return np.array([day.toordinal() for day in days], np.int64)
+
+
+@lru_cache(maxsize=2_000)
+def _all_found_by(days: tuple[date, ...], rule: PotUpRule, south: bool) -> NDArray[np.int64]:
+    return _ordinals(tuple(_found_by(day, rule, south) for day in days))
 
 
 @dataclass(frozen=True, slots=True)

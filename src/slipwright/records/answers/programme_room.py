@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from functools import lru_cache
 
 from slipwright.records.answers.programme_given import Given
 from slipwright.records.selectors import programme as rows
@@ -35,16 +36,19 @@ def _together(places: Sequence[rows.Room]) -> tuple[str, float | None]:
     return name, sum(said) if said and len(said) == len(places) else None
 
 
+@lru_cache(maxsize=4_000)
 def bench_row(cover: str, week: date) -> str:
     """Return the id of the row of what stands under a cover in a week."""
     return f"bench {cover} {week}"
 
 
+@lru_cache(maxsize=4_000)
 def nursery_row(week: date) -> str:
     """Return the id of the row of young pots in a week."""
     return f"nursery {week}"
 
 
+@lru_cache(maxsize=4_000)
 def hours_row(week: date) -> str:
     """Return the id of the row of a week's hours."""
     return f"hours {week}"

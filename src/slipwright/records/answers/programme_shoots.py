@@ -26,32 +26,62 @@ class Shoots:
     n: int | None
 
 
-class Giving:
-    """Gives out whole shoots of plants cut together, batch by batch in the order of their days.
-
-    Up to any day as many are given out as the parts of shoots come to, rounded up once: as these keep in any
-    365 days to the whole shoots there are, so do they. Each is of a plant that has some free on the day, of
-    all in proportion to what they have.
-    """
+class _Together:
+    """What is given out of plants cut together: in parts of shoots, in whole ones, and of each plant."""
 
     def __init__(self, together: CutTogether) -> None:
         self._may_go = {one.plant: one.n_may_go or 0 for one in together.plants}
         self._cut = {one.plant: still_counting(one) for one in together.plants}
-        self._exact, self._whole = 0.0, 0
+        self.exact, self.whole = 0.0, 0
 
-    def give(self, day: date, exact: float) -> dict[str, int]:
-        """Return how many of each plant are cut on a day for so many in parts."""
-        free = {plant: max(self._free(plant, day), 0) for plant in self._may_go}
-        self._exact += exact
-        n = min(max(math.ceil(self._exact - _NEARLY) - self._whole, 0), sum(free.values()))
-        self._whole += n
-        given = _in_proportion(n, free)
+    def free(self, day: date) -> dict[str, int]:
+        """Return how many shoots of each plant may be cut on a day."""
+        return {
+            plant: max(n_may_go - sum(n for on, n in self._cut[plant] if on + SEASON > day), 0)
+            for plant, n_may_go in self._may_go.items()
+        }
+
+    def most(self, day: date) -> int:
+        """Return how many whole shoots may be given out: not more than the parts come to, rounded up once."""
+        return min(max(math.ceil(self.exact - _NEARLY) - self.whole, 0), sum(self.free(day).values()))
+
+    def give(self, day: date, n: int) -> dict[str, int]:
+        """Give out so many, of all plants in proportion to what is free of them."""
+        given = _in_proportion(n, self.free(day))
+        self.whole += n
         for plant, of_plant in given.items():
             self._cut[plant].append((day, of_plant))
         return given
 
-    def _free(self, plant: str, day: date) -> int:
-        return self._may_go[plant] - sum(n for on, n in self._cut[plant] if on + SEASON > day)
+
+class Giving:
+    """Gives out whole shoots of groups of plants, batch by batch in the order of their days.
+
+    A batch is given what its parts of shoots come to, rounded up once; no group gives more up to any day than
+    its own parts come to, rounded up once, nor more in 365 days than may go. First are the groups that are
+    most behind.
+    """
+
+    def __init__(self, groups: Mapping[str, CutTogether]) -> None:
+        self._groups = {name: _Together(together) for name, together in groups.items()}
+
+    def give(self, day: date, exact: Mapping[str, float]) -> dict[str, int]:
+        """Return how many shoots of each plant are cut on a day for so many in parts of each group."""
+        groups = {name: self._groups[name] for name in exact}
+        for name, part in exact.items():
+            groups[name].exact += part
+        most = {name: group.most(day) for name, group in groups.items()}
+        given = {name: min(math.floor(part + _NEARLY), most[name]) for name, part in exact.items()}
+        rest = max(math.ceil(sum(exact.values()) - _NEARLY) - sum(given.values()), 0)
+        behind = {name: group.exact - group.whole - given[name] for name, group in groups.items()}
+        for name in sorted(groups, key=lambda name: -behind[name]):
+            more = min(rest, most[name] - given[name])
+            given[name] += more
+            rest -= more
+        found: dict[str, int] = {}
+        for name, group in groups.items():
+            found |= group.give(day, given[name])
+        return found
 
 
 def _in_proportion(n: int, free: Mapping[str, int]) -> dict[str, int]:
@@ -70,14 +100,14 @@ def shoots_of_lines(
     lines: Sequence[Line], ways: Mapping[tuple[str, str], Stuckable], wood: Wood
 ) -> list[list[Shoots]]:
     """Return the shoots of each plant that each batch takes, in the order of the batches."""
-    giving = {name: Giving(together) for name, together in wood.groups.items()}
+    giving = Giving(wood.groups)
     found: dict[int, list[Shoots]] = {}
     for n in sorted(range(len(lines)), key=lambda n: ways[lines[n].want, lines[n].option].timing.stuck_on):
         line = lines[n]
         way = ways[line.want, line.option]
         given: dict[str, int] = dict.fromkeys(wood.groups_of(way), 0)
-        for name, each in wood.of_way(way).items():
-            given |= giving[name].give(way.timing.stuck_on, line.n_to_stick * each)
+        parts = {name: line.n_to_stick * each for name, each in wood.of_way(way).items()}
+        given |= giving.give(way.timing.stuck_on, parts)
         found[n] = [
             Shoots(one.plant, one.place, given.get(one.plant))
             for one in way.plants

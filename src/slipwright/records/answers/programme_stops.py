@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, joined
+from slipwright.outputs.measures import First, area_text
+from slipwright.records.answers.garden_words import money_in_words
 from slipwright.records.answers.programme_weeks import run_in_words, runs_of
 from slipwright.season.asked import Row
 from slipwright.season.programme import Loosened, Stop
@@ -43,15 +46,19 @@ class LoosenedTold:
     row: Row
     #: all that were loosened with it
     rows: tuple[Row, ...] = ()
+    currency: str = ""
+    first: First = "metric"
 
     @property
     def in_words(self) -> str:
         """A sentence."""
         one, row = self.found, self.row
         what = Said(
-            "{more}, {where}", more=more_in_words(row.kind, one.by), where=rows_in_words(self.rows or (row,))
+            "{more}, {where}",
+            more=more_in_words(row.kind, one.by, self.first),
+            where=rows_in_words(self.rows or (row,)),
         )
-        return Said("{what}: {gains}", what=what, gains=gains_in_words(one))
+        return Said("{what}: {gains}", what=what, gains=gains_in_words(one, self.currency))
 
     def as_json(self) -> dict[str, Any]:
         """Plain data."""
@@ -73,9 +80,6 @@ class LoosenedTold:
 #: by kind of row: so much more of it
 _MORE = {
     "shoots": Said("{by:.0f} more shoots"),
-    "bench": Said("{by:.2f} m² more"),
-    "nursery": Said("{by:.2f} m² more"),
-    "hours": Said("{by:.1f} hours more"),
     "": Said("{by:g} more"),
 }
 #: money below this is not worth a word
@@ -124,21 +128,41 @@ def rows_in_words(rows: Sequence[Row]) -> str:
     return joined(said[:_SAID], "; ")
 
 
-def more_in_words(kind: str, by: float) -> str:
+def more_in_words(kind: str, by: float, first: First = "metric") -> str:
     """Return so much more of a kind of row."""
+    if kind in ("bench", "nursery"):
+        return Said("{area} more", area=area_text(by, first=first))
+    if kind == "hours":
+        return Said("{h} h more", h=plain(by))
     return Said(_MORE.get(kind, _MORE[""]).template, by=by)
 
 
-def gains_in_words(one: Loosened) -> str:
-    """Return what more of a row brings: plants, and money saved or spent."""
+def gains_in_words(one: Loosened, currency: str = "") -> str:
+    """Return what more of a row brings: plants, and money saved or spent, "would bring 3 more plants"."""
     gains: list[str] = []
     n = round(one.more_plants)
     if n:
-        gains.append(Said("1 more plant") if n == 1 else Said("{n} more plants", n=n))
+        gains.append(_plants(n))
     if abs(one.saves) >= _A_LITTLE:
-        text = Said("{money:,.2f} saved") if one.saves > 0 else Said("at {money:,.2f} more")
-        gains.append(Said(text.template, money=abs(one.saves)))
-    return joined(gains, ", ") or Said("part of a plant more")
+        money = money_in_words(abs(one.saves), currency)
+        if n:
+            text = Said("save {money}") if one.saves > 0 else Said("cost {money} more")
+        else:
+            text = Said("would save {money}") if one.saves > 0 else Said("would cost {money} more")
+        gains.append(Said(text.template, money=money))
+    if len(gains) == _BOTH:
+        return Said("{plants} and {money}", plants=gains[0], money=gains[1])
+    return gains[0] if gains else Said("would bring part of a plant more")
+
+
+_BOTH = 2
+
+
+def _plants(n: int) -> str:
+    if n == 1:
+        return Said("would bring 1 more plant")
+    text = Said("would bring {n} more plants") if n > 0 else Said("would bring {n} fewer plants")
+    return Said(text.template, n=abs(n))
 
 
 def iso(day: date | None) -> str | None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from slipwright.craft.said import Said, joined
+from slipwright.records.answers.garden_words import first_of
 from slipwright.records.answers.programme import GardenProgramme
 from slipwright.records.answers.programme_shoots import shoots_of_lines
 from slipwright.records.answers.programme_stops import (
@@ -19,7 +20,7 @@ from slipwright.records.answers.programme_stops import (
     stopped_by,
 )
 from slipwright.records.answers.programme_use import DEFAULTS
-from slipwright.records.selectors import WantNow
+from slipwright.records.selectors import WantNow, rights_of
 from slipwright.season.asked import UNSTATED, Row
 from slipwright.season.programme import Line, Load, WantPlan
 
@@ -129,8 +130,10 @@ def told_of_programme(found: GardenProgramme) -> ProgrammeTold:
         LineTold(line, tuple((one.plant, one.n) for one in of_line))
         for line, of_line in zip(programme.lines, shoots, strict=True)
     )
+    currency, first = problem.garden.currency, first_of(problem.garden)
     loosened = tuple(
-        LoosenedTold(one, rows[one.row], tuple(rows[name] for name in one.rows)) for one in programme.loosened
+        LoosenedTold(one, rows[one.row], tuple(rows[name] for name in one.rows), currency, first)
+        for one in programme.loosened
     )
     return ProgrammeTold(problem.given.on, found, wants, lines, loosened, tuple(_notes(found)))
 
@@ -145,6 +148,8 @@ def _want(
     stopped = tuple(stopped_by(stop, why, rows) for stop in plan.stopped_by)
     if plan.short_by and not stopped:
         stopped = (Stopped("no_option" if why else "together", (), bool(why), why or TOGETHER),)
+    if not rights_of(found.problem.given.taxa[want.taxon], on=found.problem.given.on).allowed:
+        stopped = tuple(replace(one, limit="rights") if one.limit == "no_option" else one for one in stopped)
     return WantTold(
         want,
         plan.planned,

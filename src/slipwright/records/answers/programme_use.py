@@ -9,6 +9,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 import numpy as np
 
@@ -40,7 +41,7 @@ _LEAST = 0.005
 
 DEFAULTS = Said(
     "Where nobody wrote it down: {each:g} minute to make and stick a cutting, {setup:g} to set up a batch, "
-    "{look:g} for a look at one and {seconds:g} seconds more for each cutting in it, {pot:g} to pot one, and "
+    "{look:g} for a look at one and {seconds:g} s more for each cutting in it, {pot:g} to pot one, and "
     "{side:g} mm for a young pot (common practice, no source).",
     each=MINUTES_EACH,
     setup=SETUP_MINUTES,
@@ -82,7 +83,7 @@ def course_of(learned: Learned, cuttings: Cuttings, kind: Kind, patience_days: f
 
 def potted_by(course: Course, timing: Timing, days: Sequence[date]) -> Array:
     """Return the mean share of the cuttings stuck that is potted by each of some days."""
-    return course.rooted_by(np.array([timing.last_age(day) for day in days], float))
+    return course.rooted_by(timing.last_ages(tuple(days)))
 
 
 def likely_ready(course: Course, timing: Timing, grows: GrowsOn) -> float:
@@ -115,16 +116,22 @@ def standing_on(course: Course, timing: Timing, days: Sequence[date]) -> Array:
 
     At the end of patience what waits is given up.
     """
-    ages = np.array([(day - timing.stuck_on).days for day in days], float)
+    ages = timing.ages_on(tuple(days))
     potted = potted_by(course, timing, days)
     given_up = course.rooted_by(timing.patience_days) - potted
     standing = 1.0 - course.lost_by(np.maximum(ages, 0)) - potted
     return np.maximum(np.where(ages >= timing.patience_days, given_up, standing), 0.0)
 
 
-def _weeks(first: date, last: date) -> list[date]:
+@lru_cache(maxsize=500)
+def _weeks(first: date, last: date) -> tuple[date, ...]:
     """Return the Mondays from one on until a day."""
-    return [first + timedelta(weeks=n) for n in range((last - first).days // 7 + 1)]
+    return tuple(first + timedelta(weeks=n) for n in range((last - first).days // 7 + 1))
+
+
+@lru_cache(maxsize=500)
+def _sundays(mondays: tuple[date, ...]) -> tuple[date, ...]:
+    return tuple(monday + timedelta(days=6) for monday in mondays)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,20 +162,23 @@ def use_of(
     _add(each, hours_row(first), (MINUTES_EACH if minutes_each is None else minutes_each) / 60)
     _add(once, hours_row(first), (SETUP_MINUTES if setup_minutes is None else setup_minutes) / 60)
     weeks = _weeks(first, given.last_day)
-    standing = standing_on(course, timing, [max(week, timing.stuck_on) for week in weeks])
-    potted = potted_by(course, timing, [min(week + timedelta(days=6), timing.due) for week in weeks])
-    newly = np.diff(potted, prepend=0.0)
+    standing = standing_on(course, timing, [timing.stuck_on, *weeks[1:]]).tolist()
+    # what is potted by a later day is no less
+    potted_at = np.minimum(timing.last_ages(_sundays(weeks)), float(timing.last_age(timing.due)))
+    potted = course.rooted_by(potted_at)
+    newly = np.diff(potted, prepend=0.0).tolist()
+    potted = potted.tolist()
     looks, looks_each = look_hours(given, 1.0)
     pots = 0.0 if timing.ready_as == "rooted" else (YOUNG_POT_MM / 1000) ** 2
     for n, week in enumerate(weeks):
         if standing[n] >= _LEAST:
-            each[bench_row(cover, week)] = float(standing[n]) * area_each_m2
+            each[bench_row(cover, week)] = standing[n] * area_each_m2
             if n:
                 _add(once, hours_row(week), looks)
-                _add(each, hours_row(week), float(standing[n]) * looks_each)
+                _add(each, hours_row(week), standing[n] * looks_each)
         if pots and week <= timing.due:
-            each[nursery_row(week)] = float(potted[n] - newly[n] / 2) * pots
-            _add(each, hours_row(week), float(newly[n]) * POTTING_MINUTES / 60)
+            each[nursery_row(week)] = (potted[n] - newly[n] / 2) * pots
+            _add(each, hours_row(week), newly[n] * POTTING_MINUTES / 60)
     hours = (sum(n for row, n in part.items() if row.startswith("hours ")) for part in (each, once))
     hours_each, hours_once = hours
     return Use(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import cast
 
 from slipwright.advice.plan import N_PER_POT, POT_L
@@ -28,6 +29,7 @@ MOST_SEEN, MOST_WAYS = 48, 24
 MOST_METHODS = 3
 #: so many plants are each a way of their own, beside all of them together
 MOST_PLANTS = 2
+_genus = lru_cache(maxsize=4_000)(genus_of)
 #: the day of a week on which a batch is taken to be stuck: its Wednesday
 _MIDDLE = 2
 
@@ -96,16 +98,22 @@ def ways_to_meet(given: Given, want: WantNow) -> Ways:
         leaf = page.woods.get(wood)
         if leaf is None:
             continue
-        for made in methods_of(given, taxon, page, leaf):
-            if _has_no_place(given, made.cover):
+        weeks = []
+        for week, timing in _weeks(given, want, leaf):
+            open_now = [one for one in plants if one.is_open(wood, timing.stuck_on)]
+            if not open_now:
                 continue
-            for week, timing in _weeks(given, want, leaf):
-                rights = selectors.rights_of(given.taxa[taxon], on=timing.stuck_on)
-                open_now = [one for one in plants if one.is_open(wood, timing.stuck_on)]
-                if open_now and not rights.allowed:
-                    refused.append(rights.reason)
-                    continue
-                found += _of_plants(made, week, timing, open_now)
+            rights = selectors.rights_of(given.taxa[taxon], on=timing.stuck_on)
+            if rights.allowed:
+                weeks.append((week, timing, open_now))
+            else:
+                refused.append(rights.reason)
+        if not weeks:
+            continue
+        for made in methods_of(given, taxon, page, leaf):
+            if not _has_no_place(given, made.cover):
+                for week, timing, open_now in weeks:
+                    found += _of_plants(made, week, timing, open_now)
     if found:
         return Ways(tuple(thinned(found, MOST_SEEN)))
     return Ways((), _why_none(given, want, plants, refused))
@@ -178,8 +186,8 @@ def methods_of(given: Given, taxon: str, page: Page, leaf: WoodLeaf) -> list[Mad
     What was made for other plants alone is no way of this one.
     """
     used = list(given.used.get(taxon, ()))
-    genus = genus_of(taxon)
-    of_kin = {way for other, ways in given.used.items() if genus_of(other) == genus for way in ways}
+    genus = _genus(taxon)
+    of_kin = {way for other, ways in given.used.items() if _genus(other) == genus for way in ways}
     elsewhere = {way for ways in given.used.values() for way in ways} - of_kin
     fits = [way for way in given.ways if way.wood == leaf.wood and way.method not in elsewhere]
     own = [way for way in fits if way.method in used]

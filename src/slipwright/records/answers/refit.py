@@ -6,13 +6,14 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.findings import found_in
-from slipwright.records.answers.histories import whole_history
+from slipwright.records.answers.findings_made import carried, shown_anew
+from slipwright.records.answers.histories import History, whole_history
 from slipwright.records.answers.history_mark import HistoryMark, mark_of
 from slipwright.records.answers.learning import N_DRAWS
 from slipwright.records.model_version import model_version
@@ -27,6 +28,7 @@ from slipwright.records.packed import (
     unpacked_start,
 )
 from slipwright.records.selectors.fits import fit_now, start_of
+from slipwright.records.services.findings import KEPT_AS
 from slipwright.records.services.fits import FitFacts, forget_fit, keep_fit, still_holds
 from slipwright.records.tables.progress import Progress, quiet
 from slipwright.rooting.history import BatchRecord
@@ -88,7 +90,8 @@ def learn(
         up_to_edit=as_read[2],
         seconds=round(fit.seconds, 3),
         converged=fit.converged,
-        found=found_in(fit, learned, history).as_kept(),
+        found=found_in(fit, learned, history).as_kept()
+        | {KEPT_AS: _shown(garden, handbook, whole, learned, mark, now, go_on=start is not None)},
     )
     progress(_PARTS, _PARTS, "keeping what was learned")
     keep_fit(
@@ -99,6 +102,22 @@ def learn(
         nodes=_packed_nodes(learned, keep),
     )
     return True
+
+
+def _shown(
+    garden: Garden,
+    handbook: Handbook,
+    history: History,
+    learned: Learned,
+    mark: HistoryMark,
+    now: datetime,
+    *,
+    go_on: bool,
+) -> Mapping[str, Any]:
+    """Return what the records show: as it was where it takes long and the fit only goes on from the last."""
+    before = fit_now(garden) if go_on else None
+    as_it_was = carried(before.found) if before else None
+    return as_it_was or shown_anew(garden, handbook, history, learned, up_to=now, data_hash=mark.data_hash)
 
 
 def _nothing_left(garden: Garden, number: int, edit: int) -> bool:

@@ -144,8 +144,13 @@ class ToStick:
         return tuple(caution for caution in self.cautions if caution.where in where)
 
 
-def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", taxon: str = "") -> ToStick:
-    """Return what is known of a stock plant, or of a taxon of the garden, on the day it is to be stuck."""
+def to_stick(
+    garden: Garden, handbook: Handbook, *, on: date, plant: str = "", taxon: str = "", want: str = ""
+) -> ToStick:
+    """Return what is known of a stock plant, or of a taxon of the garden, on the day it is to be stuck.
+
+    The number is that of ``want`` where it is one of the taxon's, else of the first that needs more.
+    """
     stock = None
     if plant:
         stock = next(iter(selectors.stock_plants(garden, on=on, plant=plant)), None)
@@ -161,6 +166,7 @@ def to_stick(garden: Garden, handbook: Handbook, *, on: date, plant: str = "", t
     asked_wood = cast("Wood | None", usual.lot.get("wood")) if usual else None
     needs = [one for one in needs_of(garden, handbook, on=on, taxon=taxon) if one.want.ready_by >= on]
     need = next((one for one in needs if one.n_short), next(iter(needs), None))
+    need = next((one for one in needs if one.want.want == want), need)
     advice, out_of_season = _advice_in_season(garden, handbook, row, on, need, asked_wood, seen)
     if out_of_season and out_of_season.another_now:
         asked_wood = None

@@ -13,6 +13,7 @@ from slipwright.advice.timing import Flowers
 from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
 from slipwright.records.answers.growth import growth_of
+from slipwright.records.answers.own_rules import in_words, own_rules, rules_for
 from slipwright.records.answers.stick_choices import taxon_called
 from slipwright.records.answers.walk import learned_for_taxa, round_days
 from slipwright.records.models import Garden, Taxon
@@ -53,7 +54,9 @@ def advice_in(
         **_rights(row, rights, licence),
         **asked,
     )
-    return answer if learned else _not_learned_yet(answer)
+    answer = answer if learned else _not_learned_yet(answer)
+    rules = [in_words(one) for one in rules_for(own_rules(garden), found.taxon)]
+    return replace(answer, notes=(*rules, *answer.notes)) if rules else answer
 
 
 def _rights(row: Taxon | None, rights: str, licence: str) -> dict[str, Any]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 from typing import cast
 from zoneinfo import ZoneInfo
 
@@ -19,14 +18,17 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Wood
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
+from slipwright.records.answers.own_rules import keep_rules
 from slipwright.records.answers.remembered import Remembered, as_of
+from slipwright.records.answers.season_lines import keep_stuck, programme_due
 from slipwright.records.answers.sky import sky_on
 from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import Told, ToldAct, told_batches
 from slipwright.records.answers.walk import SEED
 from slipwright.records.models import Garden, WeatherDay
 from slipwright.records.selectors import BatchNow
-from slipwright.records.selectors.listing import done_on, young_pots_by_place
+from slipwright.records.selectors.done import done_on
+from slipwright.records.selectors.listing import young_pots_by_place
 from slipwright.records.tables.progress import Progress
 from slipwright.rooting.counts import BatchCounts
 
@@ -132,7 +134,11 @@ def _walk(
 ) -> _Walk:
     batches = selectors.states_of_open_batches(garden)
     told = told_batches(garden, handbook, batches, on=on, waits=waits)
-    done = done_on(garden, on, batches)
+    in_use = programme_due(garden, on=on)
+    done = done_on(garden, on, batches, stuck_after=in_use.number if in_use else None)
+    keep_rules(garden, done.rules)
+    if in_use:
+        keep_stuck(garden, in_use, done.stuck)
     clock = ZoneInfo(garden.time_zone)
     looked = {pk: at.astimezone(clock) for pk, at in done.looked.items()}
     weather, sky = sky_on(garden, on)
@@ -262,7 +268,7 @@ def _weather_acts(
             batch.place_cover,
             batch.walk_order,
             air_c=hot.get(batch.place),
-            shade_percent=_percent(batch.place_shade_percent),
+            shade_percent=None if batch.place_shade_percent is None else float(batch.place_shade_percent),
         )
         for batch in batches
         if batch.place
@@ -281,10 +287,6 @@ def _weather_acts(
         weather=sky,
     )
     return [(act, places[act.place].walk_order) for act in acts if act.place]
-
-
-def _percent(found: Decimal | None) -> float | None:
-    return None if found is None else float(found)
 
 
 def _stand_in(batch: BatchNow, on: date) -> BatchOnRound:

@@ -22,7 +22,7 @@ class PotToCount:
 
 def pots_to_count(garden: Garden, now: TrialNow) -> list[PotToCount]:
     """Return the pots something waits in, as they stand on the bench. Two queries."""
-    open_pots = [pot for pot in now.pots if pot.pot.n_waiting > 0 and not pot.pot.is_ended]
+    open_pots = [pot for pot in now.pots if pot.pot.n_waiting > 0 and pot.pot.ended_on is None]
     pks = [pot.pot.pk for pot in open_pots]
     looks = selectors.looks_of(garden, pks)
     ids = dict(Sticking.rows.of(garden).filter(pk__in=pks).values_list("pk", "entry_id"))

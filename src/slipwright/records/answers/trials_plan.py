@@ -57,7 +57,10 @@ class Arm:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What was fixed of a trial beforehand. Shares of 0 to 1; ``count_after`` days from sticking."""
+    """What was fixed of a trial beforehand. Shares of 0 to 1; ``count_after`` days from sticking.
+
+    ``n_units`` pots of each way hold ``n_per_unit`` cuttings each.
+    """
 
     taxon: str
     differs: str
@@ -69,6 +72,8 @@ class Plan:
     matters: float | None = None
     count_after: int | None = None
     seed: int = 0
+    n_units: int | None = None
+    n_per_unit: int | None = None
 
     def lot_of(self, arm: Arm) -> dict[str, Value]:
         """Return the columns of a pot of an arm: the way all have, and the one thing that differs."""
@@ -114,6 +119,8 @@ def written(plan: Plan) -> str:
         f"usual share: {'' if plan.usual is None else f'{plan.usual:g}'}",
         f"difference that matters: {'' if plan.matters is None else f'{plan.matters:g}'}",
         f"count after days: {plan.count_after or ''}",
+        f"pots of each way: {plan.n_units or ''}",
+        f"cuttings in each pot: {plan.n_per_unit or ''}",
         f"layout drawn by: {plan.seed}",
         f"stop rule: {' '.join(plan.stop_rule.split())}",
     ]
@@ -140,6 +147,8 @@ def plan_of(row: TrialRow) -> Plan:
         _share(said.get("difference that matters", "")),
         _whole(said.get("count after days", "")),
         _whole(said.get("layout drawn by", "")) or 0,
+        _whole(said.get("pots of each way", "")),
+        _whole(said.get("cuttings in each pot", "")),
     )
 
 
@@ -231,7 +240,7 @@ def _share(text: str) -> float | None:
 
 
 def _whole(text: str) -> int | None:
-    return int(text) if text.strip().isdigit() else None
+    return int(text) if text.isascii() and text.strip().isdigit() else None
 
 
 def _span(stop_rule: str) -> int | None:

@@ -20,6 +20,8 @@ def trial_csv(now: TrialNow) -> Iterator[bytes]:
 
 
 def _rows(now: TrialNow) -> Iterator[dict[str, object]]:
+    # a pot that names no way is not judged here, and stays out of the sums of who reads the table
+    no_way = "names no way of this trial"
     notes = {"counted": "", "due": "its day has come, and it was not counted", "waits": "not counted yet"}
     for pot in now.pots:
         yield {
@@ -29,10 +31,10 @@ def _rows(now: TrialNow) -> Iterator[dict[str, object]]:
             "letter": pot.arm.letter if pot.arm else "",
             "arm": pot.arm.name if pot.arm else pot.pot.arm or "not said",
             "stuck": pot.pot.n_stuck if pot.n_tried is None else pot.n_tried,
-            "rooted": pot.n_rooted,
+            "rooted": pot.n_rooted if pot.arm else None,
             "stuck_on": pot.pot.stuck_on,
             "counted_on": pot.counted_on,
-            "note": notes[pot.state],
+            "note": notes[pot.state] if pot.arm else no_way,
         }
 
 

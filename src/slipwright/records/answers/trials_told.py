@@ -25,14 +25,16 @@ ALIKE = 0.95
 #: shares a sum of size is made at are kept clear of none and all
 _EDGE = 0.05
 
+#: letter of its way, rooted, and stuck less what was taken away, of a pot
+Row = tuple[str, int, int]
 Kind = Literal["settled", "alike", "likely", "open", "unrepeated"]
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What is to be said of the surest pair: of ``ahead`` over ``behind``.
+    """What is to be said of the surest way beside the first: of ``ahead`` over ``behind``.
 
-    ``by``, ``low`` and ``high`` are the 50, 10 and 90 per cent points of the difference of shares; ``p`` the
+    ``by``, ``low`` and ``high`` are mean, 10 and 90 per cent points of the difference of shares; ``p`` the
     chance that the one ahead is the better one. ``n_to_settle`` pots of each of ``n_per_pot`` tell a
     difference of ``matters`` 8 times in 10.
     """
@@ -47,6 +49,16 @@ class Verdict:
     matters: float
     n_per_pot: int
     n_to_settle: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class ArmCounted:
+    """What was counted of one way so far."""
+
+    arm: Arm
+    n_pots: int
+    n_rooted: int
+    n_tried: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,20 +94,35 @@ class TrialTold:
     n_pots: int
 
 
-def told_of(now: TrialNow) -> TrialTold | None:
-    """Return what the counted pots say; None where fewer than two ways were counted."""
+def counted_by_arm(now: TrialNow) -> tuple[ArmCounted, ...]:
+    """Return what was counted of each way of which a pot was."""
+    found = []
+    for arm in now.arms:
+        own = [row for row in rows_of(now) if row[0] == arm.letter]
+        if own:
+            found.append(ArmCounted(arm, len(own), sum(row[1] for row in own), sum(row[2] for row in own)))
+    return tuple(found)
+
+
+def rows_of(now: TrialNow) -> tuple[Row, ...]:
+    """Return letter, rooted and tried of the counted pots, way by way: all that a trial is judged by."""
     pots = [pot for pot in now.counted if pot.n_tried]
-    letters = {pot.arm.letter for pot in pots if pot.arm}
-    arms = [arm for arm in now.arms if arm.letter in letters]
-    if len(arms) < 2:
-        return None
     # the same table in the same order gives the same figures
-    rows = tuple(
-        (pot.arm.letter, pot.n_rooted or 0, pot.n_tried or 0)
-        for arm in arms
+    return tuple(
+        (arm.letter, pot.n_rooted or 0, pot.n_tried or 0)
+        for arm in now.arms
         for pot in pots
         if pot.arm is not None and pot.arm.letter == arm.letter
     )
+
+
+def told_of(now: TrialNow) -> TrialTold | None:
+    """Return what the counted pots say; None where fewer than two ways were counted."""
+    rows = rows_of(now)
+    letters = {letter for letter, _rooted, _tried in rows}
+    arms = [arm for arm in now.arms if arm.letter in letters]
+    if len(arms) < 2:
+        return None
     fit = _fit(rows)
     by_letter = {arm.letter: arm for arm in arms}
     pairs = tuple(PairTold(by_letter[one.level], by_letter[one.against], one) for one in fit.contrasts)
@@ -104,26 +131,28 @@ def told_of(now: TrialNow) -> TrialTold | None:
         tuple(_arm(arm, rows, cell) for arm, cell in zip(arms, fit.cell_means, strict=True)),
         pairs,
         fit,
-        len(pots),
+        len(rows),
         len(now.pots),
     )
 
 
 @lru_cache(maxsize=256)
-def _fit(rows: tuple[tuple[str, int, int], ...]) -> TrialFit:
+def _fit(rows: tuple[Row, ...]) -> TrialFit:
     letters, rooted, tried = zip(*rows, strict=True)
     counts = np.array(rooted, dtype=np.int64), np.array(tried, dtype=np.int64)
     return fit_trial(Trial(*counts, {"arm": letters}), [("arm",)], reference={"arm": letters[0]})
 
 
-def _arm(arm: Arm, rows: Sequence[tuple[str, int, int]], cell: CellMean) -> ArmTold:
+def _arm(arm: Arm, rows: Sequence[Row], cell: CellMean) -> ArmTold:
     own = [(rooted, tried) for letter, rooted, tried in rows if letter == arm.letter]
     shares = tuple(rooted / tried for rooted, tried in own)
     return ArmTold(arm, len(own), cell.n_rooted, cell.n_stuck, cell, shares)
 
 
 def _verdict(now: TrialNow, fit: TrialFit, pairs: Sequence[PairTold]) -> Verdict:
-    surest = max(pairs, key=lambda one: (min(abs(one.found.p_above_0 - 0.5), 0.499), abs(_mean(one))))
+    # as it was planned: each way is told from the first, and a chance find is as rare as the plan said
+    planned = [one for one in pairs if one.against is pairs[0].against]
+    surest = max(planned, key=lambda one: (min(abs(one.found.p_above_0 - 0.5), 0.499), abs(_mean(one))))
     found = surest.found
     by, low, high, p = found.difference.mean, found.difference.q10, found.difference.q90, found.p_above_0
     ahead, behind = surest.arm, surest.against
@@ -140,7 +169,7 @@ def _verdict(now: TrialNow, fit: TrialFit, pairs: Sequence[PairTold]) -> Verdict
         kind = "alike"
     elif p >= LIKELY:
         kind = "likely"
-    n = now.row.n_per_unit
+    n = now.n_per_unit
     return Verdict(kind, ahead, behind, by, low, high, p, matters, n, _to_settle(fit, matters, n, now))
 
 

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from slipwright.rooting.history import BatchRecord
 from slipwright.rooting.looking_back import Looked
 from slipwright.rooting.reliability import Reliability, reliability
-from slipwright.rooting.scoring import HIGH, LOW, Better, better_by, crps_of_points
+from slipwright.rooting.scoring import HIGH, LOW, MIDDLE, Better, better_by, crps_of_points, held
 
-Verdict = Literal["too-few", "as-meant", "too-narrow", "too-wide"]
+Verdict = Literal["too-few", "as-meant", "perhaps-narrow", "perhaps-wide", "too-narrow", "too-wide"]
 Lean = Literal["", "more", "fewer"]
 What = Literal["stuck-end", "stuck-look", "looked-end", "looked-look"]
 WHATS: tuple[What, ...] = ("stuck-end", "stuck-look", "looked-end", "looked-look")
@@ -29,7 +29,6 @@ MOST_TOLD = 500
 _A_ROUND = 10
 #: the newest forecasts that are shown one by one
 N_LATEST = 12
-_MIDDLE = 9
 _SEED = 1
 
 
@@ -93,23 +92,31 @@ class Scores:
 
     @property
     def verdict(self) -> Verdict:
-        """Whether the ranges held as often as they were meant to, as far as chance lets it be told."""
+        """Whether the ranges held as often as they were meant to.
+
+        Right forecasts lie outside what chance does 8 times in 10 in one garden of five: of those it is only
+        said that they may be wrong; that they are, where chance does so 1 time in 20.
+        """
         ranges = self.ranges
         if ranges is None or ranges.n_batches < LEAST_BATCHES:
             return "too-few"
+        low, high = ranges.held_sure
         if ranges.n_held < ranges.held_low:
-            return "too-narrow"
-        return "too-wide" if ranges.n_held > ranges.held_high else "as-meant"
+            return "too-narrow" if ranges.n_held < low else "perhaps-narrow"
+        if ranges.n_held > ranges.held_high:
+            return "too-wide" if ranges.n_held > high else "perhaps-wide"
+        return "as-meant"
 
     @property
     def lean(self) -> Lean:
-        """Whether more or fewer rooted than the middle said, more often than chance would have it."""
+        """Whether more or fewer rooted than the middle said, by more than chance does 19 times in 20."""
         ranges = self.ranges
         if ranges is None or ranges.n_batches < LEAST_BATCHES:
             return ""
-        if ranges.came[_MIDDLE] > ranges.high[_MIDDLE]:
+        low, high = ranges.middle_sure
+        if ranges.came[MIDDLE] > high:
             return "fewer"
-        return "more" if ranges.came[_MIDDLE] < ranges.low[_MIDDLE] else ""
+        return "more" if ranges.came[MIDDLE] < low else ""
 
 
 def scores_in(
@@ -118,10 +125,15 @@ def scores_in(
     *,
     n_made: int,
     left_out: Mapping[str, int],
+    trials: Mapping[str, str],
 ) -> dict[str, Any]:
-    """Return some forecasts summed up, as plain data to keep."""
+    """Return some forecasts summed up, as plain data to keep.
+
+    ``trials`` names the trial of each batch that is a pot of one: pots of one trial, stuck on one day of one
+    plant, hit or miss together, and count as one batch.
+    """
     ours, came = _points(looked, lambda one: one.ours), np.array([one.came for one in looked])
-    batches = [one.batch for one in looked]
+    batches = _together(looked, trials)
     n_stuck = np.array([one.n_stuck for one in looked])
     kinds = {what: [one for one in looked if _what(one) == what] for what in WHATS}
     seasons = sorted({one.season for one in looked})
@@ -131,9 +143,9 @@ def scores_in(
         sum(one.is_between for one in looked),
         dict(left_out),
         reliability(ours, came, batches, n_stuck) if looked else None,
-        _compared("", looked) if looked else None,
-        [_compared(what, some) for what, some in kinds.items() if some],
-        [_compared(name, [one for one in looked if one.season == name]) for name in seasons],
+        _compared("", looked, trials) if looked else None,
+        [_compared(what, some, trials) for what, some in kinds.items() if some],
+        [_compared(name, [one for one in looked if one.season == name], trials) for name in seasons],
         [_one(one, records) for one in newest],
     )
     kept = asdict(scores)
@@ -193,10 +205,14 @@ def _points(looked: Sequence[Looked], of: Callable[[Looked], Sequence[int]]) -> 
     return np.array([of(one) for one in looked])
 
 
-def _compared(what: str, looked: Sequence[Looked]) -> Compared:
+def _together(looked: Sequence[Looked], trials: Mapping[str, str]) -> list[tuple[str, str]]:
+    return [("trial", trials[one.batch]) if one.batch in trials else ("batch", one.batch) for one in looked]
+
+
+def _compared(what: str, looked: Sequence[Looked], trials: Mapping[str, str]) -> Compared:
     generator = np.random.default_rng(_SEED)
     came = np.array([one.came for one in looked])
-    batches = [one.batch for one in looked]
+    batches = _together(looked, trials)
     points = _points(looked, lambda one: one.ours)
     ours = crps_of_points(points, came)
     handbook = crps_of_points(_points(looked, lambda one: one.handbook), came)
@@ -211,7 +227,7 @@ def _compared(what: str, looked: Sequence[Looked]) -> Compared:
         what,
         len(looked),
         len(set(batches)),
-        int(((points[:, LOW] <= came) & (came <= points[:, HIGH])).sum()),
+        int(held(points, came).sum()),
         _mean(ours),
         _mean(handbook),
         better_by(ours, handbook, batches, generator),
@@ -235,7 +251,7 @@ def _one(one: Looked, records: Mapping[str, BatchRecord]) -> OneForecast:
         one.n_stuck,
         one.n_looks,
         one.ours[LOW],
-        one.ours[_MIDDLE],
+        one.ours[MIDDLE],
         one.ours[HIGH],
         one.came,
         one.is_between,

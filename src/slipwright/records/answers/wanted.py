@@ -18,6 +18,7 @@ from slipwright.handbook.pages import Page
 from slipwright.records import selectors
 from slipwright.records.answers.own_page import page_of_stock
 from slipwright.records.answers.season_cut import taxa_without_a_plant_left
+from slipwright.records.answers.season_of_wants import PlannedWant, planned_wants
 from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.walk import learned_for_taxa
 from slipwright.records.answers.wants import Need, needs_of
@@ -27,7 +28,7 @@ from slipwright.rooting.learned import Learned
 from slipwright.rooting.resting import RestsOn
 from slipwright.rooting.sticking import number_to_stick
 
-WantState = Literal["past", "refused", "enough", "stick", "no-page", "no-plant", "out-of-reach"]
+WantState = Literal["past", "refused", "planned", "enough", "stick", "no-page", "no-plant", "out-of-reach"]
 
 #: assurances beyond these are asked for as these: certainty cannot be stuck for
 _LEAST, _MOST = 0.01, 0.99
@@ -35,7 +36,10 @@ _LEAST, _MOST = 0.01, 0.99
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A want and what to do for it: ``n_to_stick`` of ``opening``'s wood reach it as surely as wished."""
+    """A want and what to do for it, as the programme in use has it.
+
+    Where that does not know it, ``n_to_stick`` of ``opening``'s wood reach it as surely as wished.
+    """
 
     need: Need
     state: WantState
@@ -44,16 +48,30 @@ class Wanted:
     opening: Opening | None = None
     rights: Standing | None = None
     rests_on: RestsOn | None = None
+    planned: PlannedWant | None = None
+
+    @property
+    def stick_from(self) -> date | None:
+        """From when something is to be stuck for it; None where nothing is."""
+        if self.planned:
+            return self.planned.to_do[0].week if self.planned.to_do else None
+        return self.opening.from_on if self.state == "stick" and self.opening else None
 
 
 def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
     """Return every want with what more to stick for it, soonest first.
 
-    The wood is that of the stock plant whose wood is right first; of a taxon without one, the page's.
+    Of a want that the programme in use was made for, that is told, and nothing is reckoned beside. The wood
+    of another is that of the stock plant whose wood is right first; of a taxon without one, the page's.
     """
     taxa = {taxon.taxon: taxon for taxon in Taxon.rows.of(garden)}
     needs = needs_of(garden, handbook, on=on)
-    short = {need.want.taxon for need in needs if need.n_short and need.want.ready_by >= on}
+    planned = planned_wants(garden, [need.want for need in needs], on=on) or {}
+    short = {
+        need.want.taxon
+        for need in needs
+        if need.n_short and need.want.ready_by >= on and need.want.want not in planned
+    }
     stocks = [one for one in selectors.stock_plants(garden, on=on) if one.taxon in short]
     asked = [asked_plant(one.plant, page_of_stock(handbook, one), one.flowers) for one in stocks]
     seasons = seasons_of(garden, handbook, [one for one in asked if one], on=on)
@@ -61,7 +79,8 @@ def wanted_of(garden: Garden, handbook: Handbook, *, on: date) -> list[Wanted]:
     shut: dict[date, set[str]] = {}
     found = []
     for need in needs:
-        wanted = _wanted(handbook, need, taxa[need.want.taxon], openings)
+        told = planned.get(need.want.want)
+        wanted = _wanted(handbook, need, taxa[need.want.taxon], openings, told)
         if wanted.state in ("stick", "no-page", "out-of-reach"):
             # a plant cut a year before its wood is right again may be cut by then
             day = max(wanted.opening.from_on, on) if wanted.opening else on
@@ -101,11 +120,15 @@ class _Openings:
         return min(found, key=lambda best: (best.from_on, -best.window.p_open), default=None)
 
 
-def _wanted(handbook: Handbook, need: Need, taxon: Taxon, openings: _Openings) -> Wanted:
+def _wanted(
+    handbook: Handbook, need: Need, taxon: Taxon, openings: _Openings, planned: PlannedWant | None
+) -> Wanted:
     on, south = openings.seasons.on, openings.seasons.south
     rights = selectors.rights_of(taxon, on=on)
     if need.want.ready_by < on:
         return Wanted(need, "past", rights=rights)
+    if planned is not None and rights.allowed:
+        return Wanted(need, "planned", rights=rights, planned=planned)
     if not need.n_short:
         return Wanted(need, "enough", rights=rights)
     if not rights.allowed:

@@ -7,7 +7,7 @@ adds a little of its own.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from functools import cache
@@ -132,8 +132,9 @@ def _row(begun: _Begun) -> Row:
 
 
 def _note(begun: _Begun) -> Row:
+    plan = replace(begun.plan, n_units=begun.n_blocks, n_per_unit=begun.n_per_pot)
     evening = f"{begun.stuck_on - timedelta(days=1)}T19:30:00{_OFFSET}"
-    return {"about": begun.name, "at": evening, "text": written(begun.plan), "by": begun.by}
+    return {"about": begun.name, "at": evening, "text": written(plan), "by": begun.by}
 
 
 def _stuck(begun: _Begun, unit: TrialUnit, code: str, luck: Luck) -> Stuck:

@@ -18,6 +18,7 @@ from slipwright.records.keeping import daily, weather
 from slipwright.records.keeping.opening import garden_file, vendor
 from slipwright.records.keeping.planning import Planning
 from slipwright.records.keeping.relearning import Relearning
+from slipwright.records.keeping.showing import Showing
 from slipwright.records.models import Garden
 from slipwright.records.selectors import all_gardens, garden_day
 from slipwright.records.services import clear_codes
@@ -43,6 +44,7 @@ class Helper:
     told: Told
     makes_copies: bool = False
     learns: Relearning = field(default_factory=Relearning)
+    shows: Showing = field(default_factory=Showing)
     plans: Planning | None = None
     _handbook: Handbook | None = None
     _cleared_at: datetime | None = None
@@ -62,6 +64,7 @@ class Helper:
                 if self._try(f"learning from {garden.name}", partial(self._learn, garden, now)):
                     renewed += self._try(garden.name, partial(self._refresh, garden, now)) or 0
                 self._try(f"forecasts of {garden.name}", partial(self._keep_forecasts, garden, now))
+                self._try(f"findings of {garden.name}", partial(self._show, garden, now))
                 if self.plans is not None:
                     asking = partial(self.plans.ask_first, garden, now=now)
                     self._try(f"first programme of {garden.name}", asking)
@@ -85,8 +88,13 @@ class Helper:
         return n
 
     def _keep_forecasts(self, garden: Garden, now: datetime) -> int:
-        kept = import_module("slipwright.records.answers.calibration")
-        return int(kept.refresh(garden, self._known_plants(), on=garden_day(garden, now), now=now))
+        on = garden_day(garden, now)
+        made = import_module("slipwright.records.answers.calibration")
+        n = int(made.refresh(garden, self._known_plants(), on=on, now=now))
+        return n + int(import_module("slipwright.records.answers.trials_kept").refresh(garden, on=on))
+
+    def _show(self, garden: Garden, now: datetime) -> bool:
+        return self.shows.one_pass(garden, self._known_plants(), now=now)
 
     def _learn(self, garden: Garden, now: datetime) -> bool:
         return self.learns.one_pass(garden, self._known_plants(), now=now)

@@ -44,6 +44,15 @@ class Garden(models.Model):
         related_name="+",
         db_index=False,
     )
+    #: the programme in use, where one is
+    plan = models.ForeignKey(
+        "SeasonPlan",
+        on_delete=models.SET_NULL,
+        null=True,
+        editable=False,
+        related_name="+",
+        db_index=False,
+    )
 
     class Meta:
         constraints = [

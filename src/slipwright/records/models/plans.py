@@ -22,7 +22,8 @@ class PlanState(models.TextChoices):
 class SeasonPlan(models.Model):
     """A programme of a garden from a day on: asked for, made by the helper, and perhaps used.
 
-    The one used last is the garden's programme; ``before`` is the one in use when it was asked for.
+    ``Garden.plan`` names the one in use, which was used last; ``before`` is the one in use when it was asked
+    for.
     ``change`` is the one thing tried in it, empty for the garden as it is. ``mark`` stands for all that it
     was made from, ``content`` is what pages and papers tell, ``programme`` what the next one goes by.
     """

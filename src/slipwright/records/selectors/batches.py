@@ -55,6 +55,8 @@ class BatchNow(NamedTuple):
     medium_temp_c: Decimal | None
     days_from_bloom: int | None
     want: str
+    arm: str
+    block: str
     stuck_at: str
     cover_stuck_at: str
     place: str

@@ -41,6 +41,8 @@ class FitNow:
         return self.version == model_version()
 
 
+#: the columns of a fit that are large
+LARGE = ("found", "start", "shared")
 _OF_FIT = (
     "pk",
     "version",
@@ -54,11 +56,6 @@ _OF_FIT = (
     "seconds",
     "converged",
 )
-
-
-def large_of(fit: str) -> tuple[str, ...]:
-    """Return the columns of a fit that are large, as a query that reaches it by ``fit`` names them."""
-    return tuple(f"{fit}__{column}" for column in ("found", "start", "shared"))
 
 
 def fit_now(garden: Garden, *, with_found: bool = True) -> FitNow | None:
@@ -97,6 +94,21 @@ def newest_full_fit(garden: Garden) -> FitNow | None:
     """Return what was last learned from nothing, whether it still holds or not. One query."""
     rows = GardenFit.rows.of(garden).filter(is_full=True).order_by("-pk").values(*_OF_FIT)
     return _told(row, garden) if (row := rows.first()) else None
+
+
+def kept_with_fit(garden: Garden, name: str) -> Any:
+    """Return what is kept under a name with the fit that holds; None without. One query.
+
+    ``garden`` must have just been read.
+    """
+    rows = GardenFit.rows.of(garden).filter(pk=garden.fit_id or 0)
+    return rows.values_list(f"found__{name}", flat=True).first()
+
+
+def newest_kept_with_fit(garden: Garden, name: str) -> Any:
+    """Return the same of the newest fit that has any, whether it holds or not. One query."""
+    rows = GardenFit.rows.of(garden).filter(found__has_key=name).order_by("-pk")
+    return rows.values_list(f"found__{name}", flat=True).first()
 
 
 def start_of(fit: int) -> bytes | None:

@@ -1,17 +1,15 @@
-"""Forecasts as they were made, and how good they turned out, as it is kept with what was learned."""
+"""Forecasts as they were made."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
 from django.db.models import OuterRef, Subquery
 
-from slipwright.records.models import BatchState, ForecastMade, Garden, GardenFit
-
-#: the name under which a fit keeps how good forecasts turned out
-KEPT_AS = "forecasts"
+from slipwright.records.models import BatchState, ForecastMade, Garden
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +58,11 @@ def _made(row: Any) -> Made:
     return Made(**{**facts, "rooted": tuple(facts["rooted"]), "by_handbook": tuple(facts["by_handbook"])})
 
 
-def scores_kept(garden: Garden) -> Any:
-    """Return how good forecasts turned out, as kept with the fit that holds; None without. One query.
-
-    ``garden`` must have just been read.
-    """
-    rows = GardenFit.rows.of(garden).filter(pk=garden.fit_id or 0)
-    return rows.values_list(f"found__{KEPT_AS}", flat=True).first()
-
-
-def newest_scores_kept(garden: Garden) -> Any:
-    """Return the same of the newest fit that has any, whether it holds or not. One query."""
-    rows = GardenFit.rows.of(garden).filter(found__has_key=KEPT_AS).order_by("-pk")
-    return rows.values_list(f"found__{KEPT_AS}", flat=True).first()
+def newest_made_for(garden: Garden, days: Mapping[int, date]) -> dict[int, tuple[int, ...]]:
+    """Return by key of a batch the points last forecast of the number rooted by its day. One query."""
+    rows = ForecastMade.rows.of(garden).filter(batch__in=days, by_day__in=set(days.values()))
+    found = {}
+    for batch, by_day, rooted in rows.order_by("made_on", "pk").values_list("batch", "by_day", "rooted"):
+        if days[batch] == by_day:
+            found[batch] = tuple(rooted)
+    return found

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from slipwright.records.errors import MAKES_ONE, Ambiguous, NotFound, SeveralGardens
 from slipwright.records.models import Garden
+from slipwright.records.selectors import fits, plans
 
 
 def the_garden(named: str | None = None) -> Garden:
@@ -31,6 +32,17 @@ def garden_names() -> list[str]:
 def demonstration_stands() -> bool:
     """Return whether there is a demonstration garden, whose day stands still."""
     return Garden.objects.filter(stands_on__isnull=False).exists()
+
+
+def beside(garden: str) -> tuple[str, str]:
+    """Return what a page reads with a garden, by the name a query reaches it by: its fit, its programme."""
+    return (f"{garden}__fit", f"{garden}__plan")
+
+
+def large_beside(garden: str) -> tuple[str, ...]:
+    """Return the columns of these that are large."""
+    fit, plan = beside(garden)
+    return (*(f"{fit}__{column}" for column in fits.LARGE), *(f"{plan}__{column}" for column in plans.LARGE))
 
 
 def _named(named: str) -> Garden:

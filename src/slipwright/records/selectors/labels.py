@@ -38,6 +38,9 @@ class LabelOf:
     n_per_container: int | None
     n_containers: int | None
     rights: rights.Standing
+    trial: str = ""
+    arm: str = ""
+    block: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +95,11 @@ def labels_of(
     ``codes`` name batches as ``batch_by_code`` reads them; without any, every batch stuck ``since``
     that day, or every batch that has not ended. ``on`` is the day the rights are asked about.
     """
-    rows = Sticking.rows.of(garden).standing().select_related("taxon", "plant", "container", "state__place")
+    rows = (
+        Sticking.rows.of(garden)
+        .standing()
+        .select_related("taxon", "plant", "container", "trial", "state__place")
+    )
     if codes := list(codes):
         named = batches_named(garden, codes)
         if named.unknown:
@@ -130,4 +137,7 @@ def _label(sticking: Sticking, on: date) -> LabelOf:
         sticking.n_per_container,
         containers_for(sticking.n_stuck, sticking.n_per_container, _cells(sticking)),
         rights_of(taxon, on=on),
+        sticking.trial.trial if sticking.trial else "",
+        sticking.arm,
+        sticking.block,
     )

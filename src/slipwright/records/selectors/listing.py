@@ -1,16 +1,15 @@
-"""What a page lists: batches page by page, what was done on a day, young pots by place."""
+"""What a page lists: batches page by page, what was worked out of them, young pots by place."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from operator import itemgetter
 from typing import Literal
 
 from django.db.models import (
     CharField,
-    DateTimeField,
     F,
     IntegerField,
     OuterRef,
@@ -121,49 +120,6 @@ def forecasts_kept(garden: Garden) -> dict[int, Kept]:
         pk: Kept(on, rests_on or "", told or "", newest_look)
         for pk, on, rests_on, told, newest_look in rows.values_list(*columns)
     }
-
-
-@dataclass(frozen=True, slots=True)
-class DoneOn:
-    """What was done on a day: when each batch was looked at, and how many were potted."""
-
-    looked: dict[int, datetime]
-    n_potted: int
-
-
-#: the newest entries are looked through for what was done today
-_NEWEST = 400
-
-
-def done_on(garden: Garden, on: date, batches: Iterable[BatchNow]) -> DoneOn:
-    """Return what was done on a day to batches under way. One query.
-
-    The looks are held to the garden by their batches alone, so that the index of these is taken.
-    """
-    today = [batch.pk for batch in batches if batch.last_look_on == on]
-    nought = Value(0, output_field=IntegerField())
-    looks = (
-        Look.rows.standing()
-        .filter(batch__in=today, on=on)
-        .values_list("batch", "received_at", nought)
-        .order_by()
-    )
-    newest = Potting.rows.of(garden).order_by("-number").values("pk")[:_NEWEST]
-    no_time = Value(None, output_field=DateTimeField())
-    pottings = (
-        Potting.rows.of(garden)
-        .standing()
-        .filter(pk__in=Subquery(newest), on=on)
-        .values_list("batch", no_time, "n_potted")
-        .order_by()
-    )
-    looked: dict[int, datetime] = {}
-    n_potted = 0
-    for batch, at, n in looks.union(pottings, all=True):
-        n_potted += n
-        if at is not None:
-            looked[batch] = max(at, looked.get(batch, at))
-    return DoneOn(looked, n_potted)
 
 
 @dataclass(frozen=True, slots=True)

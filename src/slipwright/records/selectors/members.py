@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from slipwright.records.errors import NotFound
 from slipwright.records.models import Garden, Member, User
-from slipwright.records.selectors.fits import large_of
+from slipwright.records.selectors.gardens import beside, large_beside
 
 
 def member_named(garden: Garden, member: str | None) -> Member:
@@ -30,10 +30,10 @@ def members_of(garden: Garden) -> list[Member]:
 def memberships_of(user_id: int) -> list[Member]:
     """Return what a person who can sign in belongs to, each with garden and person. One query.
 
-    Of what was learned of the garden comes what ``fit_now`` tells without another query.
+    What was learned of the garden and its programme in use come with it, without their large columns.
     """
-    rows = Member.objects.filter(user_id=user_id).select_related("garden__fit", "user")
-    return list(rows.defer(*large_of("garden__fit")).order_by("garden__name", "pk"))
+    rows = Member.objects.filter(user_id=user_id).select_related(*beside("garden"), "user")
+    return list(rows.defer(*large_beside("garden")).order_by("garden__name", "pk"))
 
 
 def nobody_yet() -> bool:

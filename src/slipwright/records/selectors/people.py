@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 
 from slipwright.records.errors import NotFound
 from slipwright.records.models import Device, Garden, Member, User
-from slipwright.records.selectors.fits import large_of
+from slipwright.records.selectors.gardens import beside, large_beside
 
 
 @dataclass(slots=True)
@@ -53,7 +53,8 @@ def phones_of(member: Member, now: datetime) -> list[Device]:
 
 def phone_let_in(pk: int, user: User, now: datetime) -> Device | None:
     """Return a phone that is let in, with its member and garden; None once it is out. One query."""
-    phones = _phones(now).select_related("member__garden__fit").defer(*large_of("member__garden__fit"))
+    with_garden = _phones(now).select_related(*beside("member__garden"))
+    phones = with_garden.defer(*large_beside("member__garden"))
     return phones.filter(pk=pk, member__user=user).first()
 
 

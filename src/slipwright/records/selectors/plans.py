@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
-from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -16,13 +14,21 @@ from slipwright.records.models import Garden, GardenFit, PlanState, SeasonPlan
 from slipwright.records.packed_plan import unpacked_content
 from slipwright.records.scope import GardenQuerySet
 
-_LARGE = ("content", "programme")
+#: the columns of a programme that are large
+LARGE = ("content", "programme")
 _OPEN = (PlanState.ASKED, PlanState.RUNNING)
 
 
 def plan_in_use(garden: Garden) -> SeasonPlan | None:
-    """Return the garden's programme: the one used last. One query."""
-    return _rows(garden).filter(used_at__isnull=False).order_by("-used_at", "-pk").first()
+    """Return the garden's programme: the one used last. One query, or none.
+
+    ``garden`` must have just been read; one that was read with its programme needs no query.
+    """
+    if garden.plan_id is None:
+        return None
+    if Garden._meta.get_field("plan").is_cached(garden):
+        return garden.plan
+    return _rows(garden).filter(pk=garden.plan_id).first()
 
 
 def newest_plan(garden: Garden) -> SeasonPlan | None:
@@ -55,7 +61,7 @@ def was_plan_asked(garden: Garden) -> bool:
 
 def plans_running() -> Sequence[SeasonPlan]:
     """Return the programmes of all gardens that are being made. One query."""
-    rows = SeasonPlan.rows.filter(state=PlanState.RUNNING).defer(*_LARGE)
+    rows = SeasonPlan.rows.filter(state=PlanState.RUNNING).defer(*LARGE)
     return list(rows.select_related("garden").order_by("pk"))
 
 
@@ -67,25 +73,6 @@ def plan_content(plan: SeasonPlan) -> dict[str, Any]:
     rows = SeasonPlan.rows.filter(pk=plan.pk, content__isnull=False)
     kept = rows.values_list("content", flat=True).first()
     return {} if kept is None else unpacked_content(bytes(kept))
-
-
-def in_use_lines(garden: Garden, week: date) -> Sequence[dict[str, Any]]:
-    """Return the lines of the programme in use that fall in the week of a Monday. One query.
-
-    Each has the ``plan`` it is of beside what the content tells of it. None is to be changed.
-    """
-    rows = SeasonPlan.rows.of(garden).filter(used_at__isnull=False, content__isnull=False)
-    pk, kept = rows.order_by("-used_at", "-pk").values_list("pk", "content").first() or (0, None)
-    if kept is None:
-        return ()
-    asked = week.isoformat()
-    return [{**line, "plan": pk} for line in _lines(bytes(kept)) if line["week"] == asked]
-
-
-@lru_cache(maxsize=4)
-def _lines(kept: bytes) -> tuple[dict[str, Any], ...]:
-    """Return the lines of a content; most of it was read before, for a page before."""
-    return tuple(unpacked_content(kept).get("lines", ()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,4 +122,4 @@ def _learned_from(garden: Garden) -> str:
 
 
 def _rows(garden: Garden) -> GardenQuerySet[SeasonPlan]:
-    return SeasonPlan.rows.of(garden).defer(*_LARGE)
+    return SeasonPlan.rows.of(garden).defer(*LARGE)

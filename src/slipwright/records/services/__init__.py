@@ -41,6 +41,7 @@ from slipwright.records.services.rounds import record_nothing_to_note
 from slipwright.records.services.sendings import Receipt, receive_file, receive_sending
 from slipwright.records.services.settling import pick_look, settle_aside
 from slipwright.records.services.stickings import GROUND, Lot, record_sticking, record_sticking_as_felt
+from slipwright.records.services.trials import PotCount, count_trial, fix_trial, stick_trial
 from slipwright.records.services.withdrawals import withdraw
 
 __all__ = [
@@ -50,13 +51,16 @@ __all__ = [
     "Answer",
     "DiskFull",
     "Lot",
+    "PotCount",
     "Receipt",
     "Sent",
     "add_member",
     "add_reference",
     "clear_codes",
+    "count_trial",
     "edit_reference",
     "end_token",
+    "fix_trial",
     "let_back_in",
     "make_code",
     "make_garden",
@@ -89,6 +93,7 @@ __all__ = [
     "settle_aside",
     "shut_out",
     "spend_code",
+    "stick_trial",
     "take_over",
     "token_shown",
     "user_of_member",

@@ -132,3 +132,12 @@ def _forget_oldest(garden: Garden, holds: GardenFit) -> None:
     stay = set(rows.order_by("-pk").values_list("pk", flat=True)[:FITS_KEPT]) | {holds.pk}
     stay |= set(rows.filter(is_full=True).order_by("-pk").values_list("pk", flat=True)[:1])
     rows.exclude(pk__in=sorted(stay)).delete()
+
+
+@transaction.atomic
+def keep_with_fit(fit: int, name: str, what: Mapping[str, Any]) -> None:
+    """Keep something under a name with a fit, if it is still there."""
+    row = GardenFit.rows.select_for_update().filter(pk=fit).only("pk", "found").first()
+    if row is not None:
+        row.found = {**row.found, name: what}
+        row.save(update_fields=["found"])

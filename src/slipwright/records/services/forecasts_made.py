@@ -1,15 +1,14 @@
-"""Keeping forecasts as they were made, and how good they turned out."""
+"""Keeping forecasts as they were made."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
-from typing import Any
 
 from django.db import transaction
 
-from slipwright.records.models import ForecastMade, Garden, GardenFit
-from slipwright.records.selectors.forecasts_made import KEPT_AS, Made
+from slipwright.records.models import ForecastMade, Garden
+from slipwright.records.selectors.forecasts_made import Made
 
 
 def keep_forecasts_made(garden: Garden, made_on: date, made: Sequence[Made]) -> None:
@@ -33,12 +32,3 @@ def keep_forecasts_made(garden: Garden, made_on: date, made: Sequence[Made]) -> 
                 for one in made
             ]
         )
-
-
-def keep_scores(fit: int, scores: Mapping[str, Any]) -> None:
-    """Keep how good forecasts turned out with a fit, if it is still there."""
-    with transaction.atomic():
-        row = GardenFit.rows.select_for_update().filter(pk=fit).only("pk", "found").first()
-        if row is not None:
-            row.found = {**row.found, KEPT_AS: scores}
-            row.save(update_fields=["found"])

@@ -18,7 +18,6 @@ from slipwright.records.errors import BadValue, Busy, Refused
 from slipwright.records.models import Garden, Member, PlanState, SeasonPlan, fields
 from slipwright.records.numbering import hold
 from slipwright.records.roles import EDIT, RECORD, require
-from slipwright.records.selectors.plans import plan_in_use
 
 #: so many programmes of a garden wait at most, and so long is a person told to wait who asks for one more
 MOST_WAITING, WAIT_S = 8, 10
@@ -78,29 +77,28 @@ def ask_plan(
             on=on,
             seed=seed,
             change=asked,
-            before=plan_in_use(held),
+            before_id=held.plan_id,
             asked_at=now,
             asked_by=by,
         )
 
 
 def use_plan(plan: SeasonPlan, *, now: datetime, by: Member) -> SeasonPlan:
-    """Use a programme that was made: from now on it is the garden's. Used twice, it is used once."""
+    """Use a programme that was made: from now on it is the garden's. Used twice, it is used once.
+
+    ``plan.garden`` then is as it was written.
+    """
     require(by, EDIT, plan.garden)
     with transaction.atomic():
         garden = hold(plan.garden)
         row = SeasonPlan.rows.of(garden).filter(pk=plan.pk).first()
         if row is None or row.state != PlanState.MADE:
             raise Refused(_("Only a programme that was made, and not dropped, can be used."))
-        in_use = plan_in_use(garden)
-        if in_use is not None and in_use.pk == row.pk:
-            return row
-        # the one used last is the garden's: a clock that went back must not hide it
-        row.used_at = max(now, in_use.used_at) if in_use is not None and in_use.used_at else now
-        if in_use is not None and in_use.used_at == row.used_at:
-            row.used_at += timedelta(microseconds=1)
-        row.used_by = by
-        row.save(update_fields=["used_at", "used_by"])
+        if garden.plan_id != row.pk:
+            row.used_at, row.used_by = now, by
+            row.save(update_fields=["used_at", "used_by"])
+            Garden.objects.filter(pk=garden.pk).update(plan=row)
+    plan.garden.plan = row
     return row
 
 
@@ -166,6 +164,7 @@ def tell_progress(plan: SeasonPlan, done: float, doing: str) -> bool:
 def finish_plan(plan: SeasonPlan, made: Made, *, now: datetime) -> bool:
     """Keep a programme that was made."""
     with transaction.atomic():
+        held = hold(plan.garden)
         is_kept = _running(
             plan,
             state=PlanState.MADE,
@@ -179,17 +178,18 @@ def finish_plan(plan: SeasonPlan, made: Made, *, now: datetime) -> bool:
             programme=made.programme,
         )
         if is_kept:
-            _drop_old(plan.garden, now)
+            _drop_old(held, now)
     return is_kept
 
 
 def fail_plan(plan: SeasonPlan, wrong: str, *, now: datetime) -> bool:
     """Write down why a programme could not be made."""
     with transaction.atomic():
+        held = hold(plan.garden)
         is_kept = _running(
             plan, state=PlanState.FAILED, doing="", made_at=now, wrong=str(wrong)[: fields.TEXT]
         )
-        _drop_old(plan.garden, now)
+        _drop_old(held, now)
     return is_kept
 
 
@@ -205,16 +205,13 @@ def _running(plan: SeasonPlan, *, was: str = PlanState.RUNNING, **values: Any) -
     return bool(SeasonPlan.rows.filter(pk=plan.pk, state=was).update(**values))
 
 
-def _drop_old(garden: Garden, now: datetime) -> None:
+def _drop_old(held: Garden, now: datetime) -> None:
     """Drop what was never used, but for the newest, and what was used long ago, but for what is in use."""
-    rows = SeasonPlan.rows.of(garden)
+    rows = SeasonPlan.rows.of(held)
     over = rows.filter(state__in=(PlanState.MADE, PlanState.FAILED))
     unused = over.filter(used_at__isnull=True).order_by("-pk").values_list("pk", flat=True)
     gone = set(unused[MADE_KEPT:])
-    in_use = plan_in_use(garden)
-    if in_use is not None:
-        gone |= set(
-            over.filter(used_at__lt=now - USED_KEPT).exclude(pk=in_use.pk).values_list("pk", flat=True)
-        )
+    long_ago = over.filter(used_at__lt=now - USED_KEPT).exclude(pk=held.plan_id or 0)
+    gone |= set(long_ago.values_list("pk", flat=True))
     if gone:
         rows.filter(pk__in=sorted(gone)).delete()

@@ -9,7 +9,7 @@ from typing import TypedDict
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from slipwright.records.errors import BadValue, Refused
+from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Garden, Look, Member, Note, Sticking, Trial
 from slipwright.records.numbering import hold
 from slipwright.records.services.looks import record_look
@@ -17,8 +17,11 @@ from slipwright.records.services.observations import record_note
 from slipwright.records.services.reference import add_reference
 from slipwright.records.services.stickings import Lot, record_sticking
 
-#: names that are addresses of pages
+#: names that are addresses of pages, and their ends
 _TAKEN = ("new",)
+_ENDS = ("/stick", "/count", "/table.csv")
+#: what an address leaves out, or takes as the way up
+_STEPS = {"", ".", ".."}
 
 
 @transaction.atomic
@@ -41,9 +44,11 @@ def fix_trial(
     The same form sent twice is kept once.
     """
     held = hold(garden)
-    if not trial or trial in _TAKEN:
+    if not trial or trial in _TAKEN or trial.endswith(_ENDS) or not _STEPS.isdisjoint(trial.split("/")):
         raise BadValue("trial", _("must be a name of its own"), trial)
     kept = Note.rows.of(held).filter(entry_id=entry_id, about=trial).first()
+    if kept is not None and kept.text != plan:
+        raise Clash(kept.kind, entry_id)
     if kept is None:
         if Trial.rows.of(held).filter(trial=trial).exists():
             raise BadValue("trial", _("is the name of another trial"), trial)

@@ -14,7 +14,7 @@ PURPOSES = {
     "trials": "Comparisons, written down before they begin.",
     "plants": "The stock plants: the ones wood is taken from.",
     "methods": "Ways of making cuttings that are used again and again.",
-    "hours": "How many hours a week there are for this work, by stretch of the year.",
+    "hours": "How many hours a week there are for this work, by stretch of the year; what overlaps adds up.",
     "costs": "What things cost.",
     "batches": "Cuttings of one taxon, stuck on one day in one way.",
     "looks": "One batch looked at, and what was seen.",

@@ -20,3 +20,9 @@ def in_tenths(share: Decimal | float) -> str:
     if isinstance(share, Decimal):
         return in_words(share)
     return in_tongue(tenths(share), _)
+
+
+@register.filter
+def wished(share: Decimal | float) -> str:
+    """Show a chance that somebody wished for, exactly."""
+    return in_words(share)

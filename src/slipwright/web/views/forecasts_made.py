@@ -101,6 +101,10 @@ def _verdict(scores: Scores) -> str:
     said = {
         "too-few": _("That is too little to tell how good they are."),
         "as-meant": _("They hold as often as they should."),
+        "perhaps-narrow": _("Perhaps they are a little too narrow; chance alone does as much now and then."),
+        "perhaps-wide": _(
+            "Perhaps they are a little wider than need be; chance alone does as much now and then."
+        ),
         "too-narrow": _("They are too narrow: more lies outside than was said."),
         "too-wide": _("They are wider than need be: less lies outside than was said."),
     }[scores.verdict]
@@ -114,7 +118,7 @@ def _verdict(scores: Scores) -> str:
 
 def _chance(ranges: Reliability) -> str:
     return _(
-        "As ends of a range count as within, %(expected)s of %(n)s were to be expected; "
+        "A number at the very end of a range counts as within, so %(expected)s of %(n)s were to be expected; "
         "by chance alone it would be %(low)s to %(high)s, 8 times in 10."
     ) % {
         "expected": _whole(ranges.n_expected),
@@ -183,12 +187,12 @@ def _settle(scores: Scores, whole: Compared | None, stuck: Compared | None) -> l
             % {"n": LEAST_BATCHES - n_batches}
         ]
     said = []
-    for better, name in (
-        (whole and whole.than_handbook, _("the handbook alone")),
-        (stuck and stuck.than_average, _("the plain average")),
+    for better, n_seen, name in (
+        (whole and whole.than_handbook, n_batches, _("the handbook alone")),
+        (stuck and stuck.than_average, stuck.n_average if stuck else 0, _("the plain average")),
     ):
         if better and not better.is_clear:
-            n = batches_to_tell(better, n_batches)
+            n = batches_to_tell(better, n_seen)
             if n:
                 said.append(
                     _(
@@ -233,6 +237,8 @@ def _title(scores: Scores) -> str:
     return {
         "too-few": _("Too few forecasts to tell whether they come as often as they say"),
         "as-meant": _("Forecasts come as often as they say"),
+        "perhaps-narrow": _("Forecasts come about as often as they say"),
+        "perhaps-wide": _("Forecasts come about as often as they say"),
         "too-narrow": _("More lies outside the ranges than they say"),
         "too-wide": _("Less lies outside the ranges than they say"),
     }[scores.verdict]

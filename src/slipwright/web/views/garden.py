@@ -77,7 +77,7 @@ def tables(request: GardenRequest) -> HttpResponse:
 @access("member")
 @require_GET
 def calendar(request: GardenRequest) -> HttpResponse:
-    """Give the days to look, pot up, give up and cut as a calendar."""
+    """Give the days to look, pot up, give up and cut, and the weeks of the programme, as a calendar."""
     events = events_of(request.garden, load_handbook(), on=request.today)
     feed = calendar_feed(events, name=request.garden.name, stamp=request.now)
     named = f'attachment; filename="{_file_name(request)}.ics"'

@@ -20,6 +20,7 @@ from slipwright.outputs.charts.year import WoodRun, YearOfPlant, year_ribbon
 from slipwright.outputs.drawings.shrub import shrub_drawing
 from slipwright.records import roles, selectors
 from slipwright.records.answers.own_rules import own_rules, rules_for
+from slipwright.records.answers.papers_offered import woods_with_how_to
 from slipwright.records.answers.plant_year import NEW_WOOD_WEEKS, PlantYear, new_wood_after
 from slipwright.records.answers.season_cut import batches_cut
 from slipwright.records.answers.stock import StockPlant, WoodToTake, plants_by_place, stock_plant
@@ -124,6 +125,7 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
         "row": row,
         "taxon_row": selectors.reference_row(garden, "taxa", [stock.taxon]),
         "own_rules": rules_for(own_rules(garden), stock.taxon),
+        "how_tos": woods_with_how_to(load_handbook(), stock.taxon) if stock.rights.allowed else (),
         "ribbon": _ribbon(request, told) if told.year else "",
         "windows": _windows(told.year) if told.year else [],
         "stages": STAGES,

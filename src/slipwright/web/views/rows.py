@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
@@ -21,6 +22,7 @@ from slipwright.records.errors import BadValue, ChangedSince, NotFound, Refused,
 from slipwright.records.services import add_reference, edit_reference
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
+from slipwright.web.planned_shown import planned_shown
 from slipwright.web.row_form import SEEN, carried, fields_of, key_of, read_row, seen, shown, texts_of
 from slipwright.web.row_labels import TABLES, label_of
 from slipwright.web.saved import remember
@@ -37,9 +39,18 @@ _OWN_PAGES = {"wants": "wants"}
 def wants(request: GardenRequest) -> HttpResponse:
     """Show what is wanted, how far it has come, and how many more to stick."""
     found = wanted_of(request.garden, load_handbook(), on=request.today)
-    wanted = sorted((one for one in found if one.state != "past"), key=lambda one: one.state != "stick")
-    past = [one for one in found if one.state == "past"]
-    return render(request, "web/wants.html", {"wanted": wanted, "past": past})
+    wanted = sorted(
+        (one for one in found if one.state != "past"),
+        key=lambda one: max(one.stick_from or date.max, request.today),
+    )
+    planned = {one.need.want.want: planned_shown(one.planned) for one in wanted if one.planned}
+    context = {
+        "wanted": wanted,
+        "past": [one for one in found if one.state == "past"],
+        "planned_wants": planned,
+        "planned_on": request.garden.plan.on if request.garden.plan else None,
+    }
+    return render(request, "web/wants.html", context)
 
 
 @require_GET

@@ -16,13 +16,15 @@ from slipwright.craft.figures import plain
 from slipwright.handbook import load_handbook
 from slipwright.records import codes, roles, selectors, services, words
 from slipwright.records.answers import season_cut, stick_choices, sticking
-from slipwright.records.errors import BadValue, Clash, Refused
+from slipwright.records.errors import BadValue, Clash, NotFound, Refused
 from slipwright.records.models import Sticking
 from slipwright.records.services.entry import new_id
 from slipwright.web import stick_form, way_shown, ways
 from slipwright.web.asked import Posted
 from slipwright.web.membership import GardenRequest, access
+from slipwright.web.planned_shown import planned_of_want
 from slipwright.web.saved import remember
+from slipwright.web.stick_line import FromLine, line_asked, places_of, typed_of
 from slipwright.web.stick_page import pictures, pots, said
 from slipwright.web.stick_phone import facts_of_sticking
 
@@ -36,6 +38,9 @@ def stick(request: GardenRequest) -> HttpResponse:
     """Show the form for a plant, or keep what was stuck of it."""
     asked = request.POST if request.method == "POST" else request.GET
     plant, named = asked.get("plant", "").strip(), asked.get("taxon", "").strip()
+    line = line_asked(request, request.GET)
+    if line and not plant and not named:
+        plant, named = line.plant, line.taxon
     if not plant and not named:
         return _which_plant(request)
     if not plant:
@@ -43,12 +48,29 @@ def stick(request: GardenRequest) -> HttpResponse:
         if found is None:
             return _which_plant(request, unknown=named)
         named = found.taxon
-    known = sticking.to_stick(request.garden, load_handbook(), on=request.today, plant=plant, taxon=named)
+    known = _known(request, line, plant, named)
     if request.method == "POST":
         return _keep(request, known)
     if not known.rights.allowed and "done" not in request.GET:
         return render(request, "web/stick_refused.html", {"known": known})
-    return _form(request, known, {"entry_id": new_id()})
+    typed: dict[str, Any] = {"entry_id": new_id()}
+    if line is None:
+        return _form(request, known, typed)
+    choices = stick_choices.choices(request.garden)
+    filled = typed | typed_of(line, known, choices)
+    there = places_of(line, choices)
+    return _form(request, known, filled, from_line=line, from_plan=request.GET["plan"], line_places=there)
+
+
+def _known(request: GardenRequest, line: FromLine | None, plant: str, taxon: str) -> sticking.ToStick:
+    garden, handbook, on = request.garden, load_handbook(), request.today
+    if line is None:
+        return sticking.to_stick(garden, handbook, on=on, plant=plant, taxon=taxon)
+    want = line.told["want"]
+    try:
+        return sticking.to_stick(garden, handbook, on=on, plant=plant, taxon=taxon, want=want)
+    except NotFound:  # the programme names a plant that is no stock plant any more
+        return sticking.to_stick(garden, handbook, on=on, taxon=line.taxon, want=want)
 
 
 @require_http_methods(["GET"])
@@ -93,6 +115,7 @@ def _form(
     request: GardenRequest, known: sticking.ToStick, typed: Any, status: int = 200, **more: object
 ) -> HttpResponse:
     choices = stick_choices.choices(request.garden)
+    line = more.get("from_line")
     there = {"usual": known.usual.lot if known.usual else {}, "handbook": known.by_handbook}
     open_ways = [*(way for way, lot in there.items() if lot), "other"]
     first = "usual" if known.usual and known.way_first is known.usual.lot else "handbook"
@@ -114,6 +137,8 @@ def _form(
         "auxin_forms": ways.AUXIN_FORMS,
         "covers": ways.COVERS,
         "for_phone": facts_of_sticking(request.garden, known, choices),
+        "planned": planned_of_want(request, known.number, line.now.n if isinstance(line, FromLine) else None),
+        "is_planned": request.garden.plan_id is not None,
         **said(known, request.garden.units),
         **pictures(known),
         **pots(known, choices, typed),

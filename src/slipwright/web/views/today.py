@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import urlencode
 from uuid import uuid4
@@ -19,22 +20,30 @@ from slipwright.handbook import load_handbook
 from slipwright.outputs import measures
 from slipwright.outputs.charts.small_curve import small_curve
 from slipwright.records import roles
+from slipwright.records.answers.own_rules import own_rules, rules_for
+from slipwright.records.answers.season_lines import CuttingsOfWeek, cuttings_of_week
 from slipwright.records.answers.today import to_note_at, told_round
 from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import ToldAct
 from slipwright.records.errors import BadValue
 from slipwright.records.models import WeatherDay
 from slipwright.records.selectors.fits import fit_now
+from slipwright.records.selectors.own_rules import OwnRule
 from slipwright.records.services.rounds import record_nothing_to_note
 from slipwright.records.weather_fetch import credit_of
 from slipwright.web.asked import Posted, whole_of
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
+from slipwright.web.season_line import plants_of, stick_at
 
 #: batches looked at today that are named at their place, where on the whole round there are no more
 LOOKED = 12
 #: mist beds whose two keys stand on the page; of more, each has them on its own page
 BEDS = 3
+#: batches of the programme named above the round; the season page has the rest
+CUTTINGS = 4
+#: acts beside which the garden's own rules for the plant are told
+ADVISED = ("cut", "stick")
 #: the sign of each act, and its look where it can wait
 SIGNS = {
     "cut": ("cut", "due"),
@@ -109,23 +118,49 @@ def nothing_to_note(request: GardenRequest) -> HttpResponse:
 
 def _shown(request: GardenRequest, told: TodayRound, alone: str | None) -> dict[str, Any]:
     words = _words()
+    is_advised = any(_is_advised(card) for place in told.places for card in place.cards)
+    rules = own_rules(request.garden) if is_advised else ()
     return {
         "round": told,
         "fit": fit_now(request.garden, with_found=False),
         "alone": alone,
-        "places": [_place(one, words, LOOKED if told.n_looked <= LOOKED else 0) for one in told.places],
+        "cuttings": None
+        if alone is not None
+        else _cuttings(cuttings_of_week(request.garden, on=request.today)),
+        "places": [
+            _place(one, words, LOOKED if told.n_looked <= LOOKED else 0, rules) for one in told.places
+        ],
         "weather": _weather(request, told.weather),
         "tells_of_beds": sum(one.has_mist for one in told.places) <= BEDS,
         "mist_at": request.now.astimezone(ZoneInfo(request.garden.time_zone)).isoformat(timespec="seconds"),
     }
 
 
-def _place(place: PlaceToday, words: dict[str, str], n_named: int) -> dict[str, Any]:
+def _cuttings(found: CuttingsOfWeek | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    return {
+        "shown": [
+            {
+                "line": line,
+                "at": stick_at(found.plan, line.n),
+                "from": plants_of(line.told),
+                "on": line.stick_on,
+            }
+            for line in found.lines[:CUTTINGS]
+        ],
+        "n_more": max(len(found.lines) - CUTTINGS, 0),
+    }
+
+
+def _place(
+    place: PlaceToday, words: dict[str, str], n_named: int, rules: Sequence[OwnRule]
+) -> dict[str, Any]:
     return {
         "place": place,
         "alone_at": f"{reverse('today')}?{urlencode({'place': place.place})}",
         "next_at": f"{reverse('today')}?{urlencode({'place': place.place, 'from': place.next_start or 0})}",
-        "cards": [_card(card, words) for card in place.cards],
+        "cards": [_card(card, words, rules) for card in place.cards],
         "entry_id": uuid4(),
         "bed_entry_id": uuid4(),
         "looked": place.looked[:n_named],
@@ -133,8 +168,13 @@ def _place(place: PlaceToday, words: dict[str, str], n_named: int) -> dict[str, 
     }
 
 
-def _card(card: Card, words: dict[str, str]) -> dict[str, Any]:
+def _is_advised(card: Card) -> bool:
+    return bool(card.taxon) and any(act.act in ADVISED for act in card.acts)
+
+
+def _card(card: Card, words: dict[str, str], rules: Sequence[OwnRule]) -> dict[str, Any]:
     return {
+        "rules": rules_for(rules, card.taxon) if rules and _is_advised(card) else (),
         "card": card,
         "stakes": [_stake(card, act, words) for act in card.acts],
         "curve": _curve(card),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import secrets
+from dataclasses import replace
 from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
@@ -201,6 +202,7 @@ def _fix(request: GardenRequest, posted: Posted, draft: trials_form.Draft) -> Ht
     size = size_of(draft.usual, plan.matters or 0.2, len(plan.arms), draft.n_per_unit, draft.units_per_arm)
     if size.n_units > trials_form.MOST_UNITS:
         raise BadValue("units_per_arm", _("are too many to stick: give your own number of pots"))
+    plan = replace(plan, n_units=size.n_units, n_per_unit=draft.n_per_unit)
     services.fix_trial(
         garden=request.garden,
         by=request.member,

@@ -76,8 +76,8 @@ def _stick_form(
     status: int = 200,
     **more: Any,
 ) -> HttpResponse:
-    plan, row = now.plan, now.row
-    units = layout_of(plan, units_per_arm=row.units_per_arm, n_per_unit=row.n_per_unit)
+    plan = now.plan
+    units = layout_of(plan, units_per_arm=now.n_units, n_per_unit=now.n_per_unit)
     context = {
         "now": now,
         "known": known,
@@ -85,10 +85,10 @@ def _stick_form(
         "choices": stick_choices.choices(request.garden),
         "covers": ways.COVERS,
         "way_words": ways.way_in_words(plan.way_of_all),
-        "bench": bench_of(now) or planned_bench(plan, row.units_per_arm, row.n_per_unit),
+        "bench": bench_of(now) or planned_bench(plan, now.n_units, now.n_per_unit),
         "pots": [(at, unit, typed.get(f"n_{at}", unit.n_stuck)) for at, unit in enumerate(units, 1)],
-        "n_each": row.units_per_arm * row.n_per_unit,
-        "n_all": len(units) * row.n_per_unit,
+        "n_each": now.n_units * now.n_per_unit,
+        "n_all": len(units) * now.n_per_unit,
         "shoots": words.SHOOTS,
         "cautions_cut": known.cautions_at("cutting"),
         "cautions_dip": _cautions_of_dips(now),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 from urllib.parse import urlencode
 
@@ -12,26 +13,44 @@ from django.views.decorators.http import require_safe
 
 from slipwright.outputs.charts.trial_estimate import ArmFound, trial_difference, trial_shares
 from slipwright.outputs.drawings.bench_plan import PotOfTrial, bench_plan
+from slipwright.records.answers.trials_ahead import pots_ahead
+from slipwright.records.answers.trials_kept import verdicts_of
 from slipwright.records.answers.trials_now import TrialNow, trial_now, trials_now
-from slipwright.records.answers.trials_plan import LETTERS, Plan, layout_of
+from slipwright.records.answers.trials_plan import LETTERS, Plan, arms_in_row, layout_of
 from slipwright.records.answers.trials_table import command, file_name, trial_csv
-from slipwright.records.answers.trials_told import TrialTold, told_of
+from slipwright.records.answers.trials_told import TrialTold, Verdict, counted_by_arm, told_of
 from slipwright.records.codes import SHORT
+from slipwright.records.selectors.trials import trials_in_order
 from slipwright.web import trials_words
+from slipwright.web.asked import whole_of
 from slipwright.web.membership import GardenRequest, access
 
+#: trials on one page of the list
+A_PAGE = 20
 _MARKS = {"counted": "done", "due": "due", "waits": ""}
 
 
 @require_safe
 @access("member")
 def trials(request: GardenRequest) -> HttpResponse:
-    """Show every trial with its state and, once it may be judged, what it taught in one sentence."""
-    found = [
-        (now, *trials_words.state_words(now), sentence_of(now, _judged(now)))
-        for now in trials_now(request.garden, on=request.today)
-    ]
-    return render(request, "web/trials.html", {"trials": found})
+    """Show trials with their state and, once they may be judged, what they taught in one sentence."""
+    names = trials_in_order(request.garden)
+    last = max(-(-len(names) // A_PAGE), 1)
+    page = min(max(whole_of(request.GET.get("page", "")) or 1, 1), last)
+    some = trials_now(request.garden, names[(page - 1) * A_PAGE : page * A_PAGE], on=request.today)
+    verdicts = verdicts_of(request.garden, some)
+    found = [(now, *trials_words.state_words(now), _in_list(now, verdicts)) for now in some]
+    pages = {
+        "before": f"?page={page - 1}" if page > 1 else "",
+        "after": f"?page={page + 1}" if page < last else "",
+    }
+    return render(request, "web/trials.html", {"trials": found} | pages)
+
+
+def _in_list(now: TrialNow, verdicts: Mapping[str, Verdict | None]) -> str:
+    if now.may_judge and now.row.trial not in verdicts:
+        return _("The verdict is being worked out; the trial’s own page has it at once.")
+    return sentence_of(now, verdicts.get(now.row.trial))
 
 
 @require_safe
@@ -39,25 +58,24 @@ def trials(request: GardenRequest) -> HttpResponse:
 def trial(request: GardenRequest, key: str) -> HttpResponse:
     """Show one trial: what it taught, its bench, its pots, its rule, and the figures below."""
     now = trial_now(request.garden, key, on=request.today)
-    told, so_far = _judged(now), None
-    if told is None and now.counted:
-        so_far = told_of(now)
+    told = told_of(now) if now.may_judge else None
     word, sign = trials_words.state_words(now)
     page = {
         "now": now,
         "told": told,
-        "so_far": so_far,
+        "so_far": () if told else counted_by_arm(now),
         "state": word,
         "sign": sign,
         "differs": trials_words.THINGS.get(now.plan.differs, ""),
-        "answer": sentence_of(now, told),
+        "answer": sentence_of(now, told.verdict if told else None),
         "bench": bench_of(now),
         "labels": urlencode([("b", pot.pot.batch) for pot in now.pots]),
         "stock": request.session.get("stock", "stake"),
+        "ahead": pots_ahead(request.garden, now),
         "command": command(now),
         "file": file_name(now),
-        "n_in_all": now.row.units_per_arm * len(now.arms),
-        "rule_changed": now.row.plan and now.plan.stop_rule != " ".join(now.row.stop_rule.split()),
+        "n_in_all": now.n_units * len(now.arms),
+        "changed": _changed(now),
     }
     return render(request, "web/trial.html", page | (_charts(told) if told else {}))
 
@@ -72,14 +90,25 @@ def trial_table(request: GardenRequest, key: str) -> HttpResponse:
     return answer
 
 
-def _judged(now: TrialNow) -> TrialTold | None:
-    return told_of(now) if now.may_judge else None
+def _changed(now: TrialNow) -> list[str]:
+    """Return what the table says by now otherwise than was fixed."""
+    row, plan, found = now.row, now.plan, []
+    if not row.plan:
+        return []
+    if plan.stop_rule != " ".join(row.stop_rule.split()):
+        found.append(row.stop_rule)
+    if (now.n_units, now.n_per_unit) != (row.units_per_arm, row.n_per_unit):
+        said = {"n": row.units_per_arm, "k": row.n_per_unit}
+        found.append(_("%(n)s pots of each way, %(k)s cuttings a pot") % said)
+    if arms_in_row(plan.arms) != row.arms:
+        found.append(row.arms)
+    return found
 
 
-def sentence_of(now: TrialNow, told: TrialTold | None) -> str:
+def sentence_of(now: TrialNow, verdict: Verdict | None) -> str:
     """Return a trial in one sentence: its verdict, else how far it has come."""
-    if told is not None:
-        return trials_words.verdict_in_words(told.verdict)
+    if verdict is not None:
+        return trials_words.verdict_in_words(verdict)
     if now.may_judge:
         return _("Not settled: fewer than two of the ways have a pot that was counted.")
     return trials_words.progress_in_words(now)
@@ -90,7 +119,7 @@ def bench_of(now: TrialNow) -> str:
     if not now.pots:
         if not now.row.plan:
             return ""
-        return planned_bench(now.plan, now.row.units_per_arm, now.row.n_per_unit)
+        return planned_bench(now.plan, now.n_units, now.n_per_unit)
     letters = [arm.letter for arm in now.arms]
     blocks = [
         [
@@ -109,7 +138,9 @@ def bench_of(now: TrialNow) -> str:
         "pots": len(now.pots),
         "counted": len(now.counted),
     }
-    return bench_plan(blocks, title, _("block {n}"))
+    # a block that has a name of its own is called by it
+    called = [block[0].pot.block or str(block[0].block) for block in now.blocks]
+    return bench_plan(blocks, title, [_("block %(block)s") % {"block": name} for name in called])
 
 
 def planned_bench(plan: Plan, units_per_arm: int, n_per_unit: int) -> str:
@@ -122,7 +153,8 @@ def planned_bench(plan: Plan, units_per_arm: int, n_per_unit: int) -> str:
         "blocks": len(blocks),
         "pots": len(units),
     }
-    return bench_plan(list(blocks.values()), title, _("block {n}"))
+    called = [_("block %(block)s") % {"block": number} for number in blocks]
+    return bench_plan(list(blocks.values()), title, called)
 
 
 def _charts(told: TrialTold) -> dict[str, Any]:

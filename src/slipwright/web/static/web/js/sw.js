@@ -12,7 +12,7 @@ const PATIENCE_MS = 3000;
 const FRESH_MS = 10 * 60_000;
 const MOST_PAGES = 150;
 /** Pages that are kept once seen. */
-const KEPT = /^\/($|batches(\/|$)|plants\/|mist$|stick$|outbox$)/;
+const KEPT = /^\/($|batches(\/|$)|plants\/|season$|mist$|stick$|outbox$)/;
 /** Of these, the page without its question is as good. */
 const SAME_WITHOUT_QUESTION = /^\/batches\/.+/;
 
