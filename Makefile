@@ -53,7 +53,7 @@ check: .venv/.ready
 	@! grep -nE 'https?://|file:|find-links|index-url' requirements.lock || { echo 'requirements.lock names a host or a path'; exit 1; }
 
 bench: .venv/.ready
-	@for file in bench/*.py; do echo "== $$file"; $(BIN)/python $$file || exit 1; done
+	@for file in $$(grep -l __main__ bench/*.py); do echo "== $$file"; $(BIN)/python $$file || exit 1; done
 
 lock:
 	uv pip compile --universal --generate-hashes --no-header --no-annotate --group dev --extra postgres --extra tls pyproject.toml -o requirements.lock

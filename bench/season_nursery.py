@@ -3,7 +3,7 @@
 Every name, number, cost and rate is made up.  60 taxa of the handbook's genera in turn; 5 stock plants of
 each, of 120 to 400 shoots a season, half of which may go; wants of 20 to 600 plants (log-normal about 80) in
 7 to 21 months, in all stages, with assurance .6 to .9, half of them of a stated value; standing batches of
-the last ten months of 24 to 240 cuttings, looked at every other week, half of them for a want, with the shoots
+the last ten months of 24 to 240 cuttings, looked at every other week, half for a want, with the shoots
 they took; liners and trays of cells; benches, tents, frames and a nursery of known room; the hours of two
 crews; costs; three years of daily weather.
 """

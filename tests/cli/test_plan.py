@@ -10,6 +10,9 @@ from typing import Any
 
 import pytest
 
+from slipwright.cli.plan import _line
+from slipwright.records.answers.programme_told import LineTold
+from slipwright.season.programme import Line
 from tests.outputs.reading_pdf import pages_of
 
 Run = Callable[..., Any]
@@ -87,3 +90,9 @@ def test_the_table_and_the_sheets_call_a_line_alike(
     for row in rows:
         assert f"{row['line']} {row['taxon'].split()[0]}" in text
         assert row["n_to_stick"] in text
+
+
+@pytest.mark.parametrize(("n", "said"), [(1, "Tallow south (1 shoot)"), (2, "Tallow south (2 shoots)")])
+def test_one_shoot_is_one(n: int, said: str) -> None:
+    line = Line(date(2026, 7, 6), "roses", "o", "Rosa", "softwood", "", "Tallow south", 8, 1, 1.0)
+    assert said in _line(LineTold(line, (("Tallow south", n),)))

@@ -49,6 +49,20 @@ def test_without_a_plant_it_asks_which(client: Client) -> None:
     assert 'name="n_stuck"' not in page
 
 
+def test_for_a_want_only_its_own_plants_are_offered(client: Client, garden: Garden) -> None:
+    to_form = client.get("/stick", {"want": "roses-27"})
+    assert to_form.headers["Location"] == "/stick?plant=rose-gate&want=roses-27"
+    rose = Taxon.rows.of(garden).get(taxon=ROSE)
+    Plant.rows.create(garden=garden, plant="rose-shed", taxon=rose)
+    Plant.rows.create(garden=garden, plant="other", taxon=Taxon.rows.of(garden).exclude(taxon=ROSE).first())
+    page = client.get("/stick", {"want": "roses-27"}).content.decode()
+    assert "rose-gate: Rosa" in page
+    assert "rose-shed: Rosa" in page
+    assert "other: " not in page
+    assert 'name="want" value="roses-27"' in page
+    assert client.get("/stick", {"want": "no such want"}).status_code == 200
+
+
 def test_a_plant_not_on_the_list_is_found_by_its_name(client: Client) -> None:
     page = client.get("/stick", {"taxon": "rosa 'pale ferry'"})
     assert page.status_code == 200

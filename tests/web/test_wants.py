@@ -226,24 +226,22 @@ def test_a_line_is_told_with_its_own_want_not_the_first_of_its_plant(
 # --- the stick sheet ------------------------------------------------------------------------------------
 
 
-def test_the_sheet_of_a_want_is_that_of_its_next_batch(
-    garden: Garden, grower: Member, now: datetime
-) -> None:
+def test_the_sheet_of_a_want_is_that_of_its_next_batch(garden: Garden, grower: Member, now: datetime) -> None:
     kept_plan(garden, now, content() | {"lines": three_lines()[:2]}, used=True)
     sheet = sheet_for(garden, load_handbook(), "roses-27", on=MONDAY)
     assert sheet.answer == (
-        "Stick 24 of semi-hardwood, week of 20 Oct 2025: line 1 of the programme. "
+        "Stick 24 cuttings of semi-hardwood, week of 20 Oct 2025: line 1 of the programme. "
         "1 more batch for it comes later."
     )
     facts = dict(sheet.facts)
     assert facts["For"] == "40 established by 1 Apr 2027"
     assert facts["Promised"] == "6 in 10"
-    assert facts["From"] == "rose-gate"
+    assert facts["Cut from"] == "rose-gate"
     assert "1,000 mg/L" in facts["Hormone"] or "1\u00a0000 mg/L" in facts["Hormone"]
     stick(garden, grower, now, n_stuck=24, want="roses-27", wood="semi-hardwood", plant="rose-gate")
     as_read = Garden.objects.get(pk=garden.pk)
     sheet = sheet_for(as_read, load_handbook(), "roses-27", on=MONDAY)
-    assert sheet.answer == "Stick 30 of hardwood, week of 17 Nov 2025: line 2 of the programme."
+    assert sheet.answer == "Stick 30 cuttings of hardwood, week of 17 Nov 2025: line 2 of the programme."
 
 
 def test_where_the_programme_has_nothing_more_the_sheet_says_so(garden: Garden, now: datetime) -> None:

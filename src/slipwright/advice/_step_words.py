@@ -24,6 +24,12 @@ _FORMS = {"talc": Said("talc"), "gel": Said("gel"), "soak": Said("soak"), "quick
 _CHOOSE = {"shoot": Said("Choose the shoots"), "cane": Said("Choose the canes")}
 _SHOOT_WORDS = {"shoot": Said("shoot"), "cane": Said("cane")}
 _SHOOTS_WORDS = {"shoot": Said("shoots"), "cane": Said("canes")}
+#: title and words of steps that are the same for every plant
+WATER_IN = (Said("Water in"), Said("Gently, from above, until it runs out below; let it drain."))
+ALL_LEAVES_OFF = (
+    Said("Take all leaves off"),
+    Said("Leave no leaf; rub nothing off the buds above the medium."),
+)
 _FEELS = {
     "softwood": Said("snaps clean when bent; one that folds over is too soft"),
     "semi-hardwood": Said("springs back when bent; one that folds over is too soft"),
@@ -166,11 +172,7 @@ def cut_step(work: Work) -> WorkStep:
 def strip_step(work: Work) -> WorkStep:
     """Say which leaves come off."""
     if work.leafless:
-        return WorkStep(
-            "strip",
-            Said("Take all leaves off"),
-            Said("Leave no leaf; rub nothing off the buds above the medium."),
-        )
+        return WorkStep("strip", *ALL_LEAVES_OFF)
     under = Said("No leaf stands in the medium: it rots.")
     optional = work.leaf.leafless_note if work.leaves == "optional" else None
     text = joined([under, work.leaf.leaves_note.text, optional.text if optional else ""])

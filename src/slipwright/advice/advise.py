@@ -27,6 +27,7 @@ from slipwright.craft.rights import Standing, standing
 from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Dose, Wood
+from slipwright.outputs.measures import First
 from slipwright.rooting.dates import ROUND_DAYS
 from slipwright.rooting.growing import GrowsOn
 from slipwright.rooting.learned import Learned
@@ -63,6 +64,7 @@ def advise(
     seen: SeenPlant = NOTHING_SEEN,
     grows: GrowsOn | None = None,
     learned: Learned | None = None,
+    first: First = "metric",
     tongue: str = "en",
     generator: np.random.Generator | None = None,
 ) -> Advice:
@@ -120,6 +122,8 @@ def advise(
         What a garden's records say of growing on; the handbook alone unless given.
     learned : Learned, optional
         What a garden's records taught of rooting; the handbook alone unless given.
+    first : {'metric', 'us'}
+        Which measure the steps of the work are told in first.
     tongue : str
         The language of the speaker, in two letters: for the plant's common names.
     generator : numpy.random.Generator, optional
@@ -181,6 +185,7 @@ def advise(
         seen,
         grows,
         learned,
+        first=first,
     )
     allowed = standing(rights, rights_until=rights_until, licence=licence, licence_until=licence_until, on=on)
     found = plant_named(handbook, taxon_words, tongue)

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 
 from slipwright.advice._pieces import dividing_words
 from slipwright.advice._step_words import (
+    ALL_LEAVES_OFF,
+    WATER_IN,
     choose_step,
     cut_step,
     dip_words,
@@ -26,6 +28,8 @@ from slipwright.craft.said import Said, joined
 from slipwright.handbook.pages import Page, Statement
 
 __all__ = [
+    "ALL_LEAVES_OFF",
+    "WATER_IN",
     "Work",
     "WorkStep",
     "caution_json",
@@ -125,9 +129,7 @@ def steps_of_work(work: Work, cautions: Iterable[Caution] = ()) -> tuple[WorkSte
         hormone_step(work.dose, work.first),
         hole_step(work),
         space_step(work),
-        WorkStep(
-            "water", Said("Water in"), Said("Gently, from above, until it runs out below; let it drain.")
-        ),
+        WorkStep("water", *WATER_IN),
         WorkStep(
             "label",
             Said("Label twice"),

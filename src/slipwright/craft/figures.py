@@ -41,13 +41,13 @@ def plain(number: float, decimals: int = 1) -> str:
     return Said("{whole}.{part}", whole=whole, part=part) if part else whole
 
 
-def money(amount: float) -> str:
+def money(number: float) -> str:
     """Return an amount of money with two decimals, its thousands parted by a space.
 
     Parameters
     ----------
-    amount : float
-        So much, in whatever money is meant.
+    number : float
+        An amount, in whatever money is meant [-].
 
     Returns
     -------
@@ -63,5 +63,5 @@ def money(amount: float) -> str:
     >>> money(7.5), money(1234.0).split()
     ('7.50', ['1', '234.00'])
     """
-    whole, _, part = f"{amount:,.2f}".partition(".")
+    whole, _, part = f"{number:,.2f}".partition(".")
     return Said("{whole}.{part}", whole=whole.replace(",", FIRM), part=part)

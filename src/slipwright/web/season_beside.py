@@ -68,7 +68,7 @@ def beside_shown(content: Mapping[str, Any]) -> dict[str, Any] | None:
             (_("Cost"), season_words.money(before, currency), season_words.money(after, currency)),
             (_("Cuttings"), *(season_words.number(n, 0) for n in beside["n_to_stick"])),
             (_("Batches"), *(season_words.number(n, 0) for n in beside["n_batches"])),
-            (_("Wants short"), *(season_words.number(n, 0) for n in beside["n_short"])),
+            (_("Wants planned for fewer"), *(season_words.number(n, 0) for n in beside["n_short"])),
         ],
         "money": season_words.money(abs(after - before), currency),
         "costs": "" if before == after else "less" if cheaper else "more",

@@ -79,6 +79,9 @@ def test_a_cutting_that_roots_by_the_last_age_is_potted_in_time_and_one_later_is
         last = timing.last_age(timing.due)
         assert timing.potted_on(last) <= timing.due < timing.potted_on(last + 1)
         assert timing.last_age(timing.stuck_on - timedelta(days=1)) == -1
+        days = tuple(timing.stuck_on + timedelta(days=n) for n in range(-9, 500, 7))
+        assert timing.last_ages(days).tolist() == [timing.last_age(day) for day in days]
+        assert timing.ages_on(days).tolist() == list(range(-9, 500, 7))
 
 
 DUE = date(2027, 6, 1)

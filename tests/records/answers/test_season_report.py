@@ -223,6 +223,13 @@ def test_of_a_season_in_which_nothing_was_stuck_no_cost_is_told(who: dict[str, A
     assert (told.costs_said, told.costs_left_out) == ("", "")
 
 
+def test_what_was_spent_is_told_before_anything_has_rooted(who: dict[str, Any], batch: Sticking) -> None:
+    Cost.rows.create(garden=who["garden"], item="pot-1l", unit="each", cost=Decimal("0.3"))
+    told = report(who["garden"])
+    assert told.n_rooted == 0
+    assert "came to 0.60" in told.costs_said
+
+
 def test_before_anything_is_learned_it_says_so(who: dict[str, Any], batch: Sticking) -> None:
     told = report(who["garden"])
     assert told.findings == ()

@@ -10,7 +10,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from slipwright.handbook import load_handbook
-from slipwright.records.answers import findings_made
+from slipwright.records.answers import calibration, findings_made
+from slipwright.records.answers.remembered import Remembered
 from slipwright.records.keeping.helper import Helper
 from slipwright.records.keeping.showing import Showing
 from slipwright.records.models import Garden, Member
@@ -105,3 +106,39 @@ def test_the_helper_sees_to_it(garden: Garden, shown: Shown, monkeypatch: pytest
     monkeypatch.setattr(Showing, "one_pass", noted)
     Helper(lambda fault: None).one_pass(now=MORNING)
     assert seen == [garden.name]
+
+
+def test_forecasts_of_a_large_garden_are_held_against_what_came_in_quiet(
+    garden: Garden, shown: Shown, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    scored: list[int] = []
+
+    def rescore(garden: Garden, handbook: Any, *, on: Any) -> bool:
+        scored.append(garden.last_number)
+        return len(scored) == 1
+
+    shown.due = None
+    monkeypatch.setattr(calibration, "rescore", rescore)
+    showing = Showing()
+    assert not one_pass(showing, garden, 0)
+    assert scored == []
+    assert one_pass(showing, garden, 2)
+    assert not one_pass(showing, garden, 20)
+    assert len(scored) == 1
+
+
+@pytest.mark.parametrize(("at_once", "n"), [(1_000, 1), (0, 0)])
+def test_only_those_of_a_small_garden_are_at_once(
+    garden: Garden, now: datetime, monkeypatch: pytest.MonkeyPatch, at_once: int, n: int
+) -> None:
+    scored: list[bool] = []
+
+    class Fit:
+        n_batches = 10
+
+    monkeypatch.setattr(calibration, "_DONE", Remembered())
+    monkeypatch.setattr(calibration, "fit_now", lambda *asked, **more: Fit)
+    monkeypatch.setattr(calibration, "rescore", lambda *asked, **more: scored.append(True))
+    monkeypatch.setattr(calibration, "AT_ONCE", at_once)
+    calibration.refresh(garden, HANDBOOK, on=MORNING.date(), now=now)
+    assert len(scored) == n

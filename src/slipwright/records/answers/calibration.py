@@ -47,6 +47,9 @@ MOST_SEASONS, MOST_OF_SEASON = 8, 300
 #: within so many days what was worked out afterwards stands where few of its batches are others
 AGAIN_DAYS, FEW = 30, 0.1
 
+#: gardens of so few batches are held against what came as soon as something was learned, others in quiet
+AT_ONCE = 2_000
+
 Left = Counter[str]
 
 
@@ -69,12 +72,15 @@ _DONE: Remembered[bool] = Remembered()
 def refresh(garden: Garden, handbook: Handbook, *, on: date, now: datetime) -> int:
     """Make the forecasts that are due, and hold those made against what came; return of how many batches.
 
-    A garden in which nothing was written since costs one query.
+    A large garden's are held against what came later, in quiet. A garden in which nothing was written since
+    costs one query.
     """
     n = forecasts_made.refresh(garden, handbook, on=on, now=now)
     rests_on = as_of(0, 0), garden.fit_id
     if not _DONE.get(garden.garden, rests_on):
-        rescore(garden, handbook, on=on)
+        fit = fit_now(garden, with_found=False)
+        if fit is not None and fit.n_batches <= AT_ONCE:
+            rescore(garden, handbook, on=on)
         _DONE.keep(garden.garden, rests_on, True)
     return n
 

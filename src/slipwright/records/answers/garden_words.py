@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from slipwright.craft.figures import FIRM, plain
-from slipwright.craft.said import Said, joined
+from slipwright.craft.figures import FIRM, money, plain
+from slipwright.craft.said import joined
 from slipwright.outputs.measures import First
 from slipwright.records.models import Garden
 
@@ -13,11 +13,8 @@ _WHOLE = 100
 
 def money_in_words(amount: float, currency: str = "") -> str:
     """Return a sum with its currency: to its smallest coin where it is little, and no round sum."""
-    if abs(amount) >= _WHOLE or round(amount, 2) == round(amount):
-        said = plain(amount, 0)
-    else:
-        whole, part = f"{amount:.2f}".split(".")
-        said = Said("{whole}.{part}", whole=whole, part=part)
+    is_whole = abs(amount) >= _WHOLE or round(amount, 2) == round(amount)
+    said = plain(amount, 0) if is_whole else money(amount)
     return joined([said, currency], FIRM)
 
 

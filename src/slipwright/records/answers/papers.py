@@ -11,7 +11,7 @@ from typing import Any, cast
 import numpy as np
 from django.db.models import F
 
-from slipwright.advice._wording import WOOD_WORDS, tenths
+from slipwright.advice._wording import WOOD_WORDS, counted, tenths
 from slipwright.advice.advise import advise as answer_for
 from slipwright.advice.answer import Advice
 from slipwright.advice.calendar import calendar_events
@@ -128,9 +128,9 @@ def _sheet_of_line(
         dose=_dose(dip) if is_own else None,
     )
     sheet = _sheet(garden, advice, plant, on)
-    answer = Said(
-        "Stick {n} of {wood}, week of {day}: line {line} of the programme.",
-        n=plain(line.n_left, 0),
+    answer: str = Said(
+        "Stick {cuttings} of {wood}, week of {day}: line {line} of the programme.",
+        cuttings=counted(line.n_left, "cutting"),
         wood=WOOD_WORDS[told["wood"]],
         day=day_text(line.week),
         line=line.n + 1,
@@ -140,7 +140,7 @@ def _sheet_of_line(
         answer = joined([answer, after or Said("{n} more batches for it come later.", n=n_after)])
     facts = [(Said("For"), _wish(want)), (Said("Promised"), tenths(planned.told["promised"]))]
     if plants:
-        facts.append((Said("From"), joined(plants, ", ")))
+        facts.append((Said("Cut from"), joined(plants, ", ")))
     kept = [fact for fact in sheet.facts if fact[0] not in ("Wanted", "Shoots")]
     return replace(sheet, answer=answer, facts=(*facts, *kept))
 
@@ -253,6 +253,7 @@ def _answer(garden: Garden, handbook: Handbook, taxon: Taxon, on: date, **more: 
         round_days=round_days(garden),
         learned=learned_for_taxa(garden, handbook, [taxon.taxon], on=on),
         grows=growth_of(garden, handbook, on=on).of(taxon.taxon, handbook.page_of(taxon.taxon)),
+        first="us" if garden.units == "us" else "metric",
         **more,
     )
 

@@ -66,5 +66,4 @@ def events_in_use(garden: Garden, handbook: Handbook, *, on: date, domain: str) 
         lines_in_use(garden, handbook, in_use, on=on),
         domain=domain,
         changed_at=in_use.used_at,
-        weeks=in_use.content.get("weeks", ()),
     )

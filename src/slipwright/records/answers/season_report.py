@@ -284,6 +284,13 @@ def _costs_said(
                 each=_money(spent / alive, currency),
             )
         )
+    elif spent:
+        said.append(
+            Said(
+                "Pots, medium and hours of the season came to {spent}; no rooted cutting lives yet.",
+                spent=_money(spent, currency),
+            )
+        )
     if costs:
         n, saved = (
             sum(line.n_plants for line in costs),

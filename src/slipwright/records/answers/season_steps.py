@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, cast
 
-from slipwright.advice.steps import dip_words, dose_words
+from slipwright.advice.steps import ALL_LEAVES_OFF, WATER_IN, dip_words, dose_words
 from slipwright.craft.cautions import Caution, Where
 from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, cased, joined
@@ -47,7 +47,7 @@ _FORMS = {
     ),
 }
 _LEAVES = {
-    "none": (Said("Take all leaves off"), Said("Leave no leaf; rub nothing off the buds above the medium.")),
+    "none": ALL_LEAVES_OFF,
     "reduced": (
         Said("Strip what goes under"),
         Said("No leaf stands in the medium: it rots. Make the leaves that stay smaller."),
@@ -73,7 +73,7 @@ _AT_THE_BENCH = (
             "firm lightly."
         ),
     ),
-    (Said("Water in"), Said("Gently, from above, until it runs out below; let it drain.")),
+    WATER_IN,
     (
         Said("Label"),
         Said(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 from typing import Any
 from urllib.parse import quote
@@ -86,23 +86,20 @@ def events_of_programme(
     *,
     domain: str,
     changed_at: datetime | None,
-    weeks: Iterable[Mapping[str, Any]],
 ) -> tuple[Event, ...]:
     """Return an entry for each week of a programme in which there is something to cut and stick."""
-    hours = {week["week"]: week.get("hours_sticking") for week in weeks}
     found = []
     for week, some in weeks_of(lines).items():
         allowed = [line for line in some if not line.why_not]
         if allowed:
-            found.append(_event(week, allowed, hours.get(week.isoformat()), domain, changed_at))
+            found.append(_event(week, allowed, domain, changed_at))
     return tuple(found)
 
 
-def _event(
-    week: date, lines: Sequence[PaperLine], hours: float | None, domain: str, changed_at: datetime | None
-) -> Event:
+def _event(week: date, lines: Sequence[PaperLine], domain: str, changed_at: datetime | None) -> Event:
     n = sum(line.told["n_to_stick"] for line in lines)
     batches = "1 batch" if len(lines) == 1 else f"{len(lines)} batches"
+    hours = sum(line.told.get("hours") or 0.0 for line in lines)
     time = f", about {hours:.1f} h" if hours else ""
     told = [_line(line) for line in lines[:_MOST_TOLD]]
     if len(lines) > _MOST_TOLD:

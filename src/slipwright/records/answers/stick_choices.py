@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from slipwright.advice.asked import Named, plant_named
 from slipwright.handbook import Handbook
 from slipwright.records.canonical import Value
-from slipwright.records.models import Container, Garden, Medium, Method, Place, Taxon
+from slipwright.records.models import Container, Garden, Medium, Method, Place, Taxon, Want
 from slipwright.records.services.stickings import lot_by_method
 
 
@@ -48,6 +48,11 @@ def choices(garden: Garden) -> Choices:
 def taxa_of(garden: Garden) -> list[Taxon]:
     """Return the taxa of a garden by name."""
     return list(Taxon.rows.of(garden).order_by("taxon"))
+
+
+def taxon_of_want(garden: Garden, want: str) -> str:
+    """Return the taxon a want is for; empty where there is no such want."""
+    return Want.rows.of(garden).filter(want=want).values_list("taxon__taxon", flat=True).first() or ""
 
 
 def taxon_called(garden: Garden, named: str) -> Taxon | None:

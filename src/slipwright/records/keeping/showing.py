@@ -1,4 +1,7 @@
-"""When the helper works findings out anew that a quick fit carried along: seldom, and after more quiet."""
+"""When the helper works out anew what a quick fit carried along: seldom, and after more quiet.
+
+Those are the findings, and how good forecasts of a large garden turned out.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ from uuid import UUID
 
 from slipwright.handbook import Handbook
 from slipwright.records.models import Garden
+from slipwright.records.selectors import garden_day
 
 #: nothing must have been written for so long
 QUIET = timedelta(minutes=2)
@@ -19,7 +23,7 @@ AGAIN_AFTER = timedelta(minutes=10)
 
 @dataclass
 class Showing:
-    """Keeps the findings of gardens up with what was learned of them."""
+    """Keeps the findings of gardens, and how good their forecasts were, up with what was learned of them."""
 
     _seen: dict[UUID, tuple[Hashable, datetime]] = field(default_factory=dict)
     _not_before: dict[UUID, datetime] = field(default_factory=dict)
@@ -40,12 +44,14 @@ class Showing:
         if now - since < QUIET or now < self._not_before.get(garden.garden, now):
             return False
         self._not_before[garden.garden] = now + AGAIN_AFTER
+        scored = import_module("slipwright.records.answers.calibration")
+        is_scored = bool(scored.rescore(garden, handbook, on=garden_day(garden, now)))
         made = import_module("slipwright.records.answers.findings_made")
         due: datetime | None = made.due_at(garden)
         if due is not None and now < due:
             self._not_before[garden.garden] = due
-            return False
+            return is_scored
         renewed = due is not None and bool(made.renew(garden, handbook))
         if due is None or renewed:
             self._settled[garden.garden] = stands_at
-        return renewed
+        return renewed or is_scored

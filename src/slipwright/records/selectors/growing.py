@@ -160,7 +160,8 @@ def _pot(found: dict[int, Growing], row: Any) -> None:
     pk, batch, taxon, common_name, wood, stuck_on, place, walk_order, on, n_potted = row
     if (now := found.get(pk)) is None:
         found[pk] = Growing(
-            pk, batch, taxon, common_name, wood, stuck_on, place or "", walk_order, on, on, n_potted, 0, 0, 0, ""
+            pk, batch, taxon, common_name, wood, stuck_on,
+            place or "", walk_order, on, on, n_potted, 0, 0, 0, "",
         )  # fmt: skip
         return
     found[pk] = replace(

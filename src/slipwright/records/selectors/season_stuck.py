@@ -89,8 +89,10 @@ def programme_in_use(garden: Garden) -> InUse | None:
 def _told(
     garden: UUID, pk: int, made_at: datetime | None, mark: str
 ) -> tuple[tuple[dict[str, Any], ...], tuple[dict[str, Any], ...]]:
-    """Return lines and wants of a programme; its key alone would not tell it from one of a restored garden."""
+    """Return lines and wants of a programme; its key alone does not tell it from one of a restored garden."""
     kept = SeasonPlan.rows.filter(pk=pk).values_list("content", flat=True).first()
     content = unpacked_content(bytes(kept)) if kept else {}
-    wants = ({name: said for name, said in one.items() if name != "curve"} for one in content.get("wants", ()))
+    wants = (
+        {name: said for name, said in one.items() if name != "curve"} for one in content.get("wants", ())
+    )
     return tuple(content.get("lines", ())), tuple(wants)

@@ -204,6 +204,7 @@ def _answered(request: GardenRequest) -> tuple[Advice | None, dict[str, BadValue
             rights=said["rights"] or "unknown",
             licence=said["licence"],
             price_each=said["price"],
+            first="us" if request.garden and request.garden.units == "us" else "metric",
             tongue=tongue(),
         )
     except BadArgument as error:

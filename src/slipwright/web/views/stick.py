@@ -41,6 +41,9 @@ def stick(request: GardenRequest) -> HttpResponse:
     line = line_asked(request, request.GET)
     if line and not plant and not named:
         plant, named = line.plant, line.taxon
+    want = asked.get("want", "").strip()
+    if want and not plant and not named:
+        return _which_plant(request, want=want)
     if not plant and not named:
         return _which_plant(request)
     if not plant:
@@ -48,7 +51,7 @@ def stick(request: GardenRequest) -> HttpResponse:
         if found is None:
             return _which_plant(request, unknown=named)
         named = found.taxon
-    known = _known(request, line, plant, named)
+    known = _known(request, line, plant, named, want)
     if request.method == "POST":
         return _keep(request, known)
     if not known.rights.allowed and "done" not in request.GET:
@@ -62,10 +65,12 @@ def stick(request: GardenRequest) -> HttpResponse:
     return _form(request, known, filled, from_line=line, from_plan=request.GET["plan"], line_places=there)
 
 
-def _known(request: GardenRequest, line: FromLine | None, plant: str, taxon: str) -> sticking.ToStick:
+def _known(
+    request: GardenRequest, line: FromLine | None, plant: str, taxon: str, want: str
+) -> sticking.ToStick:
     garden, handbook, on = request.garden, load_handbook(), request.today
     if line is None:
-        return sticking.to_stick(garden, handbook, on=on, plant=plant, taxon=taxon)
+        return sticking.to_stick(garden, handbook, on=on, plant=plant, taxon=taxon, want=want)
     want = line.told["want"]
     try:
         return sticking.to_stick(garden, handbook, on=on, plant=plant, taxon=taxon, want=want)
@@ -100,10 +105,17 @@ def _plant_of(batch: Sticking) -> str:
     return batch.plant.plant if batch.plant else ""
 
 
-def _which_plant(request: GardenRequest, unknown: str = "") -> HttpResponse:
+def _which_plant(request: GardenRequest, unknown: str = "", want: str = "") -> HttpResponse:
+    """Ask for the stock plant; for a want only its own are offered, and a single one is taken at once."""
     handbook = load_handbook()
+    stock = selectors.stock_plants(request.garden, on=request.today)
+    taxon = stick_choices.taxon_of_want(request.garden, want) if want else ""
+    own = [one for one in stock if one.taxon == taxon]
+    if len(own) == 1:
+        return redirect(f"{reverse('stick')}?{urlencode({'plant': own[0].plant, 'want': want})}")
     context = {
-        "stock": selectors.stock_plants(request.garden, on=request.today),
+        "stock": own or stock,
+        "want": want if own else "",
         "taxa": stick_choices.taxa_of(request.garden),
         "unknown": unknown,
         "botanical": stick_choices.botanical_name(handbook, unknown) if unknown else "",
