@@ -103,7 +103,8 @@ def measure(small: bool) -> bool:
 
     from bench import filling
     from slipwright.handbook import load_handbook
-    from slipwright.records.answers import findings_made, refit
+    from slipwright.records.answers import refit
+    from slipwright.records.answers.findings import made as findings_made
     from slipwright.records.keeping.schema import create_if_absent
     from slipwright.records.models import Garden, Member, User
 

@@ -60,8 +60,8 @@ def make(n_wants: int, n_standing: int, learns: bool) -> dict[str, Any]:
 def plan(step: str, before_file: Path) -> dict[str, Any]:
     """Make the programme once and return what it took."""
     from slipwright.handbook import load_handbook
-    from slipwright.records.answers.planned import moving_costs
-    from slipwright.records.answers.programme import programme_of_garden
+    from slipwright.records.answers.programme.planned import moving_costs
+    from slipwright.records.answers.programme.planning import programme_of_garden
     from slipwright.records.answers.seasons import refresh
     from slipwright.records.models import Garden
     from slipwright.records.packed_plan import packed_programme, unpacked_programme

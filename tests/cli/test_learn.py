@@ -11,7 +11,7 @@ import pytest
 
 from slipwright.cli.learn import _comparisons, _counted, _plants
 from slipwright.records.answers.contrasts import Contrast
-from slipwright.records.answers.findings import Found, PlantFound, TaxonFound
+from slipwright.records.answers.findings.found import Found, PlantFound, TaxonFound
 from slipwright.records.keeping import diary
 from slipwright.rooting import fitting
 from slipwright.rooting.cuttings import CLOCKS

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from slipwright.cli.plan import _line
-from slipwright.records.answers.programme_told import LineTold
+from slipwright.records.answers.programme.told import LineTold
 from slipwright.season.programme import Line
 from tests.outputs.reading_pdf import pages_of
 

@@ -15,8 +15,8 @@ import pytest
 from slipwright.handbook import load_handbook
 from slipwright.records.answers.growing import growing_now
 from slipwright.records.answers.round import round_of
-from slipwright.records.answers.trials_now import trials_now
-from slipwright.records.answers.trials_told import told_of
+from slipwright.records.answers.trials.now import trials_now
+from slipwright.records.answers.trials.told import told_of
 from slipwright.records.codes import is_code
 from slipwright.records.demo import GARDEN, STANDS_ON, demo_garden, demo_user, fill_demo
 from slipwright.records.demo.rows import Tables, demo_tables, write_demo

@@ -19,7 +19,7 @@ from django.test.utils import CaptureQueriesContext
 
 from slipwright.handbook import load_handbook
 from slipwright.records import services
-from slipwright.records.answers.own_rules import in_words, own_rules, rules_for
+from slipwright.records.answers.findings.own_rules import in_words, own_rules, rules_for
 from slipwright.records.answers.refit import learn
 from slipwright.records.answers.straight import advice_in
 from slipwright.records.answers.today_parts import Card

@@ -13,9 +13,9 @@ from django.test.utils import CaptureQueriesContext
 
 from slipwright.handbook import load_handbook
 from slipwright.records import services
-from slipwright.records.answers import calibration
+from slipwright.records.answers.forecasts import calibration
+from slipwright.records.answers.forecasts.turned_out import Scores, Verdict
 from slipwright.records.answers.refit import learn
-from slipwright.records.answers.turned_out import Scores, Verdict
 from slipwright.records.models import ForecastMade, Garden, Member
 from slipwright.rooting import fitting
 from tests.records.making import stick

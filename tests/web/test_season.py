@@ -16,7 +16,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import translation
 
 from slipwright.craft.said import Said
-from slipwright.records.answers.planned import words_to_keep
+from slipwright.records.answers.programme.planned import words_to_keep
 from slipwright.records.answers.sayings import put_away
 from slipwright.records.models import Garden, Member, Place, PlanState, SeasonPlan, Sticking, Want
 from slipwright.records.selectors.plans import plan_in_use

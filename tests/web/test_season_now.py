@@ -14,8 +14,8 @@ from django.utils import dateformat, translation
 
 from slipwright.craft.days import day_in_words
 from slipwright.craft.said import Said, in_tongue
+from slipwright.records.answers.programme.rest import rest_of
 from slipwright.records.answers.sayings import put_away
-from slipwright.records.answers.season_rest import rest_of
 from slipwright.records.models import Garden, Member, PlanState, SeasonPlan, Taxon, Want
 from slipwright.records.selectors.plans import plan_in_use
 from tests.outputs.reading_pdf import pages_of

@@ -9,7 +9,7 @@ from datetime import datetime
 import pytest
 from django.test import Client
 
-from slipwright.records.answers.trials_plan import plan_of
+from slipwright.records.answers.trials.plan import plan_of
 from slipwright.records.models import Garden, Member, Note, Sticking, Trial
 from slipwright.records.selectors.trials import trial_rows
 from tests.records.answers.trial_making import NAME

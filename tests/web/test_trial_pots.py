@@ -10,7 +10,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 
-from slipwright.records.answers.trials_now import trial_now
+from slipwright.records.answers.trials.now import trial_now
 from slipwright.records.models import Garden, Look, Member, Method, Sticking
 from tests.records.answers.trial_making import NAME, STUCK_ON, fix, stick_all
 from tests.records.making import stick

@@ -11,7 +11,7 @@ import pytest
 from django.test import Client
 
 from slipwright.handbook import load_handbook
-from slipwright.records.answers import forecasts_made
+from slipwright.records.answers.forecasts import made as forecasts_made
 from slipwright.records.models import Garden, Member, Trial
 from slipwright.records.services import record_look, record_potting
 from tests.records.answers.trial_making import DUE_ON, PLAN, STUCK_ON, count, fix, stick_all

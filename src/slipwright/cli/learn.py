@@ -16,7 +16,7 @@ from slipwright.cli.garden import open_garden, with_garden
 from slipwright.craft.figures import plain
 
 if TYPE_CHECKING:
-    from slipwright.records.answers.findings import Found, PlantFound
+    from slipwright.records.answers.findings.found import Found, PlantFound
     from slipwright.records.models import Garden
     from slipwright.records.selectors.fits import FitNow
 
@@ -41,7 +41,7 @@ def learn(garden_file: Path | None, in_garden: str | None, *, anew: bool, json_w
     """
     garden = open_garden(garden_file, in_garden)
     from slipwright.handbook import load_handbook
-    from slipwright.records.answers.findings import found_from
+    from slipwright.records.answers.findings.found import found_from
     from slipwright.records.answers.refit import learn as take_in
     from slipwright.records.selectors.fits import fit_now
     from slipwright.records.services.fits import Overtaken

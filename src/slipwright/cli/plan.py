@@ -16,7 +16,7 @@ from slipwright.cli.garden import open_garden, with_garden
 from slipwright.cli.plan_papers import Wished, papers_in_words, with_papers, write_papers
 
 if TYPE_CHECKING:
-    from slipwright.records.answers.programme_told import LineTold, ProgrammeTold, WantTold
+    from slipwright.records.answers.programme.told import LineTold, ProgrammeTold, WantTold
     from slipwright.records.models import Garden
 
 
@@ -48,8 +48,8 @@ def plan(
     """
     garden = open_garden(garden_file, in_garden)
     from slipwright.handbook import load_handbook
-    from slipwright.records.answers.programme import programme_of_garden
-    from slipwright.records.answers.programme_told import told_of_programme
+    from slipwright.records.answers.programme.planning import programme_of_garden
+    from slipwright.records.answers.programme.told import told_of_programme
     from slipwright.records.services.plan_lists import KeptLists
 
     handbook = load_handbook()

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     from slipwright.handbook import Handbook
     from slipwright.outputs.measures import First
-    from slipwright.records.answers.programme import GardenProgramme
-    from slipwright.records.answers.season_paper_lines import PaperLine
+    from slipwright.records.answers.programme.paper_lines import PaperLine
+    from slipwright.records.answers.programme.planning import GardenProgramme
     from slipwright.records.models import Garden
 
 P = ParamSpec("P")
@@ -93,9 +93,9 @@ def write_papers(
     if wished.is_empty:
         return []
     from slipwright.outputs.tables import write_csv
-    from slipwright.records.answers.season_paper_lines import all_lines, paper_lines
-    from slipwright.records.answers.season_planned import content_for_papers
-    from slipwright.records.answers.season_table import COLUMNS, TEXTS, rows_of_programme
+    from slipwright.records.answers.programme.just_made import content_for_papers
+    from slipwright.records.answers.programme.paper_lines import all_lines, paper_lines
+    from slipwright.records.answers.programme.table import COLUMNS, TEXTS, rows_of_programme
 
     content, on = content_for_papers(found), found.problem.given.on
     told: list[dict[str, Any]] = []
@@ -125,7 +125,7 @@ def _sheet(
 
     from slipwright.outputs.collecting import collecting_pdf
     from slipwright.outputs.crew import crew_pdf
-    from slipwright.records.answers.season_papers import collecting_sheet, crew_sheet
+    from slipwright.records.answers.programme.papers import collecting_sheet, crew_sheet
 
     if not lines:
         return {

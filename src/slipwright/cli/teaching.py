@@ -212,7 +212,7 @@ def season_report(
     """
     garden = open_garden(garden_file, in_garden)
     from slipwright.outputs.season_report import season_report_pdf
-    from slipwright.records.answers.season_report import season_report_of, seasons_of_garden
+    from slipwright.records.answers.report.season_report import season_report_of, seasons_of_garden
 
     there = seasons_of_garden(garden)
     chosen = season or (there[0] if there else str((on or today()).year))

@@ -17,12 +17,11 @@ from slipwright.craft.said import in_tongue
 from slipwright.outputs.charts.along_shoot import AlongWords, ShootPart, along_shoot
 from slipwright.outputs.charts.range_bars import Scale, range_bar, range_rule
 from slipwright.outputs.measures import First
-from slipwright.records.answers import findings_heads as heads
-from slipwright.records.answers import findings_words as words
-from slipwright.records.answers.findings_along import PARTS
-from slipwright.records.answers.findings_gap import is_settled
-from slipwright.records.answers.findings_kept import Along, Counted, Factor, Points, Rate
-from slipwright.records.answers.level_words import TITLES, level_words
+from slipwright.records.answers.findings import heads, words
+from slipwright.records.answers.findings.along import PARTS
+from slipwright.records.answers.findings.gap import is_settled
+from slipwright.records.answers.findings.kept import Along, Counted, Factor, Points, Rate
+from slipwright.records.answers.findings.level_words import TITLES, level_words
 from slipwright.web.named import named
 
 #: what a trial lets differ, by finding

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.urls import reverse
 
-from slipwright.records.answers.season_of_wants import WANTS, PlannedWant, planned_wants
+from slipwright.records.answers.programme.of_wants import WANTS, PlannedWant, planned_wants
 from slipwright.records.answers.sticking import Number
 from slipwright.web.membership import GardenRequest
 from slipwright.web.season_line import plants_of, stick_at

@@ -13,9 +13,9 @@ from django.utils.translation import ngettext
 
 from slipwright.craft.said import in_tongue
 from slipwright.outputs.measures import First, length_text, volume_text
+from slipwright.records.answers.programme.lines_now import LineNow
+from slipwright.records.answers.programme.rest import rest_of
 from slipwright.records.answers.sayings import said_again
-from slipwright.records.answers.season_lines import LineNow
-from slipwright.records.answers.season_rest import rest_of
 from slipwright.web import season_words, ways
 
 

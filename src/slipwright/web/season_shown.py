@@ -14,9 +14,9 @@ from slipwright.outputs.charts.ready_curve import ready_curve
 from slipwright.outputs.charts.room_load import RoomWords, is_full, room_load
 from slipwright.outputs.charts.want_bar import want_bar
 from slipwright.outputs.measures import First
+from slipwright.records.answers.programme.of_wants import GOOD, WANTS, is_past, wants_in_order
+from slipwright.records.answers.programme.wants_now import WantsNow
 from slipwright.records.answers.sayings import said_again
-from slipwright.records.answers.season_of_wants import GOOD, WANTS, is_past, wants_in_order
-from slipwright.records.answers.season_wants_now import WantsNow
 from slipwright.web import season_words
 
 #: a chart and its table show so many weeks

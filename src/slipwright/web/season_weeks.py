@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from slipwright.outputs.measures import First
-from slipwright.records.answers.season_lines import LineNow, monday_of
-from slipwright.records.answers.season_rest import rest_of
+from slipwright.records.answers.programme.lines_now import LineNow, monday_of
+from slipwright.records.answers.programme.rest import rest_of
 from slipwright.web import season_words
 from slipwright.web.season_line import line_shown, volume
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from slipwright.records.answers.season_lines import LineNow, lines_now
+from slipwright.records.answers.programme.lines_now import LineNow, lines_now
 from slipwright.records.answers.stick_choices import Choices
 from slipwright.records.answers.sticking import ToStick
 from slipwright.records.errors import NotFound

@@ -14,8 +14,8 @@ from django.utils.translation import gettext_lazy
 from slipwright.records import words
 from slipwright.records.answers import sticking
 from slipwright.records.answers.stick_choices import Choices
-from slipwright.records.answers.trials_now import TrialNow
-from slipwright.records.answers.trials_plan import FEWEST_ARMS, LETTERS, THINGS, Arm, Plan, layout_of
+from slipwright.records.answers.trials.now import TrialNow
+from slipwright.records.answers.trials.plan import FEWEST_ARMS, LETTERS, THINGS, Arm, Plan, layout_of
 from slipwright.records.canonical import Value
 from slipwright.records.errors import BadValue
 from slipwright.records.services import Lot

@@ -13,8 +13,8 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from slipwright.craft.figures import plain
 from slipwright.craft.said import in_tongue
-from slipwright.records.answers.trials_now import TrialNow
-from slipwright.records.answers.trials_told import PairTold, Verdict
+from slipwright.records.answers.trials.now import TrialNow
+from slipwright.records.answers.trials.told import PairTold, Verdict
 from slipwright.web.named import named
 from slipwright.web.ways import hormone_in_words
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from slipwright.handbook import load_handbook
-from slipwright.records.answers.programme import GardenProgramme, programme_of_garden
+from slipwright.records.answers.programme.planning import GardenProgramme, programme_of_garden
 from slipwright.records.models import (
     Container,
     Cost,

@@ -19,7 +19,7 @@ from slipwright.records import model_version, selectors, services
 from slipwright.records.answers import learning, refit
 from slipwright.records.answers import taught as answers_taught
 from slipwright.records.answers.contrasts import Contrast, contrasts_of
-from slipwright.records.answers.findings import Found, Remark, TaxonFound, found_from, remarks_on
+from slipwright.records.answers.findings.found import Found, Remark, TaxonFound, found_from, remarks_on
 from slipwright.records.answers.histories import history_of, record_of
 from slipwright.records.answers.history_mark import mark_of
 from slipwright.records.answers.learning import learned_of, learned_or_prior

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from slipwright.records import services
-from slipwright.records.answers.trials_plan import Arm, Plan, arms_in_row, layout_of, written
+from slipwright.records.answers.trials.plan import Arm, Plan, arms_in_row, layout_of, written
 from slipwright.records.models import Garden, Member, Sticking
 from slipwright.records.services.entry import new_id
 

@@ -16,8 +16,8 @@ from django.test.utils import CaptureQueriesContext
 
 from slipwright.craft.said import Said
 from slipwright.handbook import load_handbook
-from slipwright.records.answers import planned
-from slipwright.records.answers.planned import why_not_made
+from slipwright.records.answers.programme import planned
+from slipwright.records.answers.programme.planned import why_not_made
 from slipwright.records.errors import Refused
 from slipwright.records.keeping import planning
 from slipwright.records.keeping.helper import Helper

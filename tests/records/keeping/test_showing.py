@@ -10,7 +10,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from slipwright.handbook import load_handbook
-from slipwright.records.answers import calibration, findings_made
+from slipwright.records.answers.findings import made as findings_made
+from slipwright.records.answers.forecasts import calibration
 from slipwright.records.answers.remembered import Remembered
 from slipwright.records.keeping.helper import Helper
 from slipwright.records.keeping.showing import Showing

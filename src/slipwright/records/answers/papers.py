@@ -28,10 +28,10 @@ from slipwright.outputs.sheet import StickSheet
 from slipwright.records import selectors
 from slipwright.records.answers.growth import growth_of
 from slipwright.records.answers.plants_seen import seen_of_plant
+from slipwright.records.answers.programme.in_use import events_in_use
+from slipwright.records.answers.programme.of_wants import PlannedWant, planned_wants
+from slipwright.records.answers.programme.rest import rest_of
 from slipwright.records.answers.round import forecast_of_batch
-from slipwright.records.answers.season_in_use import events_in_use
-from slipwright.records.answers.season_of_wants import PlannedWant, planned_wants
-from slipwright.records.answers.season_rest import rest_of
 from slipwright.records.answers.walk import (
     SEED,
     batches_on_round,

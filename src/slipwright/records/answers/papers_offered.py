@@ -14,7 +14,7 @@ from slipwright.handbook.pages import WOODS, Page, Wood
 from slipwright.outputs.how_to import HowTo
 from slipwright.outputs.measures import First
 from slipwright.records import selectors
-from slipwright.records.answers.season_report import seasons_of_garden
+from slipwright.records.answers.report.season_report import seasons_of_garden
 from slipwright.records.errors import NotFound
 from slipwright.records.models import Garden
 

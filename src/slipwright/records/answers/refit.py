@@ -11,8 +11,8 @@ from zoneinfo import ZoneInfo
 
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
-from slipwright.records.answers.findings import found_in
-from slipwright.records.answers.findings_made import carried, shown_anew
+from slipwright.records.answers.findings.found import found_in
+from slipwright.records.answers.findings.made import carried, shown_anew
 from slipwright.records.answers.histories import History, whole_history
 from slipwright.records.answers.history_mark import HistoryMark, mark_of
 from slipwright.records.answers.learning import N_DRAWS

@@ -12,8 +12,8 @@ from slipwright.advice.asked import Named, plant_named
 from slipwright.advice.timing import Flowers
 from slipwright.craft.said import Said, joined
 from slipwright.handbook import Handbook
+from slipwright.records.answers.findings.own_rules import in_words, own_rules, rules_for
 from slipwright.records.answers.growth import growth_of
-from slipwright.records.answers.own_rules import in_words, own_rules, rules_for
 from slipwright.records.answers.stick_choices import taxon_called
 from slipwright.records.answers.walk import learned_for_taxa, round_days
 from slipwright.records.models import Garden, Taxon

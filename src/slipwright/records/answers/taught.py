@@ -11,7 +11,7 @@ from slipwright.advice.kinds import kind_of
 from slipwright.advice.timing import is_south
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Wood
-from slipwright.records.answers.findings import Found, PlantFound, found_from
+from slipwright.records.answers.findings.found import Found, PlantFound, found_from
 from slipwright.records.answers.learning import learned_of
 from slipwright.records.models import Garden
 from slipwright.records.selectors.fits import FitNow, fit_now

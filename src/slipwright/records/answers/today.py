@@ -18,9 +18,9 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Wood
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
-from slipwright.records.answers.own_rules import keep_rules
+from slipwright.records.answers.findings.own_rules import keep_rules
+from slipwright.records.answers.programme.lines_now import keep_stuck, programme_due
 from slipwright.records.answers.remembered import Remembered, as_of
-from slipwright.records.answers.season_lines import keep_stuck, programme_due
 from slipwright.records.answers.sky import sky_on
 from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import Told, ToldAct, told_batches

@@ -17,8 +17,8 @@ from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page
 from slipwright.records import selectors
 from slipwright.records.answers.own_page import page_of_stock
+from slipwright.records.answers.programme.of_wants import PlannedWant, planned_wants
 from slipwright.records.answers.season_cut import taxa_without_a_plant_left
-from slipwright.records.answers.season_of_wants import PlannedWant, planned_wants
 from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.walk import learned_for_taxa
 from slipwright.records.answers.wants import Need, needs_of

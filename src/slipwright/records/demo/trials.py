@@ -14,7 +14,7 @@ from functools import cache
 from typing import Final
 
 from slipwright.handbook.pages import Wood
-from slipwright.records.answers.trials_plan import Arm, Plan, arms_in_row, layout_of, written
+from slipwright.records.answers.trials.plan import Arm, Plan, arms_in_row, layout_of, written
 from slipwright.records.canonical import Value, plain
 from slipwright.records.codes import SHORT, new_code
 from slipwright.records.demo.course import Course, outcomes, pot

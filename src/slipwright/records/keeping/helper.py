@@ -89,9 +89,9 @@ class Helper:
 
     def _keep_forecasts(self, garden: Garden, now: datetime) -> int:
         on = garden_day(garden, now)
-        made = import_module("slipwright.records.answers.calibration")
+        made = import_module("slipwright.records.answers.forecasts.calibration")
         n = int(made.refresh(garden, self._known_plants(), on=on, now=now))
-        return n + int(import_module("slipwright.records.answers.trials_kept").refresh(garden, on=on))
+        return n + int(import_module("slipwright.records.answers.trials.kept").refresh(garden, on=on))
 
     def _show(self, garden: Garden, now: datetime) -> bool:
         return self.shows.one_pass(garden, self._known_plants(), now=now)

@@ -52,7 +52,7 @@ def make(
 ) -> Outcome:
     """Make a programme that was taken; no fault leaves this."""
     # what it takes of the arithmetic is loaded only where a programme is made
-    planned = import_module("slipwright.records.answers.planned")
+    planned = import_module("slipwright.records.answers.programme.planned")
     try:
         plan = SeasonPlan.rows.select_related("garden", "before").filter(pk=pk).first()
         if plan is None:

@@ -44,9 +44,9 @@ class Showing:
         if now - since < QUIET or now < self._not_before.get(garden.garden, now):
             return False
         self._not_before[garden.garden] = now + AGAIN_AFTER
-        scored = import_module("slipwright.records.answers.calibration")
+        scored = import_module("slipwright.records.answers.forecasts.calibration")
         is_scored = bool(scored.rescore(garden, handbook, on=garden_day(garden, now)))
-        made = import_module("slipwright.records.answers.findings_made")
+        made = import_module("slipwright.records.answers.findings.made")
         due: datetime | None = made.due_at(garden)
         if due is not None and now < due:
             self._not_before[garden.garden] = due

@@ -14,8 +14,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from slipwright.craft.said import in_tongue
 from slipwright.outputs.measures import First
 from slipwright.records import roles
-from slipwright.records.answers.findings_page import A_PAGE, FindingsPage, findings_page
-from slipwright.records.answers.findings_rules import VERDICTS, rules_headline
+from slipwright.records.answers.findings.page import A_PAGE, FindingsPage, findings_page
+from slipwright.records.answers.findings.rules import VERDICTS, rules_headline
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.services.own_rules import state_rule, take_rule_back
 from slipwright.records.words import WOODS

@@ -14,8 +14,8 @@ from django.views.decorators.http import require_safe
 from slipwright.craft.figures import FIRM, plain
 from slipwright.craft.said import in_tongue
 from slipwright.outputs.charts.reliability import ReliabilityWords, range_bar, reliability_chart
-from slipwright.records.answers.calibration import scores_of
-from slipwright.records.answers.turned_out import (
+from slipwright.records.answers.forecasts.calibration import scores_of
+from slipwright.records.answers.forecasts.turned_out import (
     LEAST_BATCHES,
     Compared,
     OneForecast,

@@ -16,7 +16,7 @@ from slipwright.craft.said import in_tongue
 from slipwright.handbook import load_handbook
 from slipwright.outputs.charts.beliefs import ShareWords, reach_of, share_curves, times_bar, times_rule
 from slipwright.records.answers.contrasts import Contrast, factor
-from slipwright.records.answers.findings import PlantFound
+from slipwright.records.answers.findings.found import PlantFound
 from slipwright.records.answers.taught import PlantTaught, Taught, plant_taught, taught
 from slipwright.rooting.cuttings import Clock
 from slipwright.web.asked import whole_of

@@ -19,7 +19,7 @@ from slipwright.outputs.season_report import season_report_pdf
 from slipwright.outputs.season_told import SeasonReport, came_to_chart, losses_chart, wants_chart
 from slipwright.outputs.year_sheet import Printed, year_sheet_pdf
 from slipwright.records.answers.papers_offered import how_to_asked, papers_offered
-from slipwright.records.answers.season_report import season_report_of, seasons_of_garden
+from slipwright.records.answers.report.season_report import season_report_of, seasons_of_garden
 from slipwright.records.answers.year_sheet import YEARS, year_sheet_of
 from slipwright.records.errors import NotFound
 from slipwright.web.asked import whole_of

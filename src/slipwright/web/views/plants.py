@@ -19,7 +19,7 @@ from slipwright.handbook import WOODS, load_handbook
 from slipwright.outputs.charts.year import WoodRun, YearOfPlant, year_ribbon
 from slipwright.outputs.drawings.shrub import shrub_drawing
 from slipwright.records import roles, selectors
-from slipwright.records.answers.own_rules import own_rules, rules_for
+from slipwright.records.answers.findings.own_rules import own_rules, rules_for
 from slipwright.records.answers.papers_offered import woods_with_how_to
 from slipwright.records.answers.plant_year import NEW_WOOD_WEEKS, PlantYear, new_wood_after
 from slipwright.records.answers.season_cut import batches_cut

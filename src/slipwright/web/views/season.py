@@ -18,8 +18,8 @@ from django.views.decorators.http import require_POST, require_safe
 from slipwright.craft.said import in_tongue
 from slipwright.records import roles, selectors
 from slipwright.records.answers.garden_words import first_of
-from slipwright.records.answers.season_lines import lines_now, monday_of
-from slipwright.records.answers.season_wants_now import wants_now
+from slipwright.records.answers.programme.lines_now import lines_now, monday_of
+from slipwright.records.answers.programme.wants_now import wants_now
 from slipwright.records.errors import BadValue, NotFound, Refused
 from slipwright.records.models import Garden, PlanState, SeasonPlan
 from slipwright.records.selectors import plans as kept
@@ -250,7 +250,7 @@ def _monday(said: str) -> date | None:
 
 def _why(plan: SeasonPlan) -> str:
     # what makes programmes brings a lot of arithmetic with it, and is needed here only then
-    from slipwright.records.answers.planned import why_not_made
+    from slipwright.records.answers.programme.planned import why_not_made
 
     return why_not_made(plan)
 

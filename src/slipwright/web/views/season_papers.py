@@ -19,10 +19,10 @@ from slipwright.outputs.collecting import collecting_pdf
 from slipwright.outputs.crew import crew_pdf
 from slipwright.outputs.measures import First
 from slipwright.outputs.tables import write_csv
-from slipwright.records.answers.season_in_use import lines_in_use, programme_for_papers
-from slipwright.records.answers.season_paper_lines import PaperLine, all_lines, lines_to_print
-from slipwright.records.answers.season_papers import collecting_sheet, crew_sheet
-from slipwright.records.answers.season_table import COLUMNS, TEXTS, rows_of_programme
+from slipwright.records.answers.programme.in_use import lines_in_use, programme_for_papers
+from slipwright.records.answers.programme.paper_lines import PaperLine, all_lines, lines_to_print
+from slipwright.records.answers.programme.papers import collecting_sheet, crew_sheet
+from slipwright.records.answers.programme.table import COLUMNS, TEXTS, rows_of_programme
 from slipwright.records.errors import NotFound, Refused
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.tongue import tongue

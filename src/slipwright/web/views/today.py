@@ -20,8 +20,8 @@ from slipwright.handbook import load_handbook
 from slipwright.outputs import measures
 from slipwright.outputs.charts.small_curve import small_curve
 from slipwright.records import roles
-from slipwright.records.answers.own_rules import own_rules, rules_for
-from slipwright.records.answers.season_lines import CuttingsOfWeek, cuttings_of_week
+from slipwright.records.answers.findings.own_rules import own_rules, rules_for
+from slipwright.records.answers.programme.lines_now import CuttingsOfWeek, cuttings_of_week
 from slipwright.records.answers.today import to_note_at, told_round
 from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
 from slipwright.records.answers.told import ToldAct

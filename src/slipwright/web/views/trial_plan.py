@@ -17,7 +17,7 @@ from slipwright.craft.errors import BadArgument
 from slipwright.handbook import load_handbook
 from slipwright.records import roles, selectors, services
 from slipwright.records.answers import stick_choices, sticking
-from slipwright.records.answers.trials_plan import LETTERS, arms_in_row, size_of, written
+from slipwright.records.answers.trials.plan import LETTERS, arms_in_row, size_of, written
 from slipwright.records.errors import BadValue, Clash
 from slipwright.records.services.entry import new_id
 from slipwright.web import trials_form, trials_words, ways

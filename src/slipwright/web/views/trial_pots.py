@@ -14,9 +14,9 @@ from slipwright.craft.cautions import Caution, cautions_for
 from slipwright.handbook import load_handbook
 from slipwright.records import codes, roles, services, words
 from slipwright.records.answers import season_cut, stick_choices, sticking
-from slipwright.records.answers.trials_count import pots_to_count
-from slipwright.records.answers.trials_now import TrialNow, trial_now
-from slipwright.records.answers.trials_plan import layout_of
+from slipwright.records.answers.trials.count import pots_to_count
+from slipwright.records.answers.trials.now import TrialNow, trial_now
+from slipwright.records.answers.trials.plan import layout_of
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.services.entry import id_beside, new_id
 from slipwright.web import trials_form, ways

@@ -13,12 +13,12 @@ from django.views.decorators.http import require_safe
 
 from slipwright.outputs.charts.trial_estimate import ArmFound, trial_difference, trial_shares
 from slipwright.outputs.drawings.bench_plan import PotOfTrial, bench_plan
-from slipwright.records.answers.trials_ahead import pots_ahead
-from slipwright.records.answers.trials_kept import verdicts_of
-from slipwright.records.answers.trials_now import TrialNow, trial_now, trials_now
-from slipwright.records.answers.trials_plan import LETTERS, Plan, arms_in_row, layout_of
-from slipwright.records.answers.trials_table import command, file_name, trial_csv
-from slipwright.records.answers.trials_told import TrialTold, Verdict, counted_by_arm, told_of
+from slipwright.records.answers.trials.ahead import pots_ahead
+from slipwright.records.answers.trials.kept import verdicts_of
+from slipwright.records.answers.trials.now import TrialNow, trial_now, trials_now
+from slipwright.records.answers.trials.plan import LETTERS, Plan, arms_in_row, layout_of
+from slipwright.records.answers.trials.table import command, file_name, trial_csv
+from slipwright.records.answers.trials.told import TrialTold, Verdict, counted_by_arm, told_of
 from slipwright.records.codes import SHORT
 from slipwright.records.selectors.trials import trials_in_order
 from slipwright.web import trials_words

@@ -1,0 +1,1 @@
+"""Trials from their plan to their verdict."""
