@@ -16,6 +16,10 @@ from slipwright.season.asked import SLACK, Array, Effort
 _WHOLE = 1 - 1e-6
 #: branching over one group may stop within this share of its best
 _NEAR_ENOUGH = 1e-4
+#: what the solver's tolerance may come to, in the unit of a row and as a share of it
+_HAIR = 1e-6
+#: so few columns are branched over in no time
+_CHEAP = 100
 
 Branch = Callable[[Choice], NDArray[np.int64] | None]
 
@@ -90,13 +94,11 @@ def best_whole(
         (2 * effort.n_plans, 3 * effort.n_nodes, effort.in_vain // 2),
     ):
         in_vain = 0
-        while (
-            search.gap() > effort.near
-            and in_vain < (most if n_wants > effort.n_wants else 1)
-            and n_rounds < effort.n_rounds
-        ):
+        while search.gap() > effort.near and in_vain < most and n_rounds < effort.n_rounds:
             is_better = search.settle(_group(search, generator), n_plans, n_nodes)
             in_vain, n_rounds = (0 if is_better else in_vain + 1), n_rounds + 1
+            if n_wants <= effort.n_wants:  # all were settled together
+                break
     return search.chosen
 
 
@@ -128,15 +130,16 @@ class _Search:
         group = np.searchsorted(np.sort(wants), self.plans.want[columns])
         use = use_of(self.ways, self.plans.some(columns)).T.tocsr()
         was = float(self.total[self.chosen[wants]].sum())
-        # rows may be off by the solver's tolerance: what it says is added up here, and if need be it is
-        # asked again with a hair less room
-        for room in (left, left * (1 - 1e-6)):
+        # rows may be off by the solver's tolerance, so it is given a hair less room, and what it says is
+        # added up here; few columns are cheap to ask for the last of the room too
+        hair_less = np.maximum(left * (1 - _HAIR) - _HAIR, 0.0)
+        for room in (hair_less, left) if len(columns) <= _CHEAP else (hair_less,):
             found = self.branch(Choice(self.total[columns], use, room, group, n_nodes, _NEAR_ENOUGH))
             if found is None:
-                return False
+                continue
             now = columns[found]
             if self.total[now].sum() >= was - 1e-9 * max(abs(was), 1.0):
-                return False
+                continue
             if (use_of(self.ways, self.plans.some(now)).sum(axis=0) <= left + SLACK).all():
                 self.chosen[np.sort(wants)] = now
                 return True

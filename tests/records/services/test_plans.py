@@ -17,7 +17,7 @@ from slipwright.records.selectors import plans as found
 from slipwright.records.selectors.gardens import beside, large_beside
 from slipwright.records.selectors.season_stuck import programme_in_use
 from slipwright.records.services import plans
-from slipwright.records.services.plans import Made, ask_plan, drop_plan, use_plan
+from slipwright.records.services.plans import Made, UsedMeanwhile, ask_plan, drop_plan, use_plan
 from tests.records.conftest import small_garden
 
 ON = date(2025, 10, 20)
@@ -155,6 +155,21 @@ def test_the_one_used_last_is_the_programme_whatever_the_clock_said(
         drop_plan(in_use)
     with pytest.raises(Refused):
         use_plan(ask(garden, now), now=now, by=owner)
+
+
+def test_one_is_not_used_in_place_of_another_than_it_was_seen_beside(
+    garden: Garden, owner: Member, now: datetime
+) -> None:
+    first, second, third = (make(garden, now) for _ in range(3))
+    use_plan(first, now=now, by=owner)
+    use_plan(second, now=now, by=owner, instead_of=first.pk)
+    with pytest.raises(UsedMeanwhile):
+        use_plan(third, now=now, by=owner, instead_of=first.pk)
+    in_use = found.plan_in_use(as_read(garden))
+    assert in_use is not None
+    assert in_use.pk == second.pk
+    # pressed twice
+    assert use_plan(second, now=now, by=owner, instead_of=first.pk).pk == second.pk
 
 
 def test_of_those_never_used_few_stay_and_those_used_stay_two_years(

@@ -83,9 +83,16 @@ def ask_plan(
         )
 
 
-def use_plan(plan: SeasonPlan, *, now: datetime, by: Member) -> SeasonPlan:
+class UsedMeanwhile(Refused):
+    """Another programme came into use since the page was shown."""
+
+
+def use_plan(
+    plan: SeasonPlan, *, now: datetime, by: Member, instead_of: int | None = None
+) -> SeasonPlan:
     """Use a programme that was made: from now on it is the garden's. Used twice, it is used once.
 
+    With ``instead_of``, the key of the one it was seen beside, it is refused if another is in use by now.
     ``plan.garden`` then is as it was written.
     """
     require(by, EDIT, plan.garden)
@@ -95,6 +102,8 @@ def use_plan(plan: SeasonPlan, *, now: datetime, by: Member) -> SeasonPlan:
         if row is None or row.state != PlanState.MADE:
             raise Refused(_("Only a programme that was made, and not dropped, can be used."))
         if garden.plan_id != row.pk:
+            if instead_of is not None and garden.plan_id not in (None, instead_of):
+                raise UsedMeanwhile(_("Another programme was used meanwhile."))
             row.used_at, row.used_by = now, by
             row.save(update_fields=["used_at", "used_by"])
             Garden.objects.filter(pk=garden.pk).update(plan=row)

@@ -25,7 +25,7 @@ from slipwright.records.models import Garden, PlanState, SeasonPlan
 from slipwright.records.selectors import plans as kept
 from slipwright.records.selectors.season_stuck import n_written_since, number_of, stuck_since
 from slipwright.records.selectors.season_wanted import wanted_now
-from slipwright.records.services.plans import ask_plan, drop_plan, use_plan
+from slipwright.records.services.plans import UsedMeanwhile, ask_plan, drop_plan, use_plan
 from slipwright.web import season_beside, season_shown, season_weeks, season_words
 from slipwright.web.asked import Posted, told, whole_of
 from slipwright.web.membership import GardenRequest, access
@@ -102,7 +102,8 @@ def use(request: GardenRequest) -> HttpResponse:
     beside = whole_of(posted.text("in_use"))
     if in_use is not None and in_use.pk != plan.pk and beside is not None and beside != in_use.pk:
         return _page(request, status=409, used_meanwhile=in_use.used_by or "")
-    use_plan(plan, now=request.now, by=request.member)
+    with suppress(UsedMeanwhile):  # in this very moment: the page then shows that one
+        use_plan(plan, now=request.now, by=request.member, instead_of=beside)
     return redirect("season")
 
 
