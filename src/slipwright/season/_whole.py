@@ -16,10 +16,6 @@ from slipwright.season.asked import SLACK, Array, Effort
 _WHOLE = 1 - 1e-6
 #: branching over one group may stop within this share of its best
 _NEAR_ENOUGH = 1e-4
-#: what the solver's tolerance may come to, in the unit of a row and as a share of it
-_HAIR = 1e-6
-#: so few columns are branched over in no time
-_CHEAP = 100
 
 Branch = Callable[[Choice], NDArray[np.int64] | None]
 
@@ -130,16 +126,15 @@ class _Search:
         group = np.searchsorted(np.sort(wants), self.plans.want[columns])
         use = use_of(self.ways, self.plans.some(columns)).T.tocsr()
         was = float(self.total[self.chosen[wants]].sum())
-        # rows may be off by the solver's tolerance, so it is given a hair less room, and what it says is
-        # added up here; few columns are cheap to ask for the last of the room too
-        hair_less = np.maximum(left * (1 - _HAIR) - _HAIR, 0.0)
-        for room in (hair_less, left) if len(columns) <= _CHEAP else (hair_less,):
+        # rows may be off by the solver's tolerance: what it says is added up here, and if need be it is
+        # asked again with a hair less room
+        for room in (left, left * (1 - 1e-6)):
             found = self.branch(Choice(self.total[columns], use, room, group, n_nodes, _NEAR_ENOUGH))
             if found is None:
-                continue
+                return False
             now = columns[found]
             if self.total[now].sum() >= was - 1e-9 * max(abs(was), 1.0):
-                continue
+                return False
             if (use_of(self.ways, self.plans.some(now)).sum(axis=0) <= left + SLACK).all():
                 self.chosen[np.sort(wants)] = now
                 return True
