@@ -80,7 +80,7 @@ def _learned_and_planned(owner: Any, now: datetime) -> None:
     ask_plan(garden, on=garden_day(garden, now), now=now, by=owner)
     taken = take_plan()
     assert taken is not None
-    assert make(taken.pk, handbook).is_made
+    assert make(taken.pk, handbook, taken=taken.taken).is_made
     use_plan(SeasonPlan.rows.get(pk=taken.pk), now=now, by=owner)
 
 

@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db import OperationalError
 
 from slipwright.cli.plan import _line
 from slipwright.records.answers.programme.told import LineTold
+from slipwright.records.services.plan_lists import KeptLists
 from slipwright.season.programme import Line
 from tests.outputs.reading_pdf import pages_of
 
@@ -56,6 +58,17 @@ def test_in_words_it_goes_by_week_and_says_what_is_assumed(plan: tuple[Any, ...]
     assert "What stops it" in told
     assert "common practice, no source" in told
     assert "Nothing is learned from this garden's looks yet" in told
+
+
+def test_a_garden_that_is_held_keeps_no_programme_from_being_told(
+    plan: tuple[Any, ...], answer: Run, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def held(self: KeptLists) -> None:
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr(KeptLists, "settle", held)
+    assert answer("plan", *plan)["programme"]
+    assert "was not kept: database is locked" in run(*plan).stderr
 
 
 def test_a_folder_that_is_not_there_is_refused(plan: tuple[Any, ...], run: Run, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 
@@ -10,7 +11,7 @@ from slipwright.craft.errors import BadArgument
 from slipwright.outputs._press.crew_pages import Placing, columns_of_crew
 from slipwright.outputs._press.grid import GridRow
 from slipwright.outputs._press.paper import PAPERS_MM
-from slipwright.outputs._press.working_sheet import MARGIN_MM
+from slipwright.outputs._press.working_sheet import MARGIN_MM, weekday_text
 from slipwright.outputs.crew import CrewWeek, Way, crew_pdf
 from tests.outputs.reading_pdf import faults_of, pages_of
 from tests.outputs.season_making import MONDAY, STEPS, crew, crew_line
@@ -105,3 +106,8 @@ def test_paper_and_weeks_are_checked() -> None:
         crew_pdf(crew(), paper="a0")  # type: ignore[arg-type]
     with pytest.raises(BadArgument, match="weeks"):
         crew_pdf(crew(weeks=()))
+
+
+def test_all_days_of_a_week_are_shortened_alike() -> None:
+    said = [weekday_text(MONDAY + timedelta(days=n)) for n in range(7)]
+    assert [text.split()[0] for text in said] == ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]

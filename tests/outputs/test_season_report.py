@@ -42,8 +42,8 @@ REPORT = SeasonReport(
     losses=(LossLine("dried", "dried", 20), LossLine("frost", "frost", 10)),
     losses_said="Most were lost to one thing, dried: 20 of 30.",
     plants=(PlantLine("Rosa 'Salt Letter'", "softwood", 2, 100, 60, 30, 10),),
-    costs=(CostLine("Gate roses", 24, 24.0, 1.0, 18.0, "17.00 cheaper"),),
-    costs_said="Pots came to 24.00 USD.",
+    costs=(CostLine("Gate roses", 24, 26.4, 1.1, 18.5, "17.40 cheaper"),),
+    costs_said="Pots came to 26.40 USD.",
     findings=("Cuttings from near the tip are lost twice as fast as those from the middle.",),
     findings_said="From 9 looks at 3 batches.",
     remarks=("Counts do not add up in K7Q2.",),
@@ -65,7 +65,7 @@ def test_all_it_has_to_say_stands_on_it(written: Written) -> None:
         "24 / 30",
         "dried: 20 of 30",
         "Rosa ‘Salt Letter’",
-        "17.00 cheaper",
+        "17.40 cheaper",
         "from near the tip",
         "K7Q2",
         "as of 1 Nov 2026",
@@ -76,9 +76,9 @@ def test_all_it_has_to_say_stands_on_it(written: Written) -> None:
 def test_in_another_tongue_decimals_stand_after_its_own_sign(written: Written) -> None:
     comma = {"{whole}.{part}": "{whole},{part}"}
     season_report_pdf(REPORT, translate=lambda text: comma.get(text, text))
-    assert "1,00" in list(written)
-    assert "18,00" in list(written)
-    assert "18.00" not in list(written)
+    assert "1,10" in list(written)
+    assert "18,50" in list(written)
+    assert "18.50" not in list(written)
 
 
 def test_what_was_taken_away_has_its_column_where_any_was(written: Written) -> None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 
 from slipwright.records import packed_plan
 from slipwright.records.packed_plan import (
+    content_now,
     packed_content,
     packed_programme,
     unpacked_content,
@@ -66,6 +68,16 @@ def test_one_of_another_form_is_not_read() -> None:
         name: part for name, part in unpacked_content(packed_programme(PROGRAMME)).items() if name != "gap"
     }
     assert unpacked_programme(packed_content(fewer)) is None
+    lists: Any = ["form", 1]
+    assert unpacked_programme(packed_content(lists)) is None
+    undated = {**unpacked_content(packed_programme(PROGRAMME)), "loads": [{"week": "tomorrow"}]}
+    assert unpacked_programme(packed_content(undated)) is None
+
+
+def test_what_another_version_told_is_not_read() -> None:
+    assert content_now(packed_content({"version": packed_plan.CONTENT_VERSION, "n": 1}))["n"] == 1
+    assert content_now(packed_content({"version": packed_plan.CONTENT_VERSION - 1, "n": 1})) == {}
+    assert content_now(packed_content({"n": 1})) == content_now(b"") == content_now(None) == {}
 
 
 def test_content_comes_back_as_it_was() -> None:

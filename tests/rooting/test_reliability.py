@@ -84,6 +84,14 @@ def test_the_curve_rises_from_level_to_level() -> None:
     assert (found.n, found.n_batches) == (N, N)
 
 
+def test_ranges_from_none_to_all_are_sure_to_hold() -> None:
+    # batches of one cutting: none or one rooted, and the range says just that
+    points = np.array([[0] * 9 + [1] * 10] * 8)
+    found = reliability(points, np.array([0, 1] * 4), range(8), np.ones(8))
+    assert (found.n_held, found.n_expected) == (8, 8)
+    assert (found.held_low, found.held_high, found.held_sure) == (8, 8, (8, 8))
+
+
 def test_levels_of_never_and_always_are_refused() -> None:
     with pytest.raises(ValueError, match="between 0 and 1"):
         chance_band(1.0, [1, 2])

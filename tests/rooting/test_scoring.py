@@ -108,6 +108,12 @@ def test_half_the_score_is_better_by_half_whatever_is_drawn() -> None:
     assert found.is_clear
 
 
+def test_one_batch_makes_nothing_clear() -> None:
+    found = better_by([1.0, 2.0], [2.0, 4.0], ["a", "a"], np.random.default_rng(1))
+    assert (found.low, found.high, found.n_batches) == pytest.approx((0.5, 0.5, 1))
+    assert not found.is_clear
+
+
 def test_forecasts_of_one_batch_go_together() -> None:
     generator = np.random.default_rng(2)
     ours, theirs = generator.uniform(0, 2, 40), generator.uniform(0, 2, 40)

@@ -150,6 +150,19 @@ def test_announced_weeks_are_kept_unless_changing_them_is_worth_it() -> None:
     assert (moved.option == line.option, stays.option == line.option) == (False, True)
 
 
+def test_a_kept_list_that_went_meanwhile_is_made_anew() -> None:
+    class Gone(dict[str, bytes]):
+        def __contains__(self, key: object) -> bool:
+            return True
+
+    season, draws = Season((want("w", 12, option("a")),), (bench(9.0),)), draws_of(0.8)
+    there: dict[str, bytes] = {}
+    gone = Gone()
+    first, again = planned(season, draws, kept=there), planned(season, draws, kept=gone)
+    assert without_times(first) == without_times(again)
+    assert set(gone.keys()) == set(there.keys())
+
+
 def test_a_marked_want_with_kept_lists_is_not_drawn_for_listing_again() -> None:
     asked: list[int] = []
     plain = draws_of(0.7)

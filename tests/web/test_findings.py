@@ -24,7 +24,7 @@ from slipwright.records.answers.refit import learn
 from slipwright.records.answers.straight import advice_in
 from slipwright.records.answers.today_parts import Card
 from slipwright.records.answers.told import ToldAct
-from slipwright.records.models import Garden, GardenFit, Member, Note
+from slipwright.records.models import Garden, GardenFit, Member, Note, Withdrawal
 from slipwright.records.selectors.own_rules import own_rules_of
 from slipwright.records.services.own_rules import state_rule
 from slipwright.rooting import fitting
@@ -230,6 +230,7 @@ def test_pressed_twice_it_is_kept_once(client: Client, garden: Garden) -> None:
         ({"rule": ""}, "The rule"),
         ({"rule": "x" * 601}, "The rule"),
         ({"plant": "Rosa (old)"}, "Of which plants"),
+        ({"plant": "of no plant"}, "Of which plants"),
     ],
 )
 def test_what_is_wrong_is_said_and_what_was_typed_stays(
@@ -241,6 +242,28 @@ def test_what_is_wrong_is_said_and_what_was_typed_stays(
     assert "Not saved yet" in told
     assert f"{column}:" in told
     assert "41 in 3 batches" in told
+    assert not own_rules_of(garden)
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"), [("rosa", "Rosa"), (ROSE.lower(), ROSE), ("  Rosa  'pale Ferry' ", ROSE), ("", "")]
+)
+def test_a_rule_is_kept_for_a_plant_as_it_is_spelt_here(
+    client: Client, garden: Garden, typed: str, kept: str
+) -> None:
+    assert stated(client, plant=typed).status_code == 302
+    (rule,) = own_rules_of(garden)
+    assert rule.plant == kept
+    assert rules_for([rule], ROSE)
+
+
+@pytest.mark.parametrize(("typed", "near"), [("Lavender", "Lavandula"), ("Rossa", "Rosa")])
+def test_a_name_under_which_a_rule_would_be_told_nowhere_is_answered_with_those_near_it(
+    client: Client, garden: Garden, typed: str, near: str
+) -> None:
+    answer = stated(client, plant=typed)
+    assert answer.status_code == 422
+    assert re.search(rf"near it are [^<]*\b{near}\b", answer.content.decode())
     assert not own_rules_of(garden)
 
 
@@ -309,6 +332,17 @@ def test_taken_back_it_is_told_no_more_and_stays_in_the_records(
     assert not own_rules_of(garden)
     assert Note.rows.of(garden).filter(entry_id=rule.entry_id).exists()
     assert "Take the second" not in page(client).split('id="own"')[1]
+    assert Withdrawal.rows.of(garden).get().reason == "The rule no longer holds."
+
+
+def test_the_reason_it_is_taken_back_for_is_in_the_tongue_of_the_page(
+    client: Client, garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stated(client)
+    (rule,) = own_rules_of(garden)
+    monkeypatch.setattr("slipwright.web.views.findings._", lambda text: f"en otra lengua: {text}")
+    client.post("/findings/rule/take-back", {"rule": rule.entry_id})
+    assert Withdrawal.rows.of(garden).get().reason == "en otra lengua: The rule no longer holds."
 
 
 def test_who_may_not_edit_is_offered_no_rule(

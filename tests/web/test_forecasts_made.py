@@ -179,3 +179,27 @@ def test_every_verdict_has_its_words(
     monkeypatch.setattr(Scores, "verdict", property(lambda scores: verdict))
     told = page(client)
     assert ("Perhaps they are a little" in told) == verdict.startswith("perhaps")
+
+
+def test_nothing_is_said_beside_the_plain_average_by_the_one_batch_that_had_one(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    sticking = [date(2024, 4, 1), date(2024, 9, 1)]
+    for stuck_on in [*sticking[:1] * 8, *sticking[1:]]:
+        batch = stick(garden, grower, now, stuck_on=stuck_on)
+        made(garden, batch, [5] * 19, [10] * 19)
+        ForecastMade.rows.filter(batch=batch).update(by_day=stuck_on + timedelta(days=60))
+        services.record_look(
+            garden=garden,
+            by=grower,
+            now=now,
+            batch=batch.batch,
+            on=stuck_on + timedelta(days=60),
+            n_rooted=5,
+            n_lost=15,
+        )
+    hold(garden, now)
+    told = page(client)
+    assert "the plain average of batches before" in told
+    beside = told.split("the plain average of batches before")[1]
+    assert beside.split(".", 2)[2].strip().startswith("That is too little to tell which is better.")

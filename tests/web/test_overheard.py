@@ -91,6 +91,7 @@ def test_every_page_says_so_and_why_nothing_is_kept_offline(owner_on_lan: Client
     told = owner_on_lan.get("/", **LAN).content.decode()
     assert 'class="banner overheard' in told
     assert "nothing is kept on this device without signal" in told
+    assert '<section aria-label="Who can read along"><details class="banner overheard' in told
     assert "overheard" not in owner_on_lan.get("/").content.decode()
     assert "overheard" not in owner_on_lan.get("/", secure=True, HTTP_HOST=NAME).content.decode()
 

@@ -128,6 +128,8 @@ def test_the_newest_season_is_told_unless_one_is_named(client: Client, lost: str
     assert "<h1>Season 2025</h1>" in page(client, "/papers/season-report")
     assert "Nothing was stuck in the season 2020." in page(client, "/papers/season-report", season="2020")
     assert client.get("/papers/season-report", {"season": "last"}).status_code == 422
+    for year in ("0000", "9999", "²²²²"):
+        assert client.get("/papers/season-report.pdf", {"season": year}).status_code == 422, year
 
 
 def test_the_report_is_printed(client: Client, lost: str) -> None:

@@ -301,7 +301,8 @@ def test_a_programme_costs_today_its_lines_once_and_what_was_stuck_once(
     kept_plan(garden, now, content() | {"lines": [line_told(week=MONDAY + timedelta(weeks=3))]}, used=True)
     assert [n_queries() for _ in range(2)] == [before + 1, before]
     kept_plan(garden, now, used=True)
-    assert [n_queries() for _ in range(2)] == [before + 2, before]
+    # nor what may be multiplied: the round had been told before it was used
+    assert [n_queries() for _ in range(2)] == [before + 3, before]
 
 
 # --- one change ---------------------------------------------------------------------------------------
@@ -506,7 +507,7 @@ def test_three_hundred_wants_are_told_page_by_page(client: Client, garden: Garde
     assert shown.index("want-299: batches and curve") < shown.index("want-001: batches and curve")
     assert "want-298: batches and curve" not in shown
     assert "want-298: batches and curve" in page(client, "/season?wants=30")
-    later = re.search(r'href="\?from=([0-9-]+)#weeks"', shown)
+    later = re.search(r'href="/season\?from=([0-9-]+)#weeks"', shown)
     assert later is not None
     assert date.fromisoformat(later[1]) > MONDAY
     assert "From this week on" in page(client, f"/season?from={later[1]}")

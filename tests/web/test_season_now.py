@@ -7,6 +7,7 @@ import io
 import re
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -14,11 +15,13 @@ from django.utils import dateformat, translation
 
 from slipwright.craft.days import day_in_words
 from slipwright.craft.said import Said, in_tongue
+from slipwright.records import services
 from slipwright.records.answers.programme.rest import rest_of
 from slipwright.records.answers.sayings import put_away
 from slipwright.records.models import Garden, Member, PlanState, SeasonPlan, Taxon, Want
 from slipwright.records.selectors.plans import plan_in_use
 from tests.outputs.reading_pdf import pages_of
+from tests.records.making import stick
 from tests.web.season_content import MONDAY, ROSE, content, kept_plan, line_told, want_told
 from tests.web.test_season import of_line, page
 
@@ -277,6 +280,14 @@ def test_who_may_not_stop_it_is_not_asked_to(
     assert "Stop it" in page(theirs)
 
 
+def test_who_may_not_drop_a_programme_is_told_so(
+    as_member: SignIn, volunteer: Member, owner: Member, garden: Garden, now: datetime
+) -> None:
+    plan = kept_plan(garden, now, asked_by=owner)
+    assert as_member(volunteer).post("/season/drop", {"plan": plan.pk}).status_code == 403
+    assert SeasonPlan.rows.filter(pk=plan.pk).exists()
+
+
 def test_dropping_what_is_in_use_by_now_leaves_it(client: Client, garden: Garden, now: datetime) -> None:
     plan = kept_plan(garden, now, used=True)
     assert client.post("/season/drop", {"plan": plan.pk}).status_code == 302
@@ -304,3 +315,21 @@ def test_may_is_whole_in_a_full_day_and_short_in_a_short_one() -> None:
     assert in_tongue(day_in_words(may), lambda text: spanish.get(text, text)) == "12 may 2026"
     with translation.override("es"):
         assert dateformat.format(may, "j \\d\\e F") == "12 de mayo"
+
+
+# --- what was taken back does not count -----------------------------------------------------------------
+
+
+def test_looks_and_stickings_taken_back_are_not_counted(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
+    kept_plan(garden, now, used=True)
+    stuck = [stick(**who, want="roses-27") for _ in range(2)]
+    look = services.record_look(**who, batch=stuck[0].batch, on=MONDAY, n_rooted=1)
+    services.withdraw(**who, withdraws=look.entry_id, reason="wrong tray", at=now)
+    told = page(client)
+    assert "2 stickings since it was planned" in told
+    assert "1 look and" not in told
+    services.withdraw(**who, withdraws=stuck[1].entry_id, reason="wrong tray", at=now)
+    assert "1 sticking since it was planned" in page(client)

@@ -6,13 +6,14 @@ import csv
 import io
 import subprocess
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime, timedelta
 
 import pytest
 from django.test import Client
 
 from slipwright.records.models import Garden, Member, Taxon
-from slipwright.records.services import Lot, record_sticking
+from slipwright.records.services import Lot, record_sticking, withdraw
+from tests.records.making import stick
 from tests.web.season_made import in_use, line, rosemary
 from tests.web.test_papers import size_of
 
@@ -206,6 +207,30 @@ def test_the_calendar_holds_the_weeks_of_the_programme(client: Client, garden: G
     assert "Cut and stick: 120 cuttings\\, 1 batch\\, about 2.5 h" in after
     assert "rose-gate (43 shoots)" in after
     assert "LAST-MODIFIED:20251019T090000Z" in after
+
+
+def test_what_is_stuck_for_a_week_or_taken_back_changes_its_entry(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    def changed() -> str:
+        told = client.get("/garden/calendar.ics").content.decode()
+        entry = told[told.index("UID:programme-2025-10-20") :]
+        return entry[entry.index("LAST-MODIFIED:") :].split("\r\n")[0]
+
+    in_use(garden)
+    stuck = stick(
+        garden=garden,
+        by=grower,
+        now=now,
+        want="roses-27",
+        plant="rose-gate",
+        wood="semi-hardwood",
+        n_stuck=20,
+    )
+    assert changed() == f"LAST-MODIFIED:{now:%Y%m%dT%H%M%SZ}"
+    later = now + timedelta(hours=2)
+    withdraw(garden=garden, by=grower, now=later, withdraws=stuck.entry_id, reason="not these", at=later)
+    assert changed() == f"LAST-MODIFIED:{later:%Y%m%dT%H%M%SZ}"
 
 
 def test_a_reader_may_print_them_and_a_stranger_may_not(

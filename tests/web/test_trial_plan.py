@@ -64,6 +64,17 @@ def test_a_number_of_ones_own_is_told_what_it_can_find(client: Client, usual: St
     assert int(chances[0][1]) < 40 < 90 < int(chances[1][1])  # type: ignore[index]
 
 
+@pytest.mark.parametrize("n", ["", "six", "0", "9999"])
+def test_a_form_without_its_button_and_with_a_wrong_number_is_told_so(
+    client: Client, usual: Sticking, n: str
+) -> None:
+    answer = plan_it(client, do="", n_per_unit=n)
+    assert answer.status_code == 422
+    assert "must be a whole number" in said_on(answer)
+    form = {"plant": "rose-gate", "differs": "auxin", "n_per_unit": n}
+    assert client.post("/trials/new", form).status_code == 422
+
+
 def test_the_plan_is_fixed_once_as_it_was_shown(client: Client, garden: Garden, usual: Sticking) -> None:
     entry_id = str(uuid.uuid4())
     answers = [plan_it(client, entry_id=entry_id) for _ in range(2)]

@@ -10,6 +10,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 
+from slipwright.records.answers.trials.count import MOST_AT_ONCE
 from slipwright.records.answers.trials.now import trial_now
 from slipwright.records.models import Garden, Look, Member, Method, Sticking
 from tests.records.answers.trial_making import NAME, STUCK_ON, fix, stick_all
@@ -112,6 +113,40 @@ def test_the_rest_is_counted_as_none_only_where_that_is_said(
     assert set(Look.rows.of(garden).values_list("n_rooted", "n_lost")) == {(0, 0)}
     found = trial_now(garden, NAME, on=STUCK_ON.replace(month=12))
     assert found.state == "done"
+
+
+def test_many_pots_are_counted_page_by_page_and_none_is_passed_over(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fix(garden, grower, now, blocks=65, each=2)
+    pots = stick_all(garden, grower, now, blocks=65, each=2)
+    address, n_looks = f"{ADDRESS}/count", []
+    while "/count" in address:
+        page = client.get(address).content.decode()
+        assert page.count("<input") <= 4 * MOST_AT_ONCE + 10
+        hidden = dict(re.findall(r'name="((?:after|waiting) [^"]+|entry_id)" value="([^"]*)"', page))
+        all_rooted = {name.replace("waiting", "rooted"): "2" for name in hidden if "waiting" in name}
+        answer = client.post(address, {**hidden, **all_rooted})
+        assert answer.status_code == 302
+        address = answer.headers["Location"]
+        n_looks.append(Look.rows.of(garden).count())
+    assert n_looks == [60, 120, 130]
+    assert {look.batch_id for look in Look.rows.of(garden)} == {pot.pk for pot in pots}
+
+
+def test_pages_of_the_count_lead_there_and_back_and_say_which_pots_they_are(
+    client: Client, garden: Garden, grower: Member, now: datetime
+) -> None:
+    fix(garden, grower, now, blocks=65, each=2)
+    stick_all(garden, grower, now, blocks=65, each=2)
+    middle = said_on(client.get(f"{ADDRESS}/count?from=61"))
+    assert "Pots 61 to 120 of the 130" in middle
+    assert 'href="?from=1"' in middle
+    assert 'href="?from=121"' in middle
+    wrong = client.post(f"{ADDRESS}/count?from=61", {"entry_id": str(uuid.uuid4())})
+    assert wrong.status_code == 422
+    assert "Pots 61 to 120 of the 130" in said_on(wrong)
+    assert "in which something waits" in said_on(client.get(f"{ADDRESS}/count?from=9999"))
 
 
 def test_more_than_waited_is_asked_about_and_what_was_typed_stays(

@@ -18,6 +18,7 @@ from slipwright.cli.plan_papers import Wished, papers_in_words, with_papers, wri
 if TYPE_CHECKING:
     from slipwright.records.answers.programme.told import LineTold, ProgrammeTold, WantTold
     from slipwright.records.models import Garden
+    from slipwright.records.services.plan_lists import KeptLists
 
 
 @click.command()
@@ -58,13 +59,23 @@ def plan(
         found = programme_of_garden(
             garden, handbook, on=on or this_day(), seed=seed, kept=lists, progress=bar
         )
-        lists.settle()
     finally:
         bar.close()
     told = told_of_programme(found)
     papers = write_papers(garden, handbook, found, wished)
     words = "\n".join([_in_words(garden, told), *papers_in_words(papers)])
     say({**told.as_json(), "papers": papers}, words, json_wanted=json_wanted)
+    _settle(lists)
+
+
+def _settle(lists: KeptLists) -> None:
+    """Keep the lists for the next programme; without them it takes longer, and this one is told already."""
+    from django.db import DatabaseError
+
+    try:
+        lists.settle()
+    except DatabaseError as error:
+        click.echo(f"slipwright: what the next programme could go by was not kept: {error}", err=True)
 
 
 def _in_words(garden: Garden, told: ProgrammeTold) -> str:

@@ -16,6 +16,7 @@ from slipwright.cli.files import write_whole
 from slipwright.cli.garden import open_garden, start_django, with_garden
 
 if TYPE_CHECKING:
+    from slipwright.outputs.measures import First
     from slipwright.outputs.year_sheet import Printed
 
 Stock = Literal["a4", "letter"]
@@ -30,11 +31,6 @@ _STOCK = click.option(
 )
 _TONGUE = click.option(
     "--tongue", type=click.Choice(["en", "es"]), default="en", show_default=True, help="Language of it."
-)
-_UNITS = click.option(
-    "--units",
-    type=click.Choice(["metric", "us"]),
-    help="Which measure comes first; the garden's unless said.",
 )
 
 
@@ -67,7 +63,6 @@ def _written(out: Path, printed: Printed, **more: object) -> dict[str, object]:
 @click.option("--each-plant", is_flag=True, help="A row for each plant, though plants of a taxon are alike.")
 @_STOCK
 @_TONGUE
-@_UNITS
 @_OUT
 @with_garden
 @as_json
@@ -78,7 +73,6 @@ def year_sheet(
     on: date | None,
     stock: str | None,
     tongue: str,
-    units: str | None,
     out: Path,
     garden_file: Path | None,
     in_garden: str | None,
@@ -116,7 +110,7 @@ def year_sheet(
     finally:
         bar.close()
     with _in(tongue) as words:
-        printed = year_sheet_pdf(sheet, paper=_stock(stock, units or garden.units), translate=words)
+        printed = year_sheet_pdf(sheet, paper=_stock(stock, garden.units), translate=words)
     data = _written(out, printed, year=sheet.year, n_rows=len(sheet.rows))
     text = f"{sheet.year}: {counted(len(sheet.rows), 'row')} on {_pages(printed.n_pages)}: {out}"
     say(data, "\n".join([text, *printed.warnings]), json_wanted=json_wanted)
@@ -131,9 +125,17 @@ def year_sheet(
 )
 @click.option("--on", type=DAY, help="A day near the season it is for; today if left out.")
 @click.option("--south", is_flag=True, help="South of the equator: seasons six months later.")
-@_STOCK
+@click.option(
+    "--stock", type=click.Choice(["a4", "letter"]), help="Paper: a4 unless said, letter with --units us."
+)
 @_TONGUE
-@_UNITS
+@click.option(
+    "--units",
+    type=click.Choice(["metric", "us"]),
+    default="metric",
+    show_default=True,
+    help="Which measure comes first.",
+)
 @_OUT
 @as_json
 @refusing()
@@ -143,7 +145,7 @@ def how_to(
     on: date | None,
     stock: str | None,
     tongue: str,
-    units: str | None,
+    units: First,
     out: Path,
     *,
     south: bool,
@@ -171,11 +173,11 @@ def how_to(
         named.strip().lower() if is_wood else wood or "",
         on=on or today(),
         latitude_deg=-40.0 if south else None,
-        first="us" if units == "us" else "metric",
+        first=units,
         tongue=tongue,
     )
     with _in(tongue) as words:
-        printed = how_to_pdf(told, paper=_stock(stock, units or "metric"), translate=words)
+        printed = how_to_pdf(told, paper=_stock(stock, units), translate=words)
     name = "".join(text for text, _ in told.name_runs)
     data = _written(out, printed, of=name)
     text = f"{told.answer} {_pages(printed.n_pages)}: {out}"
@@ -184,7 +186,6 @@ def how_to(
 
 @click.command("season-report")
 @click.option("--season", metavar="YEAR", help="Which season; the newest in which anything was stuck.")
-@click.option("--on", type=DAY, help="As it stands on that day; today if left out.")
 @_STOCK
 @_TONGUE
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="PDF to write.")
@@ -193,7 +194,6 @@ def how_to(
 @refusing()
 def season_report(
     season: str | None,
-    on: date | None,
     stock: str | None,
     tongue: str,
     out: Path | None,
@@ -204,7 +204,7 @@ def season_report(
 ) -> None:
     """How a season went: wants met, losses by cause, what a plant cost, what the records taught.
 
-    Told here in words, and as a PDF where --out names a file.
+    By all that is written down today. Told here in words, and as a PDF where --out names a file.
 
     \b
     Example
@@ -215,8 +215,8 @@ def season_report(
     from slipwright.records.answers.report.season_report import season_report_of, seasons_of_garden
 
     there = seasons_of_garden(garden)
-    chosen = season or (there[0] if there else str((on or today()).year))
-    report = season_report_of(garden, season=chosen, on=on or today())
+    chosen = season or (there[0] if there else str(today().year))
+    report = season_report_of(garden, season=chosen, on=today())
     data: dict[str, object] = report.as_json()
     lines = report.in_words()
     if out is not None:

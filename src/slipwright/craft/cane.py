@@ -1,16 +1,19 @@
-"""Dividing a cane into cuttings: where to cut so that most of them may be expected to root."""
+"""Shoots in bundles, and dividing a cane into cuttings: where to cut so that most may be expected to root."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from slipwright.craft.errors import BadArgument
 from slipwright.craft.said import Said
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
+
+#: shoots are tied up in bundles of so many: common practice, no source
+BUNDLE: Final = 25
 
 #: lengths are rounded and compared to a millionth of a millimetre, so that 0.1 + 0.2 is 0.3
 _DECIMALS = 6

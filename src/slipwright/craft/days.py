@@ -1,7 +1,8 @@
-"""Days as people say them, to be said in any tongue."""
+"""Days as people say them, to be said in any tongue, and the weeks they lie in."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
 from slipwright.craft.said import Said
@@ -24,6 +25,32 @@ MONTHS: Final = (
     Said("Nov"),
     Said("Dec"),
 )
+
+
+def monday_of(day: date) -> date:
+    """Return the Monday of a day's week.
+
+    Parameters
+    ----------
+    day : date
+        The day.
+
+    Returns
+    -------
+    date
+        The day itself, or the Monday before it.
+
+    References
+    ----------
+    ISO 8601-1:2019: a week begins on Monday.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> monday_of(date(2015, 6, 12)).isoformat()
+    '2015-06-08'
+    """
+    return day - timedelta(days=day.weekday())
 
 
 def day_in_words(day: date, *, beside: date | None = None) -> str:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
-from slipwright.craft.said import Said
+from slipwright.craft.said import Said, joined
 
 #: a space at which no line ends; it parts thousands, and a number from its sign
 FIRM: Final = "\u00a0"
+#: from here on money is told without its smallest coin
+_WHOLE = 100
 
 
 def plain(number: float, decimals: int = 1) -> str:
@@ -41,27 +43,33 @@ def plain(number: float, decimals: int = 1) -> str:
     return Said("{whole}.{part}", whole=whole, part=part) if part else whole
 
 
-def money(number: float) -> str:
-    """Return an amount of money with two decimals, its thousands parted by a space.
+def money(number: float, currency: str = "") -> str:
+    """Return an amount of money: to its smallest coin where it is little, and no round sum.
 
     Parameters
     ----------
     number : float
         An amount, in whatever money is meant [-].
+    currency : str
+        Which money, such as "EUR"; not told where empty.
 
     Returns
     -------
     str
-        Such as "7.50"; said in another tongue the decimals stand after its own sign.
+        Such as "7.50", "8", and "1 234 EUR" with spaces at which no line ends; said in another tongue the
+        decimals stand after its own sign.
 
     References
     ----------
-    As `plain`; two decimals are common practice, no source.
+    As `plain`; two decimals, and none from 100 on, are common practice, no source.
 
     Examples
     --------
-    >>> money(7.5), money(1234.0).split()
-    ('7.50', ['1', '234.00'])
+    >>> money(7.5), money(8.0), money(1234.4, "EUR").split()
+    ('7.50', '8', ['1', '234', 'EUR'])
     """
-    whole, _, part = f"{number:,.2f}".partition(".")
-    return Said("{whole}.{part}", whole=whole.replace(",", FIRM), part=part)
+    is_whole = abs(number) >= _WHOLE or round(number, 2) == round(number)
+    if is_whole:
+        return joined([plain(number, 0), currency], FIRM)
+    whole, _, part = f"{number:.2f}".partition(".")
+    return joined([Said("{whole}.{part}", whole=whole, part=part), currency], FIRM)

@@ -8,12 +8,12 @@ from typing import Literal
 from slipwright.craft.errors import BadArgument
 from slipwright.craft.said import Said, all_in_tongue, in_tongue
 from slipwright.outputs._press.collecting_pages import Placing, sentence_of_collecting
-from slipwright.outputs._press.collecting_words import BUNDLE, CollectingSheet, CollectingWeek, Shoots
+from slipwright.outputs._press.collecting_words import CollectingSheet, CollectingWeek, Shoots
 from slipwright.outputs._press.framed import Refused, Warned
 from slipwright.outputs._press.paper import PAPERS_MM, Printed
 from slipwright.outputs._press.working_sheet import made_text, print_pages
 
-__all__ = ["BUNDLE", "CollectingSheet", "CollectingWeek", "Refused", "Shoots", "Warned", "collecting_pdf"]
+__all__ = ["CollectingSheet", "CollectingWeek", "Refused", "Shoots", "Warned", "collecting_pdf"]
 
 
 def collecting_pdf(

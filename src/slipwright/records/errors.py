@@ -70,6 +70,10 @@ class Refused(ValueError):
         super().__init__("\n".join((reason, *self.doors)))
 
 
+class UsedMeanwhile(Refused):
+    """Another programme came into use since the page was shown."""
+
+
 class NotAllowed(Refused):
     """The member's role does not reach to this."""
 

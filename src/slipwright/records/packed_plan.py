@@ -12,6 +12,8 @@ from slipwright.season.programme import Line, Load, Loosened, Programme, Seconds
 
 #: another form cannot be read back
 _FORM = 1
+#: raise it where what is told of a programme takes another form: what was kept before is not told then
+CONTENT_VERSION = 1
 
 
 def packed_content(content: dict[str, Any]) -> bytes:
@@ -25,6 +27,12 @@ def unpacked_content(kept: bytes) -> dict[str, Any]:
     return cast(dict[str, Any], json.loads(zlib.decompress(kept)))
 
 
+def content_now(kept: bytes | memoryview | None) -> dict[str, Any]:
+    """Return what is told of a programme; nothing where none is, or where another version wrote it down."""
+    content = unpacked_content(bytes(kept)) if kept else {}
+    return content if content.get("version") == CONTENT_VERSION else {}
+
+
 def packed_programme(programme: Programme) -> bytes:
     """Return a programme as bytes: exactly, to the last digit."""
     text = json.dumps(
@@ -36,9 +44,9 @@ def packed_programme(programme: Programme) -> bytes:
 def unpacked_programme(kept: bytes) -> Programme | None:
     """Return what ``packed_programme`` made bytes of; None where it is of another form."""
     read = _in_tuples(json.loads(zlib.decompress(kept)))
-    if read.pop("form", None) != _FORM:
-        return None
     try:
+        if read.pop("form", None) != _FORM:
+            return None
         return Programme(
             **{
                 **read,
@@ -49,7 +57,7 @@ def unpacked_programme(kept: bytes) -> Programme | None:
                 "seconds": Seconds(**read["seconds"]),
             }
         )
-    except (TypeError, KeyError):
+    except (TypeError, KeyError, AttributeError, ValueError):
         # it was kept when a programme had other parts
         return None
 

@@ -36,6 +36,11 @@ _MAY: dict[str, frozenset[str]] = {
 }
 
 
+def reaches(role: str, act: str) -> bool:
+    """Return whether a role reaches to ``act``."""
+    return act in _MAY.get(role, ())
+
+
 def may(member: Member, act: str) -> bool:
     """Return whether ``member`` may do ``act``, by role, by line and by how they came in."""
     if act not in ACTS:

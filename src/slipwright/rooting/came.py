@@ -12,9 +12,8 @@ from slipwright.rooting.standing import filled
 #: between looks further apart than this nothing is read
 MOST_APART_DAYS = 14
 
+#: why a number is not known
 Why = Literal["", "no-look", "looks-apart", "taken-away"]
-#: why a number is not known, in the order they are told
-WHYS: tuple[Why, ...] = ("no-look", "looks-apart", "taken-away")
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,8 +94,8 @@ def reliability(
     bands = [chance_band(level, batches) for level in LEVELS]
     chances = chance_to_hold(points, n_stuck)
     expected = float(chances.mean())
-    low, high = chance_band(expected, batches)
-    sure_low, sure_high = chance_band(expected, batches, cover=SURE)
+    low, high = _held_band(expected, batches)
+    sure_low, sure_high = _held_band(expected, batches, cover=SURE)
     return Reliability(
         n=n,
         n_batches=len(set(batches)),
@@ -109,6 +109,11 @@ def reliability(
         held_sure=(sure_low * n, sure_high * n),
         middle_sure=chance_band(LEVELS[MIDDLE], batches, cover=SURE),
     )
+
+
+def _held_band(expected: float, batches: Sequence[Hashable], *, cover: float = COVER) -> tuple[float, float]:
+    # ranges of few cuttings may reach from none to all: each of them is sure to hold
+    return (1.0, 1.0) if expected >= 1 else chance_band(expected, batches, cover=cover)
 
 
 def chance_band(level: float, batches: Sequence[Hashable], *, cover: float = COVER) -> tuple[float, float]:

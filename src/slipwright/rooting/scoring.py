@@ -229,16 +229,20 @@ def chance_to_hold(points: NDArray[Any], n_stuck: NDArray[Any] | int) -> Array:
 
 @dataclass(frozen=True, slots=True)
 class Better:
-    """By which share of theirs our mean score is lower: the middle, and an interval about it."""
+    """By which share of theirs our mean score is lower: the middle, and an interval about it.
+
+    ``n_batches`` are those it was told by.
+    """
 
     share: float
     low: float
     high: float
+    n_batches: int
 
     @property
     def is_clear(self) -> bool:
-        """Whether nought lies outside the interval."""
-        return self.low > 0 or self.high < 0
+        """Whether nought lies outside the interval; of one batch it has no width, and nothing is clear."""
+        return self.n_batches > 1 and (self.low > 0 or self.high < 0)
 
 
 def better_by(
@@ -299,4 +303,4 @@ def better_by(
     shares = 1 - drawn[:, 0] / np.maximum(drawn[:, 1], 1e-12)
     whole = sums.sum(axis=1)
     low, high = np.quantile(shares, [(1 - cover) / 2, (1 + cover) / 2]).tolist()
-    return Better(float(1 - whole[0] / max(whole[1], 1e-12)), low, high)
+    return Better(float(1 - whole[0] / max(whole[1], 1e-12)), low, high, n)

@@ -106,7 +106,18 @@ def lists_of(
         fresh[made[number]] = found
         kept[made[number]] = _as_bytes(found)
         told(places[number], len(asked))
-    return [fresh[key] if key in fresh else _from_bytes(kept[key]) for key in keys]
+
+    def found_again(one: Asked, key: str) -> Listed:
+        try:
+            return _from_bytes(kept[key])
+        except KeyError:  # it went since it was asked after
+            fresh[key] = _listed(_task(one, draw, seed, n_scenarios))
+            kept[key] = _as_bytes(fresh[key])
+            return fresh[key]
+
+    return [
+        fresh[key] if key in fresh else found_again(one, key) for one, key in zip(asked, keys, strict=True)
+    ]
 
 
 def whole_standing(drawn: Drawn, n_draws: int) -> NDArray[np.int64]:

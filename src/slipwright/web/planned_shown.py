@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from slipwright.records.answers.programme.of_wants import WANTS, PlannedWant, planned_wants
 from slipwright.records.answers.sticking import Number
+from slipwright.web import season_words
 from slipwright.web.membership import GardenRequest
 from slipwright.web.season_line import plants_of, stick_at
 
@@ -27,6 +28,7 @@ def planned_shown(planned: PlannedWant, but: int | None = None) -> dict[str, Any
         "is_good": planned.is_good,
         "stops": planned.stops,
         "at": season_at(planned),
+        "tried": season_words.change(planned.change),
         "first": first,
         "is_due": first is not None and first.standing in ("late", "now"),
         "n_left": sum(line.n_left for line in planned.to_do),
@@ -37,7 +39,7 @@ def planned_shown(planned: PlannedWant, but: int | None = None) -> dict[str, Any
             {
                 "line": line,
                 "wood": line.told["wood"],
-                "from": plants_of(line.told),
+                "from": plants_of(line.rest),
                 "at": stick_at(planned.plan, line.n),
             }
             for line in lines[:LINES]

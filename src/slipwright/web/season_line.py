@@ -14,7 +14,6 @@ from django.utils.translation import ngettext
 from slipwright.craft.said import in_tongue
 from slipwright.outputs.measures import First, length_text, volume_text
 from slipwright.records.answers.programme.lines_now import LineNow
-from slipwright.records.answers.programme.rest import rest_of
 from slipwright.records.answers.sayings import said_again
 from slipwright.web import season_words, ways
 
@@ -26,7 +25,7 @@ def stick_at(plan: int, n: int) -> str:
 
 def line_shown(line: LineNow, plan: int, currency: str, units: First) -> dict[str, Any]:
     """Return a line with its words, all of them for what is left of it."""
-    told = rest_of(line.told, line.n_left)
+    told = line.rest
     return {
         "told": told,
         "n_in_all": line.told["n_to_stick"],

@@ -10,15 +10,15 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from slipwright.craft.days import monday_of
 from slipwright.outputs.measures import First
-from slipwright.records.answers.programme.lines_now import LineNow, monday_of
-from slipwright.records.answers.programme.rest import rest_of
+from slipwright.records.answers.programme.lines_now import LineNow
 from slipwright.web import season_words
 from slipwright.web.season_line import line_shown, volume
 
 #: lines of the weeks after this one on one page
 LINES = 16
-#: lines of this week that are told; where there are more, they stand on the papers
+#: lines of this week on one page
 THIS_WEEK = 16
 #: lines of this week at the head of the page
 ON_CARD = 6
@@ -32,16 +32,20 @@ def weeks_shown(
     *,
     on: date,
     start: date | None,
+    skip: int = 0,
     units: First,
     why_not: Callable[[str], str] = lambda _want: "",
 ) -> dict[str, Any]:
     """Return the programme week by week: this week with what is late, the weeks after, what is behind.
 
-    ``why_not`` says why nothing is stuck for a want any more, by its name.
+    The page begins with the week ``start``, else with this one, ``skip`` of its lines left out. What is to
+    do comes first in each. ``why_not`` says why nothing is stuck for a want any more, by its name.
     """
     lines, monday, currency = list(lines), monday_of(on), content.get("currency", "")
     totals = {date.fromisoformat(week["week"]): week for week in content.get("weeks", ())}
     sticking = _hours_of_sticking(content)
+    if start is not None and start <= monday:
+        start = None
 
     def shown(line: LineNow) -> dict[str, Any]:
         why = why_not(line.told["want"])
@@ -50,12 +54,12 @@ def weeks_shown(
     def is_to_do(line: LineNow) -> bool:
         return line.standing in _TO_DO and not why_not(line.told["want"])
 
-    def week_of(week: date, some: Sequence[LineNow], most: int) -> dict[str, Any]:
-        left = [rest_of(line.told, line.n_left) for line in some if is_to_do(line)]
+    def week_of(week: date, some: Sequence[LineNow], told: Sequence[LineNow]) -> dict[str, Any]:
+        left = [line.rest for line in some if is_to_do(line)]
         work = Work.of(left, totals.get(week, {}), sticking.get(week, 0.0))
         return {
             "week": week,
-            "lines": [shown(line) for line in some[:most]],
+            "lines": [shown(line) for line in told],
             "n_lines": len(some),
             "facts": _facts(left, work, currency, units),
             "hours": season_words.hours(work.in_all) if work.in_all else "",
@@ -66,30 +70,43 @@ def weeks_shown(
 
     now = [line for line in lines if line.standing == "late"]
     now += [line for line in lines if line.week == monday]
+    now.sort(key=lambda line: not is_to_do(line))
     later: dict[date, list[LineNow]] = {}
     for line in lines:
         if line.week > monday and (start is None or line.week >= start):
             later.setdefault(line.week, []).append(line)
-    weeks, n, after = [], 0, None
+    weeks, n, after, after_skip = [], 0, None, 0
     for week in sorted(later):
-        if n and n + len(later[week]) > LINES:
+        before = skip if week == start else 0
+        some = sorted(later[week], key=lambda line: not is_to_do(line))[before:]
+        if n and n + len(some) > LINES:
             after = week
             break
-        weeks.append(week_of(week, later[week], LINES))
-        n += len(later[week])
-    this_week = week_of(monday, now, THIS_WEEK)
+        if some:
+            weeks.append(week_of(week, later[week], some[:LINES]))
+        n += len(some)
+        if len(some) > LINES:
+            after, after_skip = week, before + LINES
+            break
+    skipped = skip if start is None and skip < len(now) else 0
+    to_do = [line for line in now if is_to_do(line)]
+    ahead = (line.week for line in lines if line.week > monday and is_to_do(line))
+    more = max(len(now) - skipped - THIS_WEEK, 0)
     return {
-        "this_week": None if start else this_week,
-        "card": this_week | {"lines": [one for one in this_week["lines"] if _is_on_card(one)][:ON_CARD]},
-        "n_card_more": max(this_week["n_left"] - ON_CARD, 0),
-        "n_this_week_more": max(len(now) - THIS_WEEK, 0),
+        "this_week": None if start else week_of(monday, now, now[skipped : skipped + THIS_WEEK]),
+        "card": week_of(monday, now, to_do[:ON_CARD]),
+        "n_card_more": max(len(to_do) - ON_CARD, 0),
+        "n_this_week_more": more,
+        "this_week_skip": skipped + THIS_WEEK if more else 0,
         "weeks": weeks,
         "weeks_after": after,
-        "is_from_start": start is None,
+        "weeks_skip": after_skip,
+        "is_from_start": start is None and not skipped,
         "missed": [shown(line) for line in lines if line.standing == "missed"][:LINES],
+        "n_missed": sum(line.standing == "missed" for line in lines),
         "n_done_before": sum(line.standing == "done" and line.week < monday for line in lines),
-        "n_done_now": sum(line.standing == "done" and line.week == monday for line in lines),
-        "next_week": min(later, default=None),
+        "is_all_stuck": bool(now) and all(line.standing == "done" for line in now),
+        "next_week": min(ahead, default=None),
     }
 
 
@@ -107,10 +124,6 @@ class Work:
         sticking = sum(line.get("hours") or 0.0 for line in left)
         beside = max((week.get("hours") or 0.0) - planned, 0.0)
         return cls(sticking, sticking + beside, week.get("hours_room"))
-
-
-def _is_on_card(one: Mapping[str, Any]) -> bool:
-    return one["line"].standing in _TO_DO and not one["why_not"]
 
 
 def _hours_of_sticking(content: Mapping[str, Any]) -> dict[date, float]:

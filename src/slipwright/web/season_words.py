@@ -9,10 +9,10 @@ from typing import Any
 from django.utils import dateformat
 from django.utils.translation import gettext as _
 
+from slipwright.craft import figures
 from slipwright.craft.figures import plain
 from slipwright.craft.said import in_tongue
 from slipwright.outputs.measures import M2_PER_SQUARE_FOOT, First, one_area_text
-from slipwright.records.answers.garden_words import money_in_words
 from slipwright.web.named import named
 from slipwright.web.shares import in_words
 
@@ -28,7 +28,7 @@ def hours(h: float) -> str:
 
 def money(amount: float, currency: str) -> str:
     """Return what something costs: to its smallest coin where it is little, and no round sum."""
-    return in_tongue(money_in_words(amount, currency), _)
+    return in_tongue(figures.money(amount, currency), _)
 
 
 def number(n: float, decimals: int = 1) -> str:

@@ -38,16 +38,17 @@ class FromLine:
 
     @property
     def plant(self) -> str:
-        """The stock plant it is cut from, the first where there are several; empty where none is known."""
-        return self.plants[0] if self.plants else ""
+        """The stock plant it is cut from, the first that something is left of; empty where none is known."""
+        left = self.now.left_of_plants
+        return next((one for one in self.plants if left.get(one)), self.plants[0] if self.plants else "")
 
     def n_from(self, plant: str) -> int:
-        """Return how many of the cuttings that are left come from one of its plants, by its shoots."""
-        left = self.now.n_left or int(self.told["n_to_stick"])
-        shoots = {one["plant"]: one.get("n_shoots") or 0 for one in self.told.get("shoots", ())}
-        if plant not in shoots or len(shoots) < 2 or not all(shoots.values()):
-            return left
-        return max(round(left * shoots[plant] / sum(shoots.values())), 1)
+        """Return how many of the cuttings that are left come from one of its plants, by its shoots.
+
+        Where all of it is stuck, or nothing is known of the plant, it is all of them.
+        """
+        left = self.now.n_left
+        return self.now.left_of_plants.get(plant, left) if left else int(self.told["n_to_stick"])
 
 
 def line_asked(request: GardenRequest, asked: Mapping[str, str]) -> FromLine | None:
@@ -71,7 +72,7 @@ def typed_of(line: FromLine, known: ToStick, choices: Choices) -> dict[str, Any]
     """Return the fields of the form, filled in from a line."""
     told = line.told
     typed: dict[str, Any] = {
-        "n_stuck": line.n_from(known.plant),
+        "n_stuck": line.n_from(known.plant) or "",
         "want": told["want"],
         "place": _place(told, choices),
         **_way(told, known, choices),

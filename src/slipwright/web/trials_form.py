@@ -15,7 +15,16 @@ from slipwright.records import words
 from slipwright.records.answers import sticking
 from slipwright.records.answers.stick_choices import Choices
 from slipwright.records.answers.trials.now import TrialNow
-from slipwright.records.answers.trials.plan import FEWEST_ARMS, LETTERS, THINGS, Arm, Plan, layout_of
+from slipwright.records.answers.trials.plan import (
+    FEWEST_ARMS,
+    LETTERS,
+    MOST_PER_POT,
+    MOST_UNITS,
+    THINGS,
+    Arm,
+    Plan,
+    layout_of,
+)
 from slipwright.records.canonical import Value
 from slipwright.records.errors import BadValue
 from slipwright.records.services import Lot
@@ -24,7 +33,7 @@ from slipwright.web import trials_words
 from slipwright.web.asked import Posted
 from slipwright.web.named import named
 
-MOST_UNITS, MOST_PER_POT, MOST_WEEKS = 200, 200, 104
+MOST_WEEKS = 104
 USUAL_PER_POT = 6
 #: things that are said by a number
 NUMBERS = ("n_nodes", "length_mm")

@@ -33,34 +33,46 @@ def own(database: Database, monkeypatch: pytest.MonkeyPatch) -> Iterator[OwnProc
     process.close()
 
 
-def taken(garden: Garden, now: datetime) -> int:
+def taken(garden: Garden, now: datetime) -> tuple[int, int]:
     plans.ask_plan(garden, on=ON, now=now, by=None)
     plan = plans.take_plan()
     assert plan is not None
-    return plan.pk
+    return plan.pk, plan.taken
 
 
 def test_it_makes_what_it_is_asked_for_and_starts_anew_where_it_broke(
     own: OwnProcess, garden: Garden, now: datetime
 ) -> None:
-    pk = taken(garden, now)
-    assert own.make(pk) == Outcome(is_made=True)
-    assert found.plan_of(garden, pk).state == PlanState.MADE
+    plan = taken(garden, now)
+    assert own.make(*plan) == Outcome(is_made=True)
+    assert found.plan_of(garden, plan[0]).state == PlanState.MADE
     assert own._process is not None
     before = own._process.pid
     assert before is not None
     os.kill(before, signal.SIGKILL)
     own._process.join(5)
-    assert own.make(-1) == Outcome()
+    assert own.make(-1, 1) == Outcome()
     assert own._process.pid != before
+
+
+def test_while_it_makes_one_it_gives_signs_and_makes_none_that_another_took(
+    own: OwnProcess, garden: Garden, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(own_process, "_LOOK_S", 0.01)
+    monkeypatch.setattr(own_process, "_ALIVE_S", 0.02)
+    pk, n_taken = taken(garden, now)
+    signs: list[float] = []
+    assert own.make(pk, n_taken + 1, alive=lambda: signs.append(time.monotonic())) == Outcome()
+    assert len(signs) > 1
+    assert found.plan_of(garden, pk).state == PlanState.RUNNING
 
 
 def test_one_that_breaks_while_it_makes_has_broken_off(
     own: OwnProcess, garden: Garden, now: datetime
 ) -> None:
-    pk = taken(garden, now)
+    plan = taken(garden, now)
     outcomes: list[Outcome] = []
-    thread = threading.Thread(target=lambda: outcomes.append(own.make(pk)))
+    thread = threading.Thread(target=lambda: outcomes.append(own.make(*plan)))
     thread.start()
     while own._process is None or own._process.pid is None:
         time.sleep(0.01)
@@ -70,14 +82,14 @@ def test_one_that_breaks_while_it_makes_has_broken_off(
 
 
 def test_told_to_stop_it_ends_what_it_is_at(own: OwnProcess, garden: Garden, now: datetime) -> None:
-    pk = taken(garden, now)
+    plan = taken(garden, now)
     own._stop.set()
-    assert own.make(pk) == Outcome(stopped=True)
+    assert own.make(*plan) == Outcome(stopped=True)
     assert own._process is None
 
 
 def test_it_ends_when_it_is_not_needed_for_long(own: OwnProcess, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert own.make(-1) == Outcome()
+    assert own.make(-1, 1) == Outcome()
     own.rest()
     assert own._process is not None
     monkeypatch.setattr(own_process, "IDLE_S", -1.0)

@@ -184,7 +184,9 @@ def test_one_that_breaks_off_is_made_once_more_and_then_failed(
     assert planner(told.append).one_pass() == 0
     assert seen == ["", BROKE_OFF]
     assert state(plan)[0] == PlanState.FAILED
-    assert "twice" in state(plan)[1]
+    why = why_not_made(found.plan_of(garden, plan.pk))
+    assert isinstance(why, Said)
+    assert "twice" in why
     assert len(told) == 1
 
 
@@ -197,9 +199,12 @@ def test_a_fault_is_told_and_kept_and_stops_nothing(garden: Garden, making: Call
     making(make)
     bad, good, told = ask(garden), ask(garden, more_h=1), list[str]()
     assert planner(told.append).one_pass() == 1
-    assert state(bad) == (PlanState.FAILED, "ValueError: the year; is out of range")
+    why = why_not_made(found.plan_of(garden, bad.pk))
+    assert isinstance(why, Said)
+    assert "fault of the program" in why
+    assert state(bad)[0] == PlanState.FAILED
     assert state(good)[0] == PlanState.MADE
-    assert told == [f"programme of {garden.name}: {state(bad)[1]}"]
+    assert told == [f"programme of {garden.name}: ValueError: the year; is out of range"]
 
 
 def test_what_cannot_be_tried_is_said_so_that_it_can_be_said_in_another_tongue(
@@ -224,15 +229,41 @@ def test_one_left_by_a_helper_that_is_gone_is_taken_again_once(
     plan = ask(garden)
     clock = [0.0]
     helper = planner(clock=lambda: clock[0])
-    assert plans.take_plan()
+    taken = plans.take_plan()
+    assert taken is not None
     for clock[0] in (0.0, LEFT_S - 1):
         assert helper.one_pass() == 0
-    plans.tell_progress(plan, 0.5, "it lives")
+    plans.tell_alive(taken)
     clock[0] = LEFT_S + 1
     assert helper.one_pass() == 0
     clock[0] = 2 * LEFT_S + 1
     assert helper.one_pass() == 1
     assert state(plan) == (PlanState.MADE, "")
+
+
+def test_of_two_helpers_on_one_programme_only_the_one_that_took_it_last_writes(
+    garden: Garden, making: Callable[[Make], None]
+) -> None:
+    ask(garden)
+    clock = [0.0]
+    other = planner(clock=lambda: clock[0])
+
+    def slow(plan: SeasonPlan, handbook: Any, *, now: datetime, progress: Any) -> bool:
+        for clock[0] in (0.0, LEFT_S):
+            other._look_after_others()
+        again = plans.take_plan()
+        assert again is not None
+        assert again.pk == plan.pk
+        assert not plans.tell_progress(plan, 0.9, "choosing among the plans")
+        assert not plans.finish_plan(plan, MADE, now=now)
+        assert not plans.put_plan_back(plan)
+        assert not plans.fail_plan(plan, "it broke", now=now)
+        assert quickly(again, handbook, now=now, progress=progress)
+        return False
+
+    making(slow)
+    assert planner().one_pass() == 0
+    assert [plan.state for plan in found.plans_of(garden)] == [PlanState.MADE]
 
 
 def test_what_ended_two_helpers_is_not_tried_a_third_time(garden: Garden) -> None:

@@ -13,6 +13,7 @@ from slipwright.handbook import load_handbook
 from slipwright.records.answers.findings import made as findings_made
 from slipwright.records.answers.forecasts import calibration
 from slipwright.records.answers.remembered import Remembered
+from slipwright.records.answers.trials import kept as trials_kept
 from slipwright.records.keeping.helper import Helper
 from slipwright.records.keeping.showing import Showing
 from slipwright.records.models import Garden, Member
@@ -114,18 +115,21 @@ def test_forecasts_of_a_large_garden_are_held_against_what_came_in_quiet(
 ) -> None:
     scored: list[int] = []
 
-    def rescore(garden: Garden, handbook: Any, *, on: Any) -> bool:
-        scored.append(garden.last_number)
-        return len(scored) == 1
+    def rescore(garden: Garden, handbook: Any, *, on: Any, at_most: int) -> bool:
+        scored.append(at_most)
+        return len(scored) <= 2
 
     shown.due = None
     monkeypatch.setattr(calibration, "rescore", rescore)
     showing = Showing()
     assert not one_pass(showing, garden, 0)
     assert scored == []
+    # one season in each pass, and in the next the one after it
     assert one_pass(showing, garden, 2)
+    assert one_pass(showing, garden, 2.1)
+    assert not one_pass(showing, garden, 2.2)
     assert not one_pass(showing, garden, 20)
-    assert len(scored) == 1
+    assert scored == [1, 1, 1]
 
 
 @pytest.mark.parametrize(("at_once", "n"), [(1_000, 1), (0, 0)])
@@ -143,3 +147,39 @@ def test_only_those_of_a_small_garden_are_at_once(
     monkeypatch.setattr(calibration, "AT_ONCE", at_once)
     calibration.refresh(garden, HANDBOOK, on=MORNING.date(), now=now)
     assert len(scored) == n
+
+
+def test_a_fault_in_them_is_not_met_in_each_pass_and_keeps_no_trial_waiting(
+    garden: Garden, shown: Shown, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried: list[bool] = []
+    faults: list[str] = []
+    kept: list[bool] = []
+
+    class Fit:
+        n_batches = 10
+
+    def rescore(*asked: Any, **more: Any) -> bool:
+        tried.append(True)
+        raise ValueError("broken")
+
+    def trials(*asked: Any, **more: Any) -> int:
+        kept.append(True)
+        return 0
+
+    monkeypatch.setattr(calibration, "_DONE", Remembered())
+    monkeypatch.setattr(calibration, "fit_now", lambda *asked, **more: Fit)
+    monkeypatch.setattr(calibration, "rescore", rescore)
+    monkeypatch.setattr(trials_kept, "refresh", trials)
+    helper = Helper(faults.append)
+    # the first pass writes what a new garden lacks
+    helper.one_pass(now=MORNING - timedelta(seconds=2))
+    tried.clear()
+    kept.clear()
+    for seconds in (0, 2, 4):
+        helper.one_pass(now=MORNING + timedelta(seconds=seconds))
+    assert len(kept) == 3
+    assert len(tried) <= 1
+    assert [fault for fault in faults if "broken" in fault] == [
+        f"forecasts of {garden.name}: ValueError: broken"
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -10,10 +10,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from slipwright.records import selectors, services
-from slipwright.records.models import Garden, Member
+from slipwright.records.models import Garden, Member, Taxon, Want
 from slipwright.records.selectors.done import DoneOn, done_on
 from slipwright.records.selectors.own_rules import own_rules_of
 from slipwright.records.selectors.season_stuck import stuck_since
+from slipwright.records.selectors.season_wanted import wanted_now
 from slipwright.records.services.own_rules import state_rule
 from tests.records.conftest import small_garden
 from tests.records.making import stick
@@ -36,7 +37,18 @@ def done(garden: Garden, **more: Any) -> DoneOn:
 
 
 def test_nothing_was_done_in_a_garden_without_entries(garden: Garden) -> None:
-    assert done(garden) == done(garden, stuck_after=0) == DoneOn()
+    assert done(garden) == DoneOn()
+    assert done(garden, stuck_after=0) == DoneOn(wanted={"roses-27": ""})
+
+
+def test_what_is_wanted_comes_with_why_it_may_not_be_multiplied_on_the_day(garden: Garden) -> None:
+    rose = Want.rows.get(garden=garden, want="roses-27").taxon
+    taxa = Taxon.rows.of(garden).filter(pk=rose.pk)
+    for licence_until, n_barred in ((ON, 0), (ON - timedelta(days=1), 1)):
+        taxa.update(rights="licensed", licence="L 1", licence_until=licence_until)
+        found = done(garden, stuck_after=0).wanted
+        assert found == {one.want: one.why_not for one in wanted_now(garden, on=ON)}
+        assert sum(bool(why_not) for why_not in found.values()) == n_barred
 
 
 def test_rules_and_stickings_come_also_where_nothing_was_looked_at(who: dict[str, Any]) -> None:
@@ -70,7 +82,7 @@ def test_looks_and_pottings_of_the_day_are_told_and_none_of_another_garden(who: 
     state_rule(**theirs, plant="", wood="", rule="Cut late", evidence="")
     stick(**theirs, want="roses-27")
     found = done(garden, stuck_after=0)
-    assert found == DoneOn({batch.pk: now}, 5)
+    assert found == DoneOn({batch.pk: now}, 5, wanted={"roses-27": ""})
     assert other.pk not in found.looked
 
 
@@ -79,7 +91,8 @@ def test_what_was_taken_back_is_not_told(who: dict[str, Any]) -> None:
     batch = stick(**who, want="roses-27")
     look = services.record_look(**who, batch=batch.batch, on=ON, n_rooted=4)
     rule = state_rule(**who, plant="", wood="", rule="Cut late", evidence="")
-    assert done(garden, stuck_after=0) != DoneOn()
+    nothing = DoneOn(wanted={"roses-27": ""})
+    assert done(garden, stuck_after=0) != nothing
     for entry in (look, rule, batch):
         services.withdraw(**who, withdraws=entry.entry_id, reason="wrong tray", at=now)
-    assert done(garden, stuck_after=0) == DoneOn()
+    assert done(garden, stuck_after=0) == nothing

@@ -359,3 +359,24 @@ def test_a_bad_row_of_a_table_that_is_all_bad_is_told_once(database: Database, t
         ("places.csv", "kind"),
         ("plants.csv", "taxon"),
     ]
+
+
+def test_own_rules_and_plans_by_those_who_only_record_are_loaded_with_a_warning(
+    database: Database, tmp_path: Path
+) -> None:
+    trials = "trial,question,arms,units_per_arm,n_per_unit,stop_rule\nTips,Better?,A no;B yes,4,6,8 weeks\n"
+    notes = (
+        "about,at,text,by\n"
+        f"{UUID},2026-11-01T09:00:00+00:00,Own rule (Rosa): Cut early,ike\n"
+        f"{UUID},2026-11-01T09:00:00+00:00,Own rule (Rosa): Cut late,wren\n"
+        f"{UUID},2026-11-01T09:00:00+00:00,The gate sticks,ike\n"
+        'Tips,2026-11-01T09:00:00+00:00,"Trial plan, fixed beforehand.",ike\n'
+        'Tips,2026-11-01T09:00:00+00:00,"Trial plan, fixed beforehand. Again",\n'
+    )
+    report = loaded(tmp_path, SMALL | {"trials": trials, "notes": notes})
+    assert [(one.file, one.line, one.column, one.value) for one in report.warnings] == [
+        ("notes.csv", 2, "by", "ike"),
+        ("notes.csv", 5, "by", "ike"),
+    ]
+    again = load(tmp_path, now=NOW)
+    assert (again.n_warnings, again.tables["notes"].unchanged) == (0, 5)

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
 
+from slipwright.craft.cane import BUNDLE
 from slipwright.craft.said import Said
 from slipwright.outputs._press.framed import Refused, Warned
 from slipwright.outputs._press.stem import Wood
 from slipwright.outputs.measures import First
 from slipwright.outputs.sheet import Step
-
-BUNDLE: Final = 25
-"""Shoots in a full bundle [1]: common practice, no source."""
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from slipwright.outputs.sheet import Step
 
 MARGIN_MM: Final = 13.0
 FOOT_MM: Final = 2.0
+#: "Sun" is what shines too: here it is a day, which other tongues shorten in their own way
 WEEKDAYS: Final = (
     Said("Mon"),
     Said("Tue"),
@@ -30,7 +31,7 @@ WEEKDAYS: Final = (
     Said("Thu"),
     Said("Fri"),
     Said("Sat"),
-    Said("Sunday"),
+    Said("Sun{short}", short=""),
 )
 _BAR_MM: Final = (56.0, 4.4)
 

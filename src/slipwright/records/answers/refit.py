@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.findings.found import found_in
+from slipwright.records.answers.findings.kept import KEPT_AS
 from slipwright.records.answers.findings.made import carried, shown_anew
 from slipwright.records.answers.histories import History, whole_history
 from slipwright.records.answers.history_mark import HistoryMark, mark_of
@@ -28,7 +29,6 @@ from slipwright.records.packed import (
     unpacked_start,
 )
 from slipwright.records.selectors.fits import fit_now, start_of
-from slipwright.records.services.findings import KEPT_AS
 from slipwright.records.services.fits import FitFacts, forget_fit, keep_fit, still_holds
 from slipwright.records.tables.progress import Progress, quiet
 from slipwright.rooting.history import BatchRecord

@@ -19,7 +19,7 @@ from slipwright.handbook.pages import Wood
 from slipwright.records import selectors
 from slipwright.records.answers.cuts import cuts_on
 from slipwright.records.answers.findings.own_rules import keep_rules
-from slipwright.records.answers.programme.lines_now import keep_stuck, programme_due
+from slipwright.records.answers.programme.lines_now import keep_stuck, keep_wanted, programme_due
 from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.answers.sky import sky_on
 from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
@@ -139,6 +139,7 @@ def _walk(
     keep_rules(garden, done.rules)
     if in_use:
         keep_stuck(garden, in_use, done.stuck)
+        keep_wanted(garden, done.wanted, on=on)
     clock = ZoneInfo(garden.time_zone)
     looked = {pk: at.astimezone(clock) for pk, at in done.looked.items()}
     weather, sky = sky_on(garden, on)

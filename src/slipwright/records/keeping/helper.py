@@ -64,6 +64,7 @@ class Helper:
                 if self._try(f"learning from {garden.name}", partial(self._learn, garden, now)):
                     renewed += self._try(garden.name, partial(self._refresh, garden, now)) or 0
                 self._try(f"forecasts of {garden.name}", partial(self._keep_forecasts, garden, now))
+                self._try(f"trials of {garden.name}", partial(self._keep_trials, garden, now))
                 self._try(f"findings of {garden.name}", partial(self._show, garden, now))
                 if self.plans is not None:
                     asking = partial(self.plans.ask_first, garden, now=now)
@@ -88,10 +89,12 @@ class Helper:
         return n
 
     def _keep_forecasts(self, garden: Garden, now: datetime) -> int:
-        on = garden_day(garden, now)
         made = import_module("slipwright.records.answers.forecasts.calibration")
-        n = int(made.refresh(garden, self._known_plants(), on=on, now=now))
-        return n + int(import_module("slipwright.records.answers.trials.kept").refresh(garden, on=on))
+        return int(made.refresh(garden, self._known_plants(), on=garden_day(garden, now), now=now))
+
+    def _keep_trials(self, garden: Garden, now: datetime) -> int:
+        kept = import_module("slipwright.records.answers.trials.kept")
+        return int(kept.refresh(garden, on=garden_day(garden, now)))
 
     def _show(self, garden: Garden, now: datetime) -> bool:
         return self.shows.one_pass(garden, self._known_plants(), now=now)

@@ -12,11 +12,14 @@ from typing import NamedTuple
 
 from django.db import OperationalError, connection
 
+from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.records.errors import Refused
-from slipwright.records.models import SeasonPlan
+from slipwright.records.models import PlanState, SeasonPlan
 from slipwright.records.services.plans import tell_progress
 
+#: what people are told of a fault; whoever runs the program is told which it was
+FAULT = Said("A fault of the program: whoever runs it finds it in the log.")
 #: how often is written down how far one has come
 TELL_S = 0.5
 
@@ -47,14 +50,16 @@ def make(
     pk: int,
     handbook: Handbook,
     *,
+    taken: int,
     stop: threading.Event | None = None,
     clock: Callable[[], float] = time.monotonic,
 ) -> Outcome:
-    """Make a programme that was taken; no fault leaves this."""
+    """Make a programme that was taken for the so manieth time; no fault leaves this."""
     # what it takes of the arithmetic is loaded only where a programme is made
     planned = import_module("slipwright.records.answers.programme.planned")
     try:
-        plan = SeasonPlan.rows.select_related("garden", "before").filter(pk=pk).first()
+        rows = SeasonPlan.rows.select_related("garden", "before")
+        plan = rows.filter(pk=pk, taken=taken, state=PlanState.RUNNING).first()
         if plan is None:
             return Outcome()
         telling = _Telling(plan, stop or threading.Event(), clock)
@@ -70,8 +75,7 @@ def make(
         return Outcome(wrong=planned.words_to_keep(error.reason))
     except Exception as error:
         connection.close()
-        fault = in_a_line(error)
-        return Outcome(wrong=fault, fault=fault)
+        return Outcome(wrong=planned.words_to_keep(FAULT), fault=in_a_line(error))
 
 
 class _Telling:

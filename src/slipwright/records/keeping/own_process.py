@@ -10,6 +10,7 @@ import signal
 import sys
 import threading
 import time
+from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
@@ -24,6 +25,8 @@ IDLE_S = 30 * 60.0
 #: pages come first where there are few processors
 _NICE = 5
 _LOOK_S, _END_S = 0.2, 2.0
+#: how often is told that it is still at it
+_ALIVE_S = 2.0
 
 
 class OwnProcess:
@@ -35,17 +38,21 @@ class OwnProcess:
         self._line: Connection | None = None
         self._used_at = time.monotonic()
 
-    def make(self, pk: int) -> Outcome:
-        """Make a programme that was taken."""
+    def make(self, pk: int, taken: int, *, alive: Callable[[], object] = lambda: None) -> Outcome:
+        """Make a programme that was taken for the so manieth time; ``alive`` is called now and then."""
         from slipwright.records.keeping.making import Outcome
 
         try:
             line = self._started()
-            line.send(pk)
+            line.send((pk, taken))
+            next_alive = time.monotonic() + _ALIVE_S
             while not line.poll(_LOOK_S):
                 if self._stop.is_set():
                     self.close()
                     return Outcome(stopped=True)
+                if time.monotonic() >= next_alive:
+                    alive()
+                    next_alive = time.monotonic() + _ALIVE_S
             outcome: Outcome = line.recv()
         except (EOFError, OSError):
             self.close()
@@ -103,7 +110,8 @@ def _serve(line: Connection) -> None:
     handbook = load_handbook()
     with suppress(EOFError, OSError):
         while True:
-            outcome = make(line.recv(), handbook)
+            pk, taken = line.recv()
+            outcome = make(pk, handbook, taken=taken)
             # a garden put back from a backup is another file: the next opens what is there then
             connections.close_all()
             line.send(outcome)

@@ -12,9 +12,10 @@ from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from importlib import import_module
 from uuid import UUID
 
-from django.db import close_old_connections, connection
+from django.db import OperationalError, close_old_connections, connection
 
 from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
@@ -29,11 +30,12 @@ from slipwright.records.services.plans import (
     fail_plan,
     put_plan_back,
     take_plan,
+    tell_alive,
 )
 
 #: how often it is looked whether a programme is asked for
 LOOK_S = 0.4
-#: one that comes no further for so long was left by a helper that is gone
+#: one of which no sign came for so long was left by a helper that is gone
 LEFT_S = 20.0
 #: how long the helper, told to stop, waits for a programme to be put back
 _END_S = 3.0
@@ -57,7 +59,7 @@ class Planning:
     apart: bool = False
     clock: Callable[[], float] = time.monotonic
     _apart: OwnProcess | None = None
-    #: how far programmes had come that another makes, and since when
+    #: the last sign of programmes that another makes, and since when it is the last
     _others: dict[int, tuple[Hashable, float]] = field(default_factory=dict)
     _seen: dict[UUID, tuple[Hashable, datetime]] = field(default_factory=dict)
     _settled: dict[UUID, Hashable] = field(default_factory=dict)
@@ -137,9 +139,9 @@ class Planning:
 
     def _make(self, plan: SeasonPlan) -> bool:
         if self._apart is not None:
-            outcome = self._apart.make(plan.pk)
+            outcome = self._apart.make(plan.pk, plan.taken, alive=lambda: _tell_alive(plan))
         else:
-            outcome = make(plan.pk, self.handbook(), stop=self.stop, clock=self.clock)
+            outcome = make(plan.pk, self.handbook(), taken=plan.taken, stop=self.stop, clock=self.clock)
         if outcome.stopped:
             put_plan_back(plan, plan.wrong)
         elif outcome.broke_off:
@@ -155,19 +157,29 @@ class Planning:
         if plan.wrong and not self.stop.is_set():
             why = Said("Its making broke off twice: perhaps there is too little memory.")
             self.told(f"programme of {plan.garden.name}: {why}")
-            fail_plan(plan, why, now=datetime.now(UTC))
+            # what it takes of the arithmetic is loaded only here
+            planned = import_module("slipwright.records.answers.programme.planned")
+            fail_plan(plan, planned.words_to_keep(why), now=datetime.now(UTC))
         else:
             put_plan_back(plan, plan.wrong if self.stop.is_set() else BROKE_OFF)
 
     def _look_after_others(self) -> None:
-        """Let programmes be taken again that come no further: whoever made them is gone."""
+        """Let programmes be taken again of which no sign comes any more: whoever made them is gone."""
         now, running = self.clock(), plans_running()
         self._others = {plan.pk: self._others[plan.pk] for plan in running if plan.pk in self._others}
         for plan in running:
-            stands_at = (plan.done, plan.doing)
+            stands_at = (plan.taken, plan.told_at)
             seen, since = self._others.get(plan.pk, (None, now))
             if seen != stands_at:
                 since = now
             self._others[plan.pk] = (stands_at, since)
             if now - since >= LEFT_S:
                 self._broke_off(plan)
+
+
+def _tell_alive(plan: SeasonPlan) -> None:
+    try:
+        tell_alive(plan)
+    except OperationalError:
+        # somebody writes much at once: it is told later
+        connection.close()

@@ -45,13 +45,16 @@ class Showing:
             return False
         self._not_before[garden.garden] = now + AGAIN_AFTER
         scored = import_module("slipwright.records.answers.forecasts.calibration")
-        is_scored = bool(scored.rescore(garden, handbook, on=garden_day(garden, now)))
+        if scored.rescore(garden, handbook, on=garden_day(garden, now), at_most=1):
+            # the next season in the next pass: whatever else the helper does is not to wait for all of them
+            del self._not_before[garden.garden]
+            return True
         made = import_module("slipwright.records.answers.findings.made")
         due: datetime | None = made.due_at(garden)
         if due is not None and now < due:
             self._not_before[garden.garden] = due
-            return is_scored
+            return False
         renewed = due is not None and bool(made.renew(garden, handbook))
         if due is None or renewed:
             self._settled[garden.garden] = stands_at
-        return renewed or is_scored
+        return renewed

@@ -102,6 +102,8 @@ class Migration(migrations.Migration):
                         max_length=8,
                     ),
                 ),
+                ("taken", models.PositiveIntegerField(default=0)),
+                ("told_at", models.DateTimeField(null=True)),
                 ("done", models.FloatField(default=0.0)),
                 ("doing", models.CharField(blank=True, max_length=200)),
                 ("wrong", models.CharField(blank=True, max_length=200)),
@@ -146,7 +148,10 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "indexes": [models.Index(fields=["garden", "state"], name="plan_state")],
+                "indexes": [
+                    models.Index(fields=["garden", "state"], name="plan_state"),
+                    models.Index(fields=["state", "asked_at"], name="plan_asked"),
+                ],
             },
             managers=[
                 ("rows", django.db.models.manager.Manager()),

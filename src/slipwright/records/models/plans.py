@@ -26,6 +26,8 @@ class SeasonPlan(models.Model):
     for.
     ``change`` is the one thing tried in it, empty for the garden as it is. ``mark`` stands for all that it
     was made from, ``content`` is what pages and papers tell, ``programme`` what the next one goes by.
+    ``taken`` counts how often it was taken to be made, and so tells one who makes it from the next;
+    ``told_at`` is when whoever makes it gave a sign last.
     """
 
     garden = models.ForeignKey(Garden, on_delete=models.CASCADE, related_name="+")
@@ -36,6 +38,8 @@ class SeasonPlan(models.Model):
     asked_at = models.DateTimeField()
     asked_by = models.ForeignKey(Member, on_delete=models.SET_NULL, null=True, related_name="+")
     state = models.CharField(max_length=8, choices=PlanState, default=PlanState.ASKED)
+    taken = models.PositiveIntegerField(default=0)
+    told_at = models.DateTimeField(null=True)
     done = models.FloatField(default=0.0)
     doing = models.CharField(max_length=fields.TEXT, blank=True)
     wrong = models.CharField(max_length=fields.TEXT, blank=True)
@@ -50,7 +54,10 @@ class SeasonPlan(models.Model):
     rows = GardenRows()
 
     class Meta:
-        indexes = [models.Index(fields=["garden", "state"], name="plan_state")]
+        indexes = [
+            models.Index(fields=["garden", "state"], name="plan_state"),
+            models.Index(fields=["state", "asked_at"], name="plan_asked"),
+        ]
 
     def __str__(self) -> str:
         return f"programme from {self.on}"

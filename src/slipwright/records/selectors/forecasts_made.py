@@ -46,11 +46,23 @@ def open_batches_not_forecast(garden: Garden) -> list[int]:
     ]
 
 
-def all_made(garden: Garden) -> list[Made]:
-    """Return every forecast made of batches that were not taken back, oldest first. One query."""
-    rows = ForecastMade.rows.of(garden).filter(batch__state__withdrawn=False)
-    found = rows.order_by("made_on", "pk").values_list(*_COLUMNS)
-    return [_made(row) for row in found]
+def newest_made(garden: Garden, stuck_since: date, on: date, at_most: int) -> tuple[list[Made], int]:
+    """Return the newest forecasts whose day has come, oldest first, and of how many it has not. Two queries.
+
+    Of batches stuck since a day; those that were taken back are left out.
+    """
+    rows = ForecastMade.rows.of(garden).filter(
+        batch__state__withdrawn=False, batch__stuck_on__gte=stuck_since, made_on__gte=stuck_since
+    )
+    come = rows.filter(by_day__lte=on).order_by("-by_day", "-pk")
+    found = [_made(row) for row in come.values_list(*_COLUMNS)[:at_most]]
+    return sorted(found, key=lambda one: one.made_on), rows.filter(by_day__gt=on).count()
+
+
+def forecast_as_stuck(garden: Garden) -> set[str]:
+    """Return the codes of the batches of which a forecast was made before their first look. One query."""
+    rows = ForecastMade.rows.of(garden).filter(n_looks=0, batch__state__withdrawn=False)
+    return set(rows.values_list("batch__batch", flat=True).distinct())
 
 
 def _made(row: Any) -> Made:

@@ -10,9 +10,10 @@ from slipwright.records.models import Garden, Note
 from slipwright.records.scope import EntryQuerySet
 
 #: how such a note begins; what follows in brackets is the plant and the wood it is for
-BEGINS = "Own rule"
+RULE_BEGINS = "Own rule ("
 _FORM = re.compile(
-    rf"{BEGINS} \((?P<plant>[^;)]*)(?:;\s*(?P<wood>[a-z-]+))?\): (?P<rule>[^\n]+)(?:\n(?P<evidence>.*))?\Z",
+    rf"{re.escape(RULE_BEGINS)}(?P<plant>[^;)]*)(?:;\s*(?P<wood>[a-z-]+))?\): "
+    r"(?P<rule>[^\n]+)(?:\n(?P<evidence>.*))?\Z",
     re.S,
 )
 
@@ -49,7 +50,7 @@ def own_rules_of(garden: Garden) -> list[OwnRule]:
 
 def rule_rows(garden: Garden) -> EntryQuerySet[Note]:
     """Return the notes that stand and begin as a rule does."""
-    return Note.rows.of(garden).standing().filter(about=str(garden.garden), text__startswith=f"{BEGINS} (")
+    return Note.rows.of(garden).standing().filter(about=str(garden.garden), text__startswith=RULE_BEGINS)
 
 
 def rule_said(

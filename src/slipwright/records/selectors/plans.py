@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from slipwright.records.errors import NotFound
 from slipwright.records.model_version import model_version
 from slipwright.records.models import Garden, GardenFit, PlanState, SeasonPlan
-from slipwright.records.packed_plan import unpacked_content
+from slipwright.records.packed_plan import content_now
 from slipwright.records.scope import GardenQuerySet
 
 #: the columns of a programme that are large
@@ -29,11 +29,6 @@ def plan_in_use(garden: Garden) -> SeasonPlan | None:
     if Garden._meta.get_field("plan").is_cached(garden):
         return garden.plan
     return _rows(garden).filter(pk=garden.plan_id).first()
-
-
-def newest_plan(garden: Garden) -> SeasonPlan | None:
-    """Return the programme made last, used or not, with whatever change. One query."""
-    return _rows(garden).filter(state=PlanState.MADE).order_by("-made_at", "-pk").first()
 
 
 def plan_of(garden: Garden, pk: int) -> SeasonPlan:
@@ -68,11 +63,10 @@ def plans_running() -> Sequence[SeasonPlan]:
 def plan_content(plan: SeasonPlan) -> dict[str, Any]:
     """Return all that is told of a programme; nothing of one that is not made. One query.
 
-    Sentences are put away in it, as ``answers.sayings`` does.
+    Nothing either of one that another version of the program made: it must be made again. Sentences are
+    put away in it, as ``answers.sayings`` does.
     """
-    rows = SeasonPlan.rows.filter(pk=plan.pk, content__isnull=False)
-    kept = rows.values_list("content", flat=True).first()
-    return {} if kept is None else unpacked_content(bytes(kept))
+    return content_now(SeasonPlan.rows.filter(pk=plan.pk).values_list("content", flat=True).first())
 
 
 @dataclass(frozen=True, slots=True)

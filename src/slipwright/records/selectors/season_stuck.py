@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
-from functools import lru_cache
 from typing import Any, NamedTuple
-from uuid import UUID
 
-from slipwright.records.models import Garden, Look, SeasonPlan, Sticking
-from slipwright.records.packed_plan import unpacked_content
+from django.db.models import Max
+
+from slipwright.records.answers.remembered import Remembered
+from slipwright.records.models import Garden, Look, SeasonPlan, Sticking, Withdrawal
+from slipwright.records.packed_plan import content_now
 from slipwright.records.scope import EntryQuerySet
 from slipwright.records.selectors.plans import plan_in_use
 
@@ -36,6 +37,8 @@ class InUse(NamedTuple):
     lines: tuple[dict[str, Any], ...]
     #: what it promises of each want, curves left out
     wants: tuple[dict[str, Any], ...]
+    #: the one thing that was changed in it; empty where it is of the garden as it was
+    change: Mapping[str, Any]
 
 
 #: the columns of text of what was stuck, as ``StuckForWant`` has them
@@ -55,15 +58,25 @@ def stuck_as(texts: Iterable[str | None], n_stuck: int, stuck_on: date) -> Stuck
     return StuckForWant(batch, want, taxon, wood, plant, method, n_stuck, stuck_on)
 
 
+def stuck_changed_at(garden: Garden, number: int) -> datetime | None:
+    """Return when a batch stuck for a want after ``number`` was last received, or taken back. Two queries."""
+    stuck = Sticking.rows.of(garden).filter(number__gt=number, want__isnull=False)
+    back = Withdrawal.rows.of(garden).filter(
+        withdraws_kind=Sticking.kind, withdraws__in=stuck.values("entry_id")
+    )
+    newest = (rows.aggregate(at=Max("received_at"))["at"] for rows in (stuck, back))
+    return max((at for at in newest if at is not None), default=None)
+
+
 def stuck_rows(garden: Garden, number: int) -> EntryQuerySet[Sticking]:
     """Return what was stuck for wants in records after ``number`` and stands."""
     return Sticking.rows.of(garden).standing().filter(number__gt=number, want__isnull=False)
 
 
 def n_written_since(garden: Garden, number: int) -> tuple[int, int]:
-    """Return how many looks and how many stickings were received after a record. Two queries."""
-    looks = Look.rows.of(garden).filter(number__gt=number).count()
-    return looks, Sticking.rows.of(garden).filter(number__gt=number).count()
+    """Return how many looks and how many stickings that stand were received after a record. Two queries."""
+    looks = Look.rows.of(garden).standing().filter(number__gt=number).count()
+    return looks, Sticking.rows.of(garden).standing().filter(number__gt=number).count()
 
 
 def number_of(plan: SeasonPlan) -> int:
@@ -75,24 +88,32 @@ def number_of(plan: SeasonPlan) -> int:
 def programme_in_use(garden: Garden) -> InUse | None:
     """Return the programme in use with its lines and wants; none of them is to be changed.
 
+    None also where another version of the program made it, so that what it says can no longer be read.
     ``garden`` must have just been read, with its programme. Then one query, or none where a process knows
     the lines already: those of a programme that was made never change.
     """
     plan = plan_in_use(garden)
     if plan is None:
         return None
-    lines, wants = _told(garden.garden, plan.pk, plan.made_at, plan.mark)
-    return InUse(plan.pk, number_of(plan), lines, wants)
+    # its key alone does not tell it from one of a restored garden
+    rests_on = (plan.pk, plan.made_at, plan.mark)
+    known = _IN_USE.get(garden.garden, rests_on)
+    if known is None:
+        known = _told(plan)
+        _IN_USE.keep(garden.garden, rests_on, known)
+    return next(iter(known), None)
 
 
-@lru_cache(maxsize=16)
-def _told(
-    garden: UUID, pk: int, made_at: datetime | None, mark: str
-) -> tuple[tuple[dict[str, Any], ...], tuple[dict[str, Any], ...]]:
-    """Return lines and wants of a programme; its key alone does not tell it from one of a restored garden."""
-    kept = SeasonPlan.rows.filter(pk=pk).values_list("content", flat=True).first()
-    content = unpacked_content(bytes(kept)) if kept else {}
+#: nothing in it where the programme in use cannot be read
+_IN_USE: Remembered[Sequence[InUse]] = Remembered()
+
+
+def _told(plan: SeasonPlan) -> Sequence[InUse]:
+    content = content_now(SeasonPlan.rows.filter(pk=plan.pk).values_list("content", flat=True).first())
     wants = (
         {name: said for name, said in one.items() if name != "curve"} for one in content.get("wants", ())
     )
-    return tuple(content.get("lines", ())), tuple(wants)
+    change = content.get("change") or {}
+    if not content:
+        return ()
+    return (InUse(plan.pk, number_of(plan), tuple(content.get("lines", ())), tuple(wants), change),)

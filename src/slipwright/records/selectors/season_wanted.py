@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from typing import NamedTuple
 
+from django.db.models import CharField
+from django.db.models.functions import Cast
+
+from slipwright.craft import rights
 from slipwright.records.models import Garden, Want
 from slipwright.records.selectors.plants import rights_of
+
+#: the columns of text that say why a want's plant may not be multiplied, as ``why_not_as`` reads them
+RIGHTS_TEXTS: tuple[str | Cast, ...] = (
+    *("want", "taxon__rights", "taxon__licence"),
+    *(Cast(f"taxon__{day}", CharField()) for day in ("rights_until", "licence_until")),
+)
 
 
 class WantedNow(NamedTuple):
@@ -39,3 +50,20 @@ def wanted_now(garden: Garden, *, on: date) -> list[WantedNow]:
             )
         )
     return found
+
+
+def why_not_as(texts: Iterable[str | None], *, on: date) -> tuple[str, str]:
+    """Return a want's name as its columns tell of it, and why its plant may not be multiplied on a day."""
+    want, kind, licence, rights_until, licence_until = (text or "" for text in texts)
+    found = rights.standing(
+        kind or "unknown",
+        rights_until=_day(rights_until),
+        licence=licence,
+        licence_until=_day(licence_until),
+        on=on,
+    )
+    return want, "" if found.allowed else found.reason
+
+
+def _day(said: str) -> date | None:
+    return date.fromisoformat(said) if said else None

@@ -30,6 +30,7 @@ from slipwright.records.models import (
 from slipwright.records.numbering import take_numbers
 from slipwright.records.rows import MODELS, Row, checked, is_link, kept_as
 from slipwright.records.rules import NOT_AHEAD, NOT_LATER, is_ahead
+from slipwright.records.selectors.fixing import fixes_for_all
 from slipwright.records.states import resum
 
 #: Ids of entries the server adds beside another are made from that one's id, so that sending it
@@ -77,6 +78,8 @@ def add(
     full = checked(table, {"id": new_id()} | dict(row))
     if (before := kept_before(held, table, full)) is not None:
         return Added(before, is_new=False)
+    if kind == "note" and fixes_for_all(str(held.garden), str(full["about"]), str(full["text"])):
+        roles.require(by, roles.EDIT, held)
     _not_ahead(full[table.when], table.when, now)
     record = _made(held, table, full, by, now, server or {})
     record.save(force_insert=True)

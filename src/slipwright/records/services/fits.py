@@ -135,9 +135,11 @@ def _forget_oldest(garden: Garden, holds: GardenFit) -> None:
 
 
 @transaction.atomic
-def keep_with_fit(fit: int, name: str, what: Mapping[str, Any]) -> None:
-    """Keep something under a name with a fit, if it is still there."""
+def keep_with_fit(fit: int, name: str, what: Mapping[str, Any]) -> bool:
+    """Keep something under a name with a fit; return whether the fit is still there."""
     row = GardenFit.rows.select_for_update().filter(pk=fit).only("pk", "found").first()
-    if row is not None:
-        row.found = {**row.found, name: what}
-        row.save(update_fields=["found"])
+    if row is None:
+        return False
+    row.found = {**row.found, name: what}
+    row.save(update_fields=["found"])
+    return True

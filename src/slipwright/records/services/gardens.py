@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import uuid
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from slipwright.craft.said import Said
 from slipwright.records.columns import table_named
 from slipwright.records.errors import BadValue, Refused
 from slipwright.records.models import Garden, Member, User
@@ -66,13 +67,28 @@ DEMO_STEPS = (7, 28)
 
 
 @transaction.atomic
-def set_on(garden: Garden, days: int) -> None:
-    """Set the clock of a demonstration garden on by one of ``DEMO_STEPS``; a real one has none."""
+def set_on(garden: Garden, days: int, *, until: date) -> None:
+    """Set the clock of a demonstration garden on by one of ``DEMO_STEPS``, not beyond a day.
+
+    A real garden has no such clock.
+    """
     if days not in DEMO_STEPS:
-        raise BadValue("days", f"one of {', '.join(map(str, DEMO_STEPS))}", str(days))
+        steps = ", ".join(map(str, DEMO_STEPS))
+        raise BadValue(
+            "days", Said("The clock is set on by one of these numbers of days: {steps}.", steps=steps)
+        )
     held = Garden.objects.select_for_update().get(pk=garden.pk)
     if held.stands_on is None:
-        raise Refused("only the clock of a demonstration can be set on")
-    held.stands_on += timedelta(days=days)
+        raise Refused(Said("Only the clock of a demonstration can be set on."))
+    stands_on = held.stands_on + timedelta(days=days)
+    if stands_on > until:
+        raise Refused(
+            Said(
+                "The clock of this demonstration ends in {year}; slipwright demo, run again, "
+                "sets it back to its first day.",
+                year=until.year,
+            )
+        )
+    held.stands_on = stands_on
     held.save(update_fields=["stands_on"])
     garden.stands_on = held.stands_on

@@ -10,7 +10,7 @@ from slipwright.craft.said import Said
 from slipwright.records import words
 from slipwright.records.errors import BadValue, NotFound
 from slipwright.records.models import Garden, Member, Note, Withdrawal
-from slipwright.records.selectors.own_rules import BEGINS
+from slipwright.records.selectors.own_rules import RULE_BEGINS
 from slipwright.records.services.observations import record_note
 from slipwright.records.services.withdrawals import is_withdrawn, withdraw
 
@@ -42,7 +42,7 @@ def state_rule(
     if wood and wood not in words.WOODS:
         raise BadValue("wood", Said("must be one of the choices"), wood)
     scope = f"{plant}; {wood}" if wood else plant
-    text = f"{BEGINS} ({scope}): {rule}" + (f"\n{evidence}" if evidence else "")
+    text = f"{RULE_BEGINS}{scope}): {rule}" + (f"\n{evidence}" if evidence else "")
     # the same form sent once more says the same
     before = Note.rows.of(garden).filter(entry_id=entry_id).first() if entry_id else None
     at = before.at if before else now.replace(microsecond=0)
@@ -54,7 +54,7 @@ def state_rule(
 @transaction.atomic
 def take_rule_back(*, garden: Garden, by: Member, now: datetime, rule: str, reason: str) -> Withdrawal | None:
     """Take back the rule whose note has this id; one that was taken back before stays so."""
-    note = Note.rows.of(garden).filter(entry_id=rule, text__startswith=f"{BEGINS} (").first()
+    note = Note.rows.of(garden).filter(entry_id=rule, text__startswith=RULE_BEGINS).first()
     if note is None:
         raise NotFound("there is no such rule in this garden")
     if is_withdrawn(garden, note):

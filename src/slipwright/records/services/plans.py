@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from slipwright.records.errors import BadValue, Busy, Refused
+from slipwright.records.errors import BadValue, Busy, Refused, UsedMeanwhile
 from slipwright.records.models import Garden, Member, PlanState, SeasonPlan, fields
 from slipwright.records.numbering import hold
 from slipwright.records.roles import EDIT, RECORD, require
+from slipwright.records.selectors.plans import LARGE, mark_of_plan
 
 #: so many programmes of a garden wait at most, and so long is a person told to wait who asks for one more
 MOST_WAITING, WAIT_S = 8, 10
@@ -58,8 +59,8 @@ def ask_plan(
 ) -> SeasonPlan:
     """Ask for a programme from a day on, with one change or with none; ``by`` is nobody for the helper.
 
-    One that is asked for or being made already, for the same day and with the same change, is not asked
-    for again: it is returned.
+    One that is asked for already, for the same day, with the same change and beside the same programme, is
+    not asked for again: it is returned. So is one that is being made, unless something was written since.
     """
     if by is not None:
         require(by, RECORD, garden)
@@ -67,8 +68,9 @@ def ask_plan(
     with transaction.atomic():
         held = hold(garden)
         waiting = SeasonPlan.rows.of(held).filter(state__in=(PlanState.ASKED, PlanState.RUNNING))
-        for plan in waiting.filter(on=on, seed=seed):
-            if plan.change == asked:
+        same = waiting.filter(on=on, seed=seed, before_id=held.plan_id).defer(*LARGE)
+        for plan in same:
+            if plan.change == asked and (plan.state == PlanState.ASKED or plan.mark == mark_of_plan(held)):
                 return plan
         if len(waiting) >= MOST_WAITING:
             raise Busy(WAIT_S)
@@ -83,13 +85,7 @@ def ask_plan(
         )
 
 
-class UsedMeanwhile(Refused):
-    """Another programme came into use since the page was shown."""
-
-
-def use_plan(
-    plan: SeasonPlan, *, now: datetime, by: Member, instead_of: int | None = None
-) -> SeasonPlan:
+def use_plan(plan: SeasonPlan, *, now: datetime, by: Member, instead_of: int | None = None) -> SeasonPlan:
     """Use a programme that was made: from now on it is the garden's. Used twice, it is used once.
 
     With ``instead_of``, the key of the one it was seen beside, it is refused if another is in use by now.
@@ -156,18 +152,31 @@ def _checked(change: Mapping[str, Any]) -> dict[str, Any]:
 def take_plan() -> SeasonPlan | None:
     """Take the programme asked for first, of whatever garden, so that nobody else does; None if none is."""
     while True:
-        rows = SeasonPlan.rows.filter(state=PlanState.ASKED).order_by("asked_at", "pk")
-        plan = rows.select_related("garden", "before").first()
+        rows = SeasonPlan.rows.filter(state=PlanState.ASKED).order_by("asked_at", "pk").defer(*LARGE)
+        plan = rows.select_related("garden").first()
         if plan is None:
             return None
-        if _running(plan, was=PlanState.ASKED, state=PlanState.RUNNING, done=0.0, doing=""):
-            plan.state = PlanState.RUNNING
+        taken: dict[str, Any] = {
+            "state": PlanState.RUNNING,
+            "taken": plan.taken + 1,
+            "told_at": datetime.now(UTC),
+            "mark": mark_of_plan(plan.garden),
+        }
+        if _running(plan, was=PlanState.ASKED, done=0.0, doing="", **taken):
+            for name, value in taken.items():
+                setattr(plan, name, value)
             return plan
 
 
 def tell_progress(plan: SeasonPlan, done: float, doing: str) -> bool:
     """Write down how far the making of a programme has come, from 0 to 1, and at what it is."""
-    return _running(plan, done=min(max(done, 0.0), 1.0), doing=str(doing)[: fields.TEXT])
+    done = min(max(done, 0.0), 1.0)
+    return _running(plan, done=done, doing=str(doing)[: fields.TEXT], told_at=datetime.now(UTC))
+
+
+def tell_alive(plan: SeasonPlan) -> bool:
+    """Write down that a programme is still being made, however long a step takes."""
+    return _running(plan, told_at=datetime.now(UTC))
 
 
 def finish_plan(plan: SeasonPlan, made: Made, *, now: datetime) -> bool:
@@ -211,7 +220,8 @@ def put_plan_back(plan: SeasonPlan, why: str = "") -> bool:
 
 
 def _running(plan: SeasonPlan, *, was: str = PlanState.RUNNING, **values: Any) -> bool:
-    return bool(SeasonPlan.rows.filter(pk=plan.pk, state=was).update(**values))
+    """Write to a programme that nobody has taken since ``plan`` was read."""
+    return bool(SeasonPlan.rows.filter(pk=plan.pk, state=was, taken=plan.taken).update(**values))
 
 
 def _drop_old(held: Garden, now: datetime) -> None:

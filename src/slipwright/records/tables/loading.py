@@ -13,7 +13,7 @@ from pathlib import Path
 from django.db import DatabaseError, connection
 
 from slipwright.records.columns import ENTRY_TABLES, TABLES
-from slipwright.records.tables import entries, following, pictured, standings, withdrawing
+from slipwright.records.tables import entries, fixing, following, pictured, standings, withdrawing
 from slipwright.records.tables.copying import Moved, copy
 from slipwright.records.tables.gardens import Chosen, choose
 from slipwright.records.tables.links import Links, check_links, taxa_to_add
@@ -166,6 +166,7 @@ class _Load:
         first = {name: before + n for name, n in entries.offsets(entries.new_rows(self.scratch)).items()}
         standings.Standings(chosen.record, first, self.scratch, self.report).sum_all(self.progress)
         standings.warn_of_rights(chosen.record, self.scratch, self.report)
+        fixing.warn_of_fixed(chosen.record, chosen.garden, self.scratch, self.report)
 
 
 @contextmanager

@@ -14,6 +14,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from slipwright.craft import figures
 from slipwright.craft.figures import plain
 from slipwright.craft.name_parts import NotAPlantName
 from slipwright.craft.names import plant_name
@@ -81,6 +82,12 @@ def drawn(svg: str) -> SafeString:
 def number(value: float | Decimal | None) -> str:
     """Show a number without trailing noughts, as the tongue of the page writes it."""
     return "" if value is None else in_tongue(plain(float(value), 4), _)
+
+
+@register.filter
+def money(amount: float) -> str:
+    """Show an amount of money as the papers write it, in the tongue of the page."""
+    return in_tongue(figures.money(amount), _)
 
 
 @register.filter

@@ -12,9 +12,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from slipwright.craft.said import in_tongue
+from slipwright.handbook import load_handbook
 from slipwright.outputs.measures import First
 from slipwright.records import roles
 from slipwright.records.answers.findings.page import A_PAGE, FindingsPage, findings_page
+from slipwright.records.answers.findings.rule_plant import plant_of_rule
 from slipwright.records.answers.findings.rules import VERDICTS, rules_headline
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.services.own_rules import state_rule, take_rule_back
@@ -78,7 +80,7 @@ def rule(request: GardenRequest) -> HttpResponse:
             garden=request.garden,
             by=request.member,
             now=request.now,
-            plant=posted.text("plant"),
+            plant=plant_of_rule(request.garden, load_handbook(), posted.text("plant")),
             wood=posted.word("wood", WOODS),
             rule=posted.text("rule"),
             evidence=posted.text("evidence"),
@@ -120,6 +122,6 @@ def take_back(request: GardenRequest) -> HttpResponse:
         by=request.member,
         now=request.now,
         rule=posted.text("rule"),
-        reason=posted.text("reason") or "the rule no longer holds",
+        reason=posted.text("reason") or _("The rule no longer holds."),
     )
     return redirect("findings")

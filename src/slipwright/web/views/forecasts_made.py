@@ -138,7 +138,7 @@ def _nearer(whole: Compared | None, stuck: Compared | None) -> list[str]:
         )
         % {"ours": _figure(whole.ours), "theirs": _figure(whole.handbook)}
         + " "
-        + _by(whole.than_handbook, whole.n_batches)
+        + _by(whole.than_handbook)
     ]
     if stuck and stuck.than_average:
         said.append(
@@ -148,13 +148,13 @@ def _nearer(whole: Compared | None, stuck: Compared | None) -> list[str]:
             )
             % {"ours": _figure(stuck.ours_there), "theirs": _figure(stuck.average)}
             + " "
-            + _by(stuck.than_average, stuck.n_batches)
+            + _by(stuck.than_average)
         )
     return said
 
 
-def _by(better: Better, n_batches: int) -> str:
-    if n_batches < LEAST_BATCHES:
+def _by(better: Better) -> str:
+    if better.n_batches < LEAST_BATCHES:
         return _("That is too little to tell which is better.")
     low, high = _percent(abs(better.low)), _percent(abs(better.high))
     if not better.is_clear:
@@ -187,12 +187,12 @@ def _settle(scores: Scores, whole: Compared | None, stuck: Compared | None) -> l
             % {"n": LEAST_BATCHES - n_batches}
         ]
     said = []
-    for better, n_seen, name in (
-        (whole and whole.than_handbook, n_batches, _("the handbook alone")),
-        (stuck and stuck.than_average, stuck.n_average if stuck else 0, _("the plain average")),
+    for better, name in (
+        (whole and whole.than_handbook, _("the handbook alone")),
+        (stuck and stuck.than_average, _("the plain average")),
     ):
-        if better and not better.is_clear:
-            n = batches_to_tell(better, n_seen)
+        if better and better.n_batches >= LEAST_BATCHES and not better.is_clear:
+            n = batches_to_tell(better)
             if n:
                 said.append(
                     _(

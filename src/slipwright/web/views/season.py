@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -15,17 +14,18 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from slipwright.craft.days import monday_of
 from slipwright.craft.said import in_tongue
 from slipwright.records import roles, selectors
 from slipwright.records.answers.garden_words import first_of
-from slipwright.records.answers.programme.lines_now import lines_now, monday_of
+from slipwright.records.answers.programme.lines_now import lines_now
 from slipwright.records.answers.programme.wants_now import wants_now
-from slipwright.records.errors import BadValue, NotFound, Refused
+from slipwright.records.errors import BadValue, NotAllowed, NotFound, Refused, UsedMeanwhile
 from slipwright.records.models import Garden, PlanState, SeasonPlan
 from slipwright.records.selectors import plans as kept
 from slipwright.records.selectors.season_stuck import n_written_since, number_of, stuck_since
 from slipwright.records.selectors.season_wanted import wanted_now
-from slipwright.records.services.plans import UsedMeanwhile, ask_plan, drop_plan, use_plan
+from slipwright.records.services.plans import ask_plan, drop_plan, use_plan
 from slipwright.web import season_beside, season_shown, season_weeks, season_words
 from slipwright.web.asked import Posted, told, whole_of
 from slipwright.web.membership import GardenRequest, access
@@ -97,13 +97,14 @@ def use(request: GardenRequest) -> HttpResponse:
 
     One is used in place of the one that stood beside it: where another was used since, that is told first.
     """
-    plan, posted = _named(request), Posted(request)
-    in_use = kept.plan_in_use(request.garden)
-    beside = whole_of(posted.text("in_use"))
-    if in_use is not None and in_use.pk != plan.pk and beside is not None and beside != in_use.pk:
-        return _page(request, status=409, used_meanwhile=in_use.used_by or "")
-    with suppress(UsedMeanwhile):  # in this very moment: the page then shows that one
+    plan = _named(request)
+    try:
+        beside = whole_of(Posted(request).text("in_use"))
         use_plan(plan, now=request.now, by=request.member, instead_of=beside)
+    except UsedMeanwhile:
+        request.garden.refresh_from_db(fields=["plan"])
+        in_use = kept.plan_in_use(request.garden)
+        return _page(request, status=409, used_meanwhile=in_use.used_by or "" if in_use else "")
     return redirect("season")
 
 
@@ -115,8 +116,12 @@ def drop(request: GardenRequest) -> HttpResponse:
         plan = _named(request)
     except NotFound:  # dropped a moment ago, by this press or by somebody else
         return redirect("season")
-    with suppress(Refused):  # it is in use by now: the page says so
+    try:
         drop_plan(plan, by=request.member)
+    except NotAllowed:
+        raise
+    except Refused:  # it is in use by now: the page says so
+        pass
     return redirect("season")
 
 
@@ -158,6 +163,8 @@ def _page(request: GardenRequest, status: int = 200, **more: Any) -> HttpRespons
     content = kept.plan_content(plans.shown) if plans.shown else {}
     context: dict[str, Any] = {
         "plans": plans,
+        # the page itself: what was posted and told about it stands at another address
+        "at": request.get_full_path() if request.method == "GET" else reverse("season"),
         "content": content,
         "doing": _doing(plans.coming) if plans.coming else "",
         "why_failed": _why(plans.failed) if plans.failed else "",
@@ -168,6 +175,9 @@ def _page(request: GardenRequest, status: int = 200, **more: Any) -> HttpRespons
     if plans.shown is None:
         wants = [want for want in selectors.wants(garden) if want.ready_by >= request.today]
         context |= {"n_wants": len(wants), "n_plants": sum(want.n_wanted for want in wants)}
+    elif not content:
+        context["is_older"] = True
+        context |= _tried(request, plans, content) if plans.tried not in (None, plans.shown) else {}
     else:
         context |= _told(request, plans.shown, content)
         context |= _tried(request, plans, content)
@@ -195,7 +205,14 @@ def _told(request: GardenRequest, plan: SeasonPlan, content: Mapping[str, Any]) 
         **season_shown.rooms_shown(content, on, units),
         "binds": season_shown.binds_shown(content),
         "weeks": season_weeks.weeks_shown(
-            content, lines, plan.pk, on=on, start=start, units=units, why_not=wants.why_not
+            content,
+            lines,
+            plan.pk,
+            on=on,
+            start=start,
+            skip=whole_of(asked.get("skip", "")) or 0,
+            units=units,
+            why_not=wants.why_not,
         ),
         "for_all": season_shown.to_get_all(content),
         "changes": season_beside.changes_offered(content),

@@ -144,7 +144,7 @@ def _cuttings(found: CuttingsOfWeek | None) -> dict[str, Any] | None:
             {
                 "line": line,
                 "at": stick_at(found.plan, line.n),
-                "from": plants_of(line.told),
+                "from": plants_of(line.rest),
                 "on": line.stick_on,
             }
             for line in found.lines[:CUTTINGS]

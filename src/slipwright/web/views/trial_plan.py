@@ -17,7 +17,7 @@ from slipwright.craft.errors import BadArgument
 from slipwright.handbook import load_handbook
 from slipwright.records import roles, selectors, services
 from slipwright.records.answers import stick_choices, sticking
-from slipwright.records.answers.trials.plan import LETTERS, arms_in_row, size_of, written
+from slipwright.records.answers.trials.plan import LETTERS, MOST_UNITS, arms_in_row, size_of, written
 from slipwright.records.errors import BadValue, Clash
 from slipwright.records.services.entry import new_id
 from slipwright.web import trials_form, trials_words, ways
@@ -132,7 +132,7 @@ def _form(
     draft: trials_form.Draft | None = None,
     **more: Any,
 ) -> HttpResponse:
-    size = _size(known, typed, draft)
+    size = _size(request, known, typed, draft)
     context: dict[str, Any] = {
         "known": known,
         "differs": differs,
@@ -166,13 +166,14 @@ def _form(
         context["n_pots"] = size.n_units * len(draft.plan.arms)
         context["n_cuttings"] = context["n_pots"] * draft.n_per_unit
     elif size:
-        n_per_unit = int(typed["n_per_unit"])
         context["n_pots"] = size.n_units * 2
-        context["n_cuttings"] = context["n_pots"] * n_per_unit
+        context["n_cuttings"] = context["n_pots"] * int(typed["n_per_unit"])
     return render(request, "web/trial_new.html", context, status=status)
 
 
-def _size(known: sticking.ToStick, typed: Any, draft: trials_form.Draft | None) -> Any:
+def _size(
+    request: GardenRequest, known: sticking.ToStick, typed: Any, draft: trials_form.Draft | None
+) -> Any:
     """Return how large the trial must be; None where what was typed does not say enough."""
     try:
         if draft:
@@ -180,7 +181,7 @@ def _size(known: sticking.ToStick, typed: Any, draft: trials_form.Draft | None) 
             return size_of(
                 draft.usual, plan.matters or 0.2, len(plan.arms), draft.n_per_unit, draft.units_per_arm
             )
-        if "do" in typed:
+        if request.method == "POST":
             return None
         return size_of(trials_form.usual_range(known), 0.2, 2, int(typed["n_per_unit"]))
     except BadArgument:
@@ -200,7 +201,7 @@ def _fix(request: GardenRequest, posted: Posted, draft: trials_form.Draft) -> Ht
         raise BadValue("question", _("say what you want to know"))
     plan = draft.plan
     size = size_of(draft.usual, plan.matters or 0.2, len(plan.arms), draft.n_per_unit, draft.units_per_arm)
-    if size.n_units > trials_form.MOST_UNITS:
+    if size.n_units > MOST_UNITS:
         raise BadValue("units_per_arm", _("are too many to stick: give your own number of pots"))
     plan = replace(plan, n_units=size.n_units, n_per_unit=draft.n_per_unit)
     services.fix_trial(

@@ -6,6 +6,7 @@ from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
@@ -14,13 +15,13 @@ from slipwright.craft.cautions import Caution, cautions_for
 from slipwright.handbook import load_handbook
 from slipwright.records import codes, roles, services, words
 from slipwright.records.answers import season_cut, stick_choices, sticking
-from slipwright.records.answers.trials.count import pots_to_count
+from slipwright.records.answers.trials.count import count_page, pots_to_count
 from slipwright.records.answers.trials.now import TrialNow, trial_now
 from slipwright.records.answers.trials.plan import layout_of
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.services.entry import id_beside, new_id
 from slipwright.web import trials_form, ways
-from slipwright.web.asked import Posted
+from slipwright.web.asked import Posted, whole_of
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
 from slipwright.web.stick_form import server_id
@@ -112,8 +113,12 @@ def _cautions_of_dips(now: TrialNow) -> list[Caution]:
 @require_http_methods(["GET", "POST"])
 @access(roles.RECORD)
 def count(request: GardenRequest, key: str) -> HttpResponse:
-    """Show all pots something waits in, and keep a look at each that was counted."""
+    """Show the pots something waits in, and keep a look at each that was counted.
+
+    Of many pots so many as are counted in one go, and then the next.
+    """
     now = trial_now(request.garden, key, on=request.today)
+    after = count_page(now, _start(request)).after
     if request.method == "GET":
         return _count_form(request, now, {"entry_id": new_id()})
     posted = Posted(cast(HttpRequest, request))
@@ -135,7 +140,13 @@ def count(request: GardenRequest, key: str) -> HttpResponse:
         return _count_form(request, now, {"entry_id": new_id()}, 422, clash=True)
     told = ngettext("Counted %(n)s pot.", "Counted %(n)s pots.", len(kept)) % {"n": len(kept)}
     remember(request, told, kept)
+    if after is not None:
+        return redirect(f"{reverse('trial-count', kwargs={'key': key})}?from={after}")
     return redirect("trial", key=key)
+
+
+def _start(request: GardenRequest) -> int:
+    return whole_of(request.GET.get("from", "")) or 1
 
 
 def _counts(posted: Posted, now: TrialNow, entry_id: str) -> list[services.PotCount]:
@@ -173,9 +184,10 @@ def _count_wrong(error: BadValue) -> dict[str, Any]:
 def _count_form(
     request: GardenRequest, now: TrialNow, typed: Any, status: int = 200, **more: Any
 ) -> HttpResponse:
+    page = count_page(now, _start(request))
     pots = [
         (one, typed.get(f"rooted {one.pot.pot.batch}", ""), typed.get(f"lost {one.pot.pot.batch}", ""))
-        for one in pots_to_count(request.garden, now)
+        for one in pots_to_count(request.garden, page.pots)
     ]
-    context = {"now": now, "typed": typed, "pots": pots, **more}
+    context = {"now": now, "typed": typed, "page": page, "pots": pots, **more}
     return render(request, "web/trial_count.html", context, status=status)

@@ -16,7 +16,7 @@ from slipwright.outputs.drawings.bench_plan import PotOfTrial, bench_plan
 from slipwright.records.answers.trials.ahead import pots_ahead
 from slipwright.records.answers.trials.kept import verdicts_of
 from slipwright.records.answers.trials.now import TrialNow, trial_now, trials_now
-from slipwright.records.answers.trials.plan import LETTERS, Plan, arms_in_row, layout_of
+from slipwright.records.answers.trials.plan import Plan, arms_in_row, layout_of
 from slipwright.records.answers.trials.table import command, file_name, trial_csv
 from slipwright.records.answers.trials.told import TrialTold, Verdict, counted_by_arm, told_of
 from slipwright.records.codes import SHORT
@@ -147,8 +147,10 @@ def planned_bench(plan: Plan, units_per_arm: int, n_per_unit: int) -> str:
     """Return the bench as a plan has it."""
     units = layout_of(plan, units_per_arm=units_per_arm, n_per_unit=n_per_unit)
     blocks: dict[int, list[PotOfTrial]] = {}
+    letters = [arm.letter for arm in plan.arms]
     for at, unit in enumerate(units, 1):
-        blocks.setdefault(unit.block, []).append(PotOfTrial(unit.arm, LETTERS.index(unit.arm), str(at)))
+        pot = PotOfTrial(unit.arm[:1], letters.index(unit.arm), str(at))
+        blocks.setdefault(unit.block, []).append(pot)
     title = _("The bench as it is to stand: %(blocks)s blocks, %(pots)s pots") % {
         "blocks": len(blocks),
         "pots": len(units),

@@ -11,11 +11,11 @@ import pytest
 from slipwright.handbook import load_handbook
 from slipwright.records import services
 from slipwright.records.answers.findings import made as findings_made
-from slipwright.records.answers.findings.made import RENEWED_EACH, due_at, renew
+from slipwright.records.answers.findings.made import RENEWED_EACH, carried, due_at, renew
 from slipwright.records.answers.findings.page import findings_page
 from slipwright.records.answers.refit import learn
 from slipwright.records.models import Garden, Member
-from slipwright.records.services.fits import still_holds
+from slipwright.records.services.fits import keep_with_fit, still_holds
 from slipwright.rooting import fitting
 from tests.records.making import stick
 
@@ -118,3 +118,31 @@ def test_records_that_teach_nothing_new_leave_findings_as_they_are(
     still_holds(garden, now + 3 * LATER, garden.last_number, garden.last_edit)
     assert due_at(garden) is None
     assert findings_page(garden).up_to is None
+
+
+@pytest.mark.parametrize(
+    "older", [{"form": 0, "rates": "otherwise"}, {"n_batches": 12, "rates": []}, {}, None], ids=str
+)
+def test_findings_of_another_form_are_not_told_and_are_worked_out_anew_with_nothing_learned(
+    twice_learned: Garden, now: datetime, older: Any
+) -> None:
+    fit = twice_learned.fit_id
+    assert fit is not None
+    keep_with_fit(fit, "shown", older)
+    garden = fresh(twice_learned)
+    page = findings_page(garden)
+    assert page.fit is not None
+    assert (page.shown, page.up_to) == (None, None)
+    assert carried(fit_found(garden)) is None
+    due = due_at(garden)
+    assert due is not None
+    assert due <= now + LATER
+    assert renew(garden, HANDBOOK)
+    garden = fresh(garden)
+    assert garden.fit_id == fit
+    assert findings_page(garden).shown is not None
+    assert due_at(garden) is None
+
+
+def test_nothing_is_kept_with_a_fit_that_is_gone(garden: Garden) -> None:
+    assert keep_with_fit(987654, "shown", {}) is False

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from slipwright.records.answers.findings import heads, words
 from slipwright.records.answers.findings.gap import is_settled, units_to_settle
 from slipwright.records.answers.findings.kept import Along, Counted, Factor, Gap, Level, Rate
+from slipwright.records.answers.findings.level_words import level_words
 from slipwright.records.answers.findings.levels import told_of
 
 
@@ -27,6 +30,19 @@ def test_where_counts_deny_what_was_learned_nothing_is_called_settled() -> None:
     assert heads.along_settles(Along("", (), (0, 0), 0.7, settled)).startswith("Settled well enough")
     level = replace(settled, p_better=0.6)
     assert heads.along_headline(Along("", (), None, None, level)).endswith("the ranges overlap.")
+
+
+@pytest.mark.parametrize("factor", ["place", "season"])
+@pytest.mark.parametrize("name", ["dip bench", "talc corner", "soak", "tent", "middle", "open", "none"])
+def test_a_place_is_called_as_its_garden_calls_it(factor: str, name: str) -> None:
+    counted = Counted(1, 10, 5, 0, 5, 0)
+    assert level_words(factor, Level(name, counted)) == name
+
+
+def test_the_words_of_ways_stay_words() -> None:
+    counted = Counted(1, 10, 5, 0, 5, 0)
+    assert level_words("cover", Level("tent", counted)) == "tent or bag"
+    assert level_words("dose", Level("dip 500", counted, 500.0)) == "dip of 500 mg/L"
 
 
 def rate_of(taxon: str, share: tuple[float, float, float]) -> Rate:

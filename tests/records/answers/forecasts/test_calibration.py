@@ -13,9 +13,11 @@ from django.test.utils import CaptureQueriesContext
 
 from slipwright.handbook import load_handbook
 from slipwright.records import services
+from slipwright.records.answers.forecasts import afterwards as afterwards_of
 from slipwright.records.answers.forecasts import calibration
 from slipwright.records.answers.forecasts import made as forecasts_made
-from slipwright.records.answers.forecasts.calibration import rescore, scores_of, seasons_looked_back
+from slipwright.records.answers.forecasts.afterwards import seasons_looked_back
+from slipwright.records.answers.forecasts.calibration import rescore, scores_of
 from slipwright.records.answers.forecasts.turned_out import Scores, scores_from, scores_in
 from slipwright.records.answers.refit import learn
 from slipwright.records.models import ForecastMade, Garden, GardenFit, Look, Member, Sticking
@@ -209,7 +211,10 @@ def test_each_season_is_forecast_from_what_was_known_before_it() -> None:
         assert all(one.counts.looks for one in earlier)
         return before_records()
 
-    looked, n_asked = seasons_looked_back(records, records, patience, learn_from)
+    seasons, is_all = seasons_looked_back(records, records, patience, learn_from)
+    looked = [one for season in seasons.values() for one in season.looked]
+    n_asked = sum(season.n_asked for season in seasons.values())
+    assert is_all
     assert taught == [["2020"] * 2, ["2020"] * 2 + ["2021"] * 2]
     assert (n_asked, [one.season for one in looked]) == (4, ["2021", "2021", "2022", "2022"])
     assert [one.came for one in looked] == [4, 5, 5, 6]
@@ -238,6 +243,91 @@ def test_records_loaded_from_tables_are_worked_out_afterwards_and_once(
     assert scores_of(again(garden))[1] == afterwards
 
 
+def test_of_many_seasons_one_is_worked_out_each_time_and_none_twice(
+    garden: Garden, grower: Member, who: dict[str, Any], now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taught: list[int] = []
+
+    def learn_from(earlier: Sequence[BatchRecord]) -> Learned:
+        taught.append(len(earlier))
+        return before_records()
+
+    monkeypatch.setattr(calibration, "fitted", learn_from)
+    for year in (2021, 2022, 2023, 2024):
+        code = stick(garden, grower, now, n_stuck=10, stuck_on=date(year, 6, 1)).batch
+        services.record_look(**who, batch=code, on=date(year, 7, 1), n_rooted=4, n_lost=6)
+    learn(again(garden), HANDBOOK, now=now)
+    told = []
+    while rescore(again(garden), HANDBOOK, on=day(20), at_most=1):
+        _, afterwards = scores_of(again(garden))
+        told.append(afterwards and [one.what for one in afterwards.seasons])
+        # learned anew meanwhile, which is no reason to begin again
+        learn(again(garden), HANDBOOK, now=now, anew=True)
+        assert len(told) < 9
+        if told[-1]:
+            break
+    assert taught == [1, 2, 3]
+    assert told == [None, None, ["2022", "2023", "2024"]]
+
+
+def test_the_helper_goes_on_with_the_next_season_in_the_next_pass(
+    garden: Garden, grower: Member, who: dict[str, Any], now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taught: list[int] = []
+
+    def learn_from(earlier: Sequence[BatchRecord]) -> Learned:
+        taught.append(len(earlier))
+        return before_records()
+
+    monkeypatch.setattr(calibration, "fitted", learn_from)
+    for year in (2022, 2023, 2024):
+        code = stick(garden, grower, now, n_stuck=10, stuck_on=date(year, 6, 1)).batch
+        services.record_look(**who, batch=code, on=date(year, 7, 1), n_rooted=4, n_lost=6)
+    learn(again(garden), HANDBOOK, now=now)
+    told = []
+    for _ in range(4):
+        calibration.refresh(again(garden), HANDBOOK, on=day(20), now=now)
+        told.append(list(taught))
+    assert told == [[1], [1, 2], [1, 2], [1, 2]]
+
+
+def test_of_forecasts_made_only_the_newest_of_the_newest_seasons_are_read(
+    garden: Garden, grower: Member, who: dict[str, Any], now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for year in (2022, 2023, 2024):
+        for _ in range(2):
+            batch = stick(garden, grower, now, n_stuck=10, stuck_on=date(year, 6, 1))
+            services.record_look(**who, batch=batch.batch, on=date(year, 7, 1), n_rooted=4, n_lost=6)
+            for by_day in (date(year, 7, 1), day(300)):
+                ForecastMade.rows.create(
+                    garden=garden,
+                    batch=batch,
+                    made_on=batch.stuck_on,
+                    by_day=by_day,
+                    n_stuck=10,
+                    n_looks=0,
+                    n_learned_from=0,
+                    rooted=[4] * 19,
+                    by_handbook=[5] * 19,
+                )
+
+    def seasons_told() -> tuple[int, int, list[str]]:
+        learn(again(garden), HANDBOOK, now=now, anew=True)
+        assert rescore(again(garden), HANDBOOK, on=day(20))
+        made, afterwards = scores_of(again(garden))
+        assert made is not None
+        assert made.whole is not None
+        # forecasts that are no longer read were made all the same
+        assert afterwards is None
+        return made.whole.n, made.left_out["not-yet"], [one.what for one in made.seasons]
+
+    assert seasons_told() == (6, 6, ["2022", "2023", "2024"])
+    monkeypatch.setattr(afterwards_of, "MOST_SEASONS", 2)
+    assert seasons_told() == (4, 4, ["2023", "2024"])
+    monkeypatch.setattr(calibration, "MOST_MADE", 3)
+    assert seasons_told() == (3, 4, ["2023", "2024"])
+
+
 def test_a_few_batches_more_do_not_have_all_seasons_learned_from_again_within_the_month() -> None:
     before = {"mark": "a", "model": "m", "n_asked": 100, "worked_on": "2025-10-01"}
     rests = before | {"mark": "b", "n_asked": 105, "worked_on": "2025-10-20"}
@@ -262,7 +352,8 @@ def test_batches_whose_patience_has_not_ended_are_not_worked_out_afterwards(
 def test_pots_of_one_trial_count_as_one_batch() -> None:
     records = [record(f"{season}-{k}", season, 3 + k % 4) for season in (2020, 2021) for k in range(16)]
     patience = dict.fromkeys((one.kind.batch for one in records), 120.0)
-    looked, _ = seasons_looked_back(records, records, patience, lambda _: before_records())
+    seasons, _ = seasons_looked_back(records, records, patience, lambda _: before_records())
+    looked = [one for season in seasons.values() for one in season.looked]
     by_code = {one.kind.batch: one for one in records}
     trials = {one.batch: "dip or none" for one in looked[:12]}
     apart, together = (
@@ -292,7 +383,8 @@ def test_a_verdict_is_passed_on_what_chance_does_once_in_twenty_and_hinted_at_be
 def test_what_is_summed_up_comes_back_as_it_was_kept() -> None:
     records = [record(f"{season}-{k}", season, 3 + k) for season in (2020, 2021) for k in range(4)]
     patience = dict.fromkeys((one.kind.batch for one in records), 120.0)
-    looked, _ = seasons_looked_back(records, records, patience, lambda _: before_records())
+    seasons, _ = seasons_looked_back(records, records, patience, lambda _: before_records())
+    looked = [one for season in seasons.values() for one in season.looked]
     by_code = {one.kind.batch: one for one in records}
     kept = scores_in(looked, by_code, n_made=4, left_out={}, trials={})
     scores = scores_from(kept)

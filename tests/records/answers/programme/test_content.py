@@ -14,6 +14,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from slipwright.craft.cane import BUNDLE
 from slipwright.craft.container import dip_ml
 from slipwright.craft.medium import medium_litres
 from slipwright.records.answers.programme.change import changed
@@ -21,7 +22,6 @@ from slipwright.records.answers.programme.content import content_of
 from slipwright.records.answers.programme.lines import line_facts
 from slipwright.records.answers.programme.planning import GardenProgramme
 from slipwright.records.answers.programme.promised import counts_by, days_until
-from slipwright.records.answers.programme.rest import BUNDLE
 from slipwright.records.answers.programme.use import likely_ready
 from slipwright.records.answers.programme.weeks import run_in_words, runs_of
 from slipwright.records.answers.sayings import said_again

@@ -30,7 +30,7 @@ from slipwright.records.models import (
     Taxon,
     Want,
 )
-from slipwright.records.packed_plan import unpacked_programme
+from slipwright.records.packed_plan import CONTENT_VERSION, packed_content, unpacked_programme
 from slipwright.records.selectors import plans as found
 from slipwright.records.services import plans
 from slipwright.records.services.plan_lists import KeptLists
@@ -121,12 +121,25 @@ def test_with_lists_kept_nothing_is_listed_anew_and_they_are_read_together(
 
 def test_it_is_kept_with_all_that_is_told_of_it(garden: Garden, now: datetime) -> None:
     plan = made(garden, now)
-    assert (plan.state, plan.done, plan.made_at) == (PlanState.MADE, 1.0, now)
-    assert plan.seconds is not None
+    assert (plan.state, plan.done) == (PlanState.MADE, 1.0)
+    assert plan.seconds
+    assert plan.made_at
+    # it is made when the making is over
+    assert abs((plan.made_at - now).total_seconds() - plan.seconds) < 0.001
     content = found.plan_content(plan)
     assert [want["want"] for want in content["wants"]] == ["sage-26", "roses-27"]
     assert len(content["lines"]) == len(programme(plan).lines) > 0
     assert not found.since_plan(Garden.objects.get(pk=garden.pk), plan).is_any
+
+
+def test_one_is_made_beside_what_another_version_made(garden: Garden, owner: Member, now: datetime) -> None:
+    before = made(garden, now)
+    older = packed_content({"version": CONTENT_VERSION - 1, "lines": [{}]})
+    SeasonPlan.rows.filter(pk=before.pk).update(content=older)
+    plans.use_plan(before, now=now, by=owner)
+    again = made(garden, now)
+    assert again.before == before
+    assert found.plan_content(again)["beside"] is None
 
 
 def test_what_is_tried_changes_that_alone_and_not_the_garden(garden: Garden, now: datetime) -> None:

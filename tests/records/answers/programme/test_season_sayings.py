@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from slipwright.craft.said import in_tongue
-from slipwright.records.answers.garden_words import money_in_words
 from slipwright.records.answers.programme.stops import gains_in_words, more_in_words
 from slipwright.season.programme import Loosened
 
@@ -31,12 +29,6 @@ def loosened(plants: float, saves: float) -> Loosened:
 )
 def test_gains_are_a_sentence_with_their_money(plants: float, saves: float, words: str) -> None:
     assert gains_in_words(loosened(plants, saves), "USD") == words
-
-
-def test_money_is_said_to_its_smallest_coin_only_where_it_is_little() -> None:
-    assert money_in_words(1234.4, "EUR").replace(SPACE, " ") == "1 234 EUR"
-    assert money_in_words(7.5) == "7.50"
-    assert in_tongue(money_in_words(7.5, "EUR"), lambda text: text.replace(".", ",")) == f"7,50{SPACE}EUR"
 
 
 def test_room_is_said_in_the_measures_of_the_garden() -> None:

@@ -40,6 +40,19 @@ def report(garden: Garden, season: str = "2025", on: date = date(2025, 10, 20)) 
     return season_report_of(garden, season=season, on=on)
 
 
+@pytest.mark.parametrize("season", ["0000", "0001", "9999", "²²²²", "٢٠٢٥", "20255", "last", ""])
+@pytest.mark.parametrize("latitude", [51, -40])
+def test_what_names_no_year_with_all_its_days_is_refused(garden: Garden, season: str, latitude: int) -> None:
+    Garden.objects.filter(pk=garden.pk).update(latitude_deg=latitude)
+    with pytest.raises(NotFound, match="by its year"):
+        report(garden, season)
+
+
+@pytest.mark.parametrize("season", ["0002", "9998"])
+def test_the_furthest_seasons_are_told_as_empty(garden: Garden, season: str) -> None:
+    assert report(garden, season).answer == f"Nothing was stuck in the season {season}."
+
+
 def after(days: int) -> date:
     return STUCK_ON + timedelta(days=days)
 

@@ -11,7 +11,7 @@ from slipwright.handbook import load_handbook
 from slipwright.records import services
 from slipwright.records.answers.forecasts import made as forecasts_made
 from slipwright.records.answers.trials.ahead import pots_ahead
-from slipwright.records.answers.trials.count import pots_to_count
+from slipwright.records.answers.trials.count import count_page, pots_to_count
 from slipwright.records.answers.trials.now import trial_now, trials_now
 from slipwright.records.answers.trials.plan import written
 from slipwright.records.errors import NotFound
@@ -231,7 +231,7 @@ def test_there_is_no_trial_of_another_name(garden: Garden) -> None:
 def test_each_pot_that_is_counted_is_a_look_of_its_own(garden: Garden, grower: Member, now: datetime) -> None:
     fix(garden, grower, now)
     stick_all(garden, grower, now)
-    waits = pots_to_count(garden, trial_now(garden, NAME, on=DUE_ON))
+    waits = pots_to_count(garden, count_page(trial_now(garden, NAME, on=DUE_ON)).pots)
     assert len(waits) == 8
     counts = [
         services.PotCount(batch=one.pot.pot.batch, n_rooted=8, n_lost=0, after=one.after, id=f"count {at}")
@@ -242,7 +242,7 @@ def test_each_pot_that_is_counted_is_a_look_of_its_own(garden: Garden, grower: M
     assert Look.rows.of(garden).count() == 8
     found = trial_now(garden, NAME, on=DUE_ON)
     assert found.state == "done"
-    assert pots_to_count(garden, found) == []
+    assert count_page(found).pots == ()
     assert PLAN.count_after == (DUE_ON - STUCK_ON).days
 
 

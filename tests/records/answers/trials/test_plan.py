@@ -43,6 +43,33 @@ def test_words_in_a_plan_cannot_pass_for_its_other_lines() -> None:
     assert read.stop_rule == "judged count after days: 1"
 
 
+@pytest.mark.parametrize(
+    ("line", "field"),
+    [
+        ("way: [1]", "way"),
+        ('way: {"n_nodes": "x", "length_mm": "x", "dip_s": NaN, "wood": ["soft"]}', "way"),
+        ('way: {"n_nodes": 1e999999, "length_mm": 1e300, "plant": null}', "way"),
+        ('way: {"length_mm": {"x": 1}, "n_nodes": 2.5, "wounds": true}', "way"),
+        ("way: " + "[" * 100_000, "way"),
+        ("count after days: 999999999", "count_after"),
+        ("count after days: " + "9" * 5000, "count_after"),
+        ("pots of each way: 999999999", "n_units"),
+        ("cuttings in each pot: 999999999", "n_per_unit"),
+        ("usual share: nan", "usual"),
+        ("difference that matters: inf", "matters"),
+    ],
+)
+def test_what_cannot_be_read_in_a_plan_is_left_out_of_it(line: str, field: str) -> None:
+    read = plan_of(_row(f"Trial plan, fixed beforehand.\ntaxon: Rosa\n{line}"))
+    assert not getattr(read, field)
+    assert read.taxon == "Rosa"
+
+
+def test_one_value_that_cannot_be_read_takes_no_other_with_it() -> None:
+    read = plan_of(_row('Trial plan, fixed beforehand.\nway: {"n_nodes": "x", "wood": "hardwood"}'))
+    assert read.way == {"wood": "hardwood"}
+
+
 def test_arms_have_letters_and_names_and_stand_for_themselves_without() -> None:
     assert arms_from_row(arms_in_row(PLAN.arms))[1] == Arm("B", "IBA 1000 mg/L, gel")
     assert arms_from_row("dip;none") == (Arm("dip", "dip"), Arm("none", "none"))

@@ -6,6 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
+#: the name under which a fit keeps findings
+KEPT_AS = "shown"
+#: raise it where findings are worked out, or kept, in another way
+FORM = 1
+
 #: the ends of 8 times in 10 and the middle between them
 Points = tuple[float, float, float]
 RuleName = Literal["rooted", "weeks", "lost"]
@@ -145,6 +150,12 @@ class Shown:
         """Plain data to keep."""
         kept: dict[str, Any] = _rounded(asdict(self))
         return kept
+
+
+def kept_in(found: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    """Return the findings among what was kept of a fit; None without, or where they are of another form."""
+    shown: Mapping[str, Any] | None = found.get(KEPT_AS)
+    return shown if shown and shown.get("form") == FORM else None
 
 
 def shown_from(kept: Mapping[str, Any]) -> Shown:

@@ -60,6 +60,9 @@ _MONTHS = (
 def level_words(factor: str, level: Level, first: measures.First = "metric") -> str:
     """Return what a level is called, its measure in the garden's units."""
     name, value = level.name, level.value or 0.0
+    if factor in ("place", "season"):
+        # whatever a grower called it
+        return name
     if factor == "length":
         return measures.length_text(value, first=first)
     if factor == "warmth":

@@ -10,7 +10,7 @@ from typing import Any
 
 from slipwright.handbook import Handbook
 from slipwright.records.answers.findings.along import along_of
-from slipwright.records.answers.findings.kept import Shown
+from slipwright.records.answers.findings.kept import FORM, KEPT_AS, Shown, kept_in
 from slipwright.records.answers.findings.levels import WAYS, factor_of
 from slipwright.records.answers.findings.places import factors_beside_expected
 from slipwright.records.answers.findings.rates import rates_of
@@ -19,7 +19,7 @@ from slipwright.records.answers.histories import History, whole_history
 from slipwright.records.answers.learning import learned_of
 from slipwright.records.models import Garden
 from slipwright.records.selectors.fits import FitNow, fit_now
-from slipwright.records.services.findings import KEPT_AS, keep_shown
+from slipwright.records.services.fits import keep_with_fit
 from slipwright.rooting.learned import Learned
 
 #: findings that took no longer are worked out anew each time something is learned [s of processor time]
@@ -55,19 +55,19 @@ def shown_anew(
     begun = thread_time()
     kept = findings_of(garden, handbook, history, learned).as_kept()
     took = round(thread_time() - begun, 3)
-    return kept | {"up_to": up_to.isoformat(), "data_hash": data_hash, "seconds": took}
+    return kept | {"form": FORM, "up_to": up_to.isoformat(), "data_hash": data_hash, "seconds": took}
 
 
 def carried(before: Mapping[str, Any]) -> Mapping[str, Any] | None:
     """Return the findings of the fit before as the next carries them along; None where they are quick."""
-    shown: Mapping[str, Any] | None = before.get(KEPT_AS)
+    shown = kept_in(before)
     return shown if shown and shown["seconds"] > QUICK_S else None
 
 
 def renewed_up_to(fit: FitNow) -> datetime | None:
     """Return up to when the findings are that a fit carries along; None where they are its own."""
-    shown = fit.found.get(KEPT_AS)
-    if not shown or not fit.is_of_this_model or shown["data_hash"] == fit.data_hash:
+    shown = kept_in(fit.found)
+    if shown is None or not fit.is_of_this_model or shown["data_hash"] == fit.data_hash:
         return None
     return datetime.fromisoformat(shown["up_to"])
 
@@ -75,10 +75,14 @@ def renewed_up_to(fit: FitNow) -> datetime | None:
 def due_at(garden: Garden) -> datetime | None:
     """Return from when on findings may be worked out anew; None where they are of the fit that holds.
 
-    ``garden`` must have just been read. One query.
+    Those of another form may be at once. ``garden`` must have just been read. One query.
     """
     fit = fit_now(garden)
-    up_to = None if fit is None else renewed_up_to(fit)
+    if fit is None or not fit.is_of_this_model:
+        return None
+    if kept_in(fit.found) is None:
+        return fit.learned_up_to
+    up_to = renewed_up_to(fit)
     return None if up_to is None else up_to + RENEWED_EACH
 
 
@@ -89,7 +93,9 @@ def renew(garden: Garden, handbook: Handbook) -> bool:
     from: what holds then is learned first.
     """
     fit = fit_now(garden)
-    if fit is None or fit.is_stale or renewed_up_to(fit) is None:
+    if fit is None or fit.is_stale or not fit.is_of_this_model:
+        return False
+    if kept_in(fit.found) is not None and renewed_up_to(fit) is None:
         return False
     history = whole_history(garden, handbook)
     plants = {replace(record.kind, season="", batch="") for record in history.records}
@@ -97,4 +103,4 @@ def renew(garden: Garden, handbook: Handbook) -> bool:
     if learned is None:
         return False
     shown = shown_anew(garden, handbook, history, learned, up_to=fit.learned_up_to, data_hash=fit.data_hash)
-    return keep_shown(fit.pk, shown)
+    return keep_with_fit(fit.pk, KEPT_AS, shown)

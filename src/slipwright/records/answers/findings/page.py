@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from slipwright.records.answers.contrasts import contrast_from
-from slipwright.records.answers.findings.kept import Along, Rate, Shown, shown_from
+from slipwright.records.answers.findings.kept import Along, Rate, Shown, kept_in, shown_from
 from slipwright.records.answers.findings.made import renewed_up_to
 from slipwright.records.answers.findings.own_rules import own_rules
 from slipwright.records.answers.findings.rules import RuleHeld, rules_held
@@ -15,7 +16,6 @@ from slipwright.records.answers.remembered import Remembered, which_database
 from slipwright.records.models import Garden
 from slipwright.records.selectors.fits import FitNow, fit_now
 from slipwright.records.selectors.own_rules import OwnRule
-from slipwright.records.services.findings import KEPT_AS
 
 #: plants and rules on one page
 A_PAGE = 8
@@ -25,8 +25,8 @@ A_PAGE = 8
 class FindingsPage:
     """What was found, a page of its plants, the rules of the handbook, and the garden's own.
 
-    ``shown`` is None where nothing was learned yet by the model of now; ``up_to`` is up to when it is, where
-    more was learned since.
+    ``shown`` is None where nothing was learned yet by the model of now, or what was is kept in another form;
+    ``up_to`` is up to when it is, where more was learned since.
     """
 
     fit: FitNow | None
@@ -50,9 +50,10 @@ def findings_page(garden: Garden, *, of: str = "", page: int = 1) -> FindingsPag
     ``garden`` must have just been read.
     """
     fit, own = fit_now(garden), own_rules(garden)
-    if fit is None or not fit.is_of_this_model or KEPT_AS not in fit.found:
+    kept = kept_in(fit.found) if fit is not None and fit.is_of_this_model else None
+    if fit is None or kept is None:
         return FindingsPage(fit, None, None, (), 1, False, (), own)
-    shown, held = _read(garden, fit)
+    shown, held = _read(garden, fit, kept)
     along = next((one for one in shown.along if one.of == of), next(iter(shown.along), None))
     first = (page - 1) * A_PAGE
     return FindingsPage(
@@ -68,8 +69,7 @@ def findings_page(garden: Garden, *, of: str = "", page: int = 1) -> FindingsPag
     )
 
 
-def _read(garden: Garden, fit: FitNow) -> tuple[Shown, list[RuleHeld]]:
-    kept = fit.found[KEPT_AS]
+def _read(garden: Garden, fit: FitNow, kept: Mapping[str, Any]) -> tuple[Shown, list[RuleHeld]]:
     rests_on = (fit.pk, kept["up_to"], kept["data_hash"], *which_database())
     read = _READ.get(garden.garden, rests_on)
     if read is None:

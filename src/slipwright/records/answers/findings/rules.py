@@ -7,13 +7,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+import numpy as np
+
 from slipwright.advice._wording import tenths
 from slipwright.craft.figures import plain
 from slipwright.craft.said import Said
 from slipwright.records.answers.contrasts import MOSTLY_PRIOR, Contrast, factor
 from slipwright.records.answers.findings.gap import HALF_OWN
 from slipwright.records.answers.findings.kept import Rate, Rule
-from slipwright.rooting.ranges import Z90
+from slipwright.rooting.ranges import Z90, normal_cdf
 
 Verdict = Literal["differs", "agrees", "not-yet"]
 #: in the order they are told
@@ -114,23 +116,19 @@ def _of_all(one: Contrast) -> RuleHeld | None:
         return None
     low, middle, high = (math.log(max(times, 1e-4)) for times in (one.p10, one.p50, one.p90))
     sd = max((high - low) / (2 * Z90), 1e-6)
-    p_same_way = _normal_cdf(math.copysign(middle, middle * believed) / sd)
+    p_same_way = float(normal_cdf(np.asarray(math.copysign(middle, middle * believed) / sd)))
     verdict: Verdict = "not-yet"
     if one.prior_share < MOSTLY_PRIOR:
         if p_same_way >= SURE_AGREES and low <= believed <= high and one.prior_share < HALF_OWN:
             verdict = "agrees"
         elif not low <= believed <= high:
             verdict = "differs"
-    apart = _normal_cdf(abs(middle - believed) / sd)
+    apart = float(normal_cdf(np.asarray(abs(middle - believed) / sd)))
     return RuleHeld(verdict, apart if verdict == "differs" else p_same_way, one)
 
 
 def _times(middle: float, low: float, high: float) -> str:
     return Said("{x} times ({low} to {high})", x=factor(middle), low=factor(low), high=factor(high))
-
-
-def _normal_cdf(z: float) -> float:
-    return 0.5 * math.erfc(-z / math.sqrt(2))
 
 
 def rules_headline(held: Sequence[RuleHeld]) -> str:

@@ -7,48 +7,54 @@ Pages ask ``scores_of``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
-from importlib import import_module
 from typing import Any, cast
+from uuid import UUID
 
 from slipwright.advice.walk import BatchOnRound, patience_of_batch
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Wood
 from slipwright.records import selectors
 from slipwright.records.answers.forecasts import made as forecasts_made
+from slipwright.records.answers.forecasts.afterwards import (
+    MOST_SEASONS,
+    SeasonLooked,
+    fitted,
+    newest_seasons_begin,
+    season_begins,
+    seasons_looked_back,
+)
 from slipwright.records.answers.forecasts.turned_out import Scores, scores_from, scores_in
 from slipwright.records.answers.histories import whole_history
 from slipwright.records.answers.history_mark import mark_of
-from slipwright.records.answers.learning import N_DRAWS
 from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.answers.trials.now import days_to_count
 from slipwright.records.model_version import model_version
 from slipwright.records.models import Garden
 from slipwright.records.selectors.fits import fit_now, kept_with_fit, newest_kept_with_fit
-from slipwright.records.selectors.forecasts_made import Made, all_made
+from slipwright.records.selectors.forecasts_made import Made, forecast_as_stuck, newest_made
 from slipwright.records.selectors.trials import trial_of_batches
 from slipwright.records.services.fits import keep_with_fit
 from slipwright.rooting.came import rooted_by
 from slipwright.rooting.counts import BatchCounts
 from slipwright.rooting.dates import give_up_on
 from slipwright.rooting.history import BatchRecord
-from slipwright.rooting.learned import Learned
-from slipwright.rooting.looking_back import Looked, forecast_when_stuck, known_then, over_by
+from slipwright.rooting.looking_back import Looked, known_then, over_by
 from slipwright.rooting.plain_average import PlainAverage, plain_average, points_of_average
 
 #: the name under which a fit keeps how good forecasts turned out
 KEPT_AS = "forecasts"
 #: raise it where what is kept takes another form or is worked out in another way
-FORM = 2
-#: seasons worked out afterwards, the newest first, and batches of each, picked evenly
-MOST_SEASONS, MOST_OF_SEASON = 8, 300
+FORM = 3
+#: forecasts made that are held against what came, the newest whose day has come
+MOST_MADE = 50_000
 
 #: within so many days what was worked out afterwards stands where few of its batches are others
 AGAIN_DAYS, FEW = 30, 0.1
 
 #: gardens of so few batches are held against what came as soon as something was learned, others in quiet
-AT_ONCE = 2_000
+AT_ONCE = 300
 
 Left = Counter[str]
 
@@ -72,43 +78,55 @@ _DONE: Remembered[bool] = Remembered()
 def refresh(garden: Garden, handbook: Handbook, *, on: date, now: datetime) -> int:
     """Make the forecasts that are due, and hold those made against what came; return of how many batches.
 
-    A large garden's are held against what came later, in quiet. A garden in which nothing was written since
-    costs one query.
+    At most one season is worked out afterwards. A large garden's are held against what came later, in quiet,
+    and so are those of one in which it failed.
+    A garden in which nothing was written since costs one query.
     """
     n = forecasts_made.refresh(garden, handbook, on=on, now=now)
     rests_on = as_of(0, 0), garden.fit_id
     if not _DONE.get(garden.garden, rests_on):
-        fit = fit_now(garden, with_found=False)
-        if fit is not None and fit.n_batches <= AT_ONCE:
-            rescore(garden, handbook, on=on)
+        # before it is tried: a fault is not to be met again in each pass
         _DONE.keep(garden.garden, rests_on, True)
+        fit = fit_now(garden, with_found=False)
+        is_small = fit is not None and fit.n_batches <= AT_ONCE
+        if is_small and rescore(garden, handbook, on=on, at_most=1):
+            # there may be another season: it is done in the next pass
+            _DONE.keep(garden.garden, None, True)
     return n
 
 
-def rescore(garden: Garden, handbook: Handbook, *, on: date) -> bool:
-    """Hold forecasts against what came, if something was learned since; return whether it was done.
+def rescore(garden: Garden, handbook: Handbook, *, on: date, at_most: int = MOST_SEASONS) -> bool:
+    """Hold forecasts against what came, if something was learned since; return whether anything was done.
 
-    ``garden`` must have just been read. A garden in which nothing was learned since costs two queries.
+    At most so many seasons are worked out afterwards; the others when it is asked again, and until the last
+    of them what was worked out before stands. ``garden`` must have just been read. A garden in which nothing
+    was learned since costs two queries.
     """
     fit = fit_now(garden, with_found=False)
     if fit is None or not fit.is_of_this_model:
         return False
     kept = kept_with_fit(garden, KEPT_AS)
-    if kept and kept.get("form") == FORM:
+    if kept and kept.get("form") == FORM and not kept["has_more"]:
         return False
     records = whole_history(garden, handbook).records
     patience = _patience(garden, handbook)
     by_code = {record.kind.batch: record for record in records if record.kind.batch in patience}
     records = list(by_code.values())
-    made = all_made(garden)
+    made, n_not_yet = newest_made(garden, newest_seasons_begin(records), on, MOST_MADE)
+    n_made = len(made) + n_not_yet
     average = plain_average(over_by(records, patience))
-    looked, left = _held_against(made, by_code, average, on)
-    as_stuck = {one.batch for one in made if not one.n_looks}
+    looked, left = _held_against(made, by_code, average)
+    if n_not_yet:
+        # of those to come only the batches that were quick would be known
+        left["not-yet"] = n_not_yet
+    as_stuck = forecast_as_stuck(garden)
     trials = trial_of_batches(garden)
-    afterwards = _afterwards(garden, records, patience, as_stuck, trials, on=on, is_full=fit.is_full)
+    afterwards = _afterwards(
+        garden, records, patience, as_stuck, trials, on=on, is_full=fit.is_full, at_most=at_most
+    )
     scores = {
         "form": FORM,
-        "made": scores_in(looked, by_code, n_made=len(made), left_out=left, trials=trials) if made else None,
+        "made": scores_in(looked, by_code, n_made=n_made, left_out=left, trials=trials) if n_made else None,
         **afterwards,
     }
     keep_with_fit(fit.pk, KEPT_AS, scores)
@@ -138,18 +156,14 @@ def _patience(garden: Garden, handbook: Handbook) -> dict[str, float]:
 
 
 def _held_against(
-    made: Iterable[Made], by_code: Mapping[str, BatchRecord], average: PlainAverage, on: date
+    made: Iterable[Made], by_code: Mapping[str, BatchRecord], average: PlainAverage
 ) -> tuple[list[Looked], Left]:
-    """Return the forecasts of which it is known what came, and why others are left out."""
+    """Return the forecasts, of those whose day has come, of which it is known what came; why others not."""
     looked, left = [], Left()
     for one in made:
         record = by_code.get(one.batch)
         if record is None or record.counts.n_stuck != one.n_stuck:
             left["another-now"] += 1
-            continue
-        if one.by_day > on:
-            # of those to come only the batches that were quick would be known
-            left["not-yet"] += 1
             continue
         came = rooted_by(record.counts, one.by_day, since=one.made_on)
         if came.n is None:
@@ -177,6 +191,10 @@ def _held_against(
 # --- worked out afterwards ----------------------------------------------------------------------------
 
 
+#: by garden the seasons worked out so far and the mark of what they rest on, while some are left
+_WORKED_OUT: dict[UUID, tuple[str, dict[str, SeasonLooked]]] = {}
+
+
 def _afterwards(
     garden: Garden,
     records: Sequence[BatchRecord],
@@ -186,8 +204,11 @@ def _afterwards(
     *,
     on: date,
     is_full: bool,
+    at_most: int,
 ) -> dict[str, Any]:
     """Return what the seasons would have been forecast, with a mark of what it rests on, and when it was.
+
+    It ``has_more`` where seasons are left to work out.
 
     What was worked out before stands while its records do, and between full fits; for ``AGAIN_DAYS`` in any
     case, as long as the model is the same and few batches have come to it: batches that were open when they
@@ -199,20 +220,33 @@ def _afterwards(
         if record.kind.batch not in as_stuck
         and give_up_on(record.counts.stuck_on, patience[record.kind.batch]) <= on
     ]
-    begins = _begins(records, {record.kind.season for record in asked})
+    begins = season_begins(records, {record.kind.season for record in asked})
     codes = {record.kind.batch for record in asked}
     behind = known_then(records, max(begins.values())) if begins else []
     rests_on = [*asked, *(record for record in behind if record.kind.batch not in codes)]
+    mark = f"{model_version()} {mark_of(rests_on).data_hash} {len(asked)}"
     rests = {
-        "mark": f"{model_version()} {mark_of(rests_on).data_hash} {len(asked)}",
+        "mark": mark,
         "model": model_version(),
         "n_asked": len(asked),
         "worked_on": on.isoformat(),
+        "has_more": False,
     }
     before = newest_kept_with_fit(garden, KEPT_AS)
-    if before and before.get("form") == FORM and (not is_full or _stands(before, rests)):
+    if before and before.get("form") != FORM:
+        before = None
+    if before and not before["has_more"] and (not is_full or _stands(before, rests)):
         return {name: before[name] for name in (*rests, "afterwards")}
-    looked, n_asked = seasons_looked_back(records, asked, patience, fitted)
+    of_mark, known = _WORKED_OUT.get(garden.garden, ("", {}))
+    seasons, is_all = seasons_looked_back(
+        records, asked, patience, fitted, known if of_mark == mark else {}, at_most=at_most
+    )
+    _WORKED_OUT.pop(garden.garden, None)
+    if not is_all:
+        _WORKED_OUT[garden.garden] = (mark, seasons)
+        return rests | {"has_more": True, "afterwards": before["afterwards"] if before else None}
+    looked = [one for _, season in sorted(seasons.items()) for one in season.looked]
+    n_asked = sum(season.n_asked for season in seasons.values())
     by_code = {record.kind.batch: record for record in records}
     left = Left({"no-number": n_asked - len(looked)}) if n_asked > len(looked) else Left()
     afterwards = scores_in(looked, by_code, n_made=n_asked, left_out=left, trials=trials) if n_asked else None
@@ -226,56 +260,3 @@ def _stands(before: Mapping[str, Any], rests: Mapping[str, Any]) -> bool:
     days = (date.fromisoformat(rests["worked_on"]) - date.fromisoformat(before["worked_on"])).days
     is_little = abs(rests["n_asked"] - before["n_asked"]) <= FEW * before["n_asked"]
     return bool(before["model"] == rests["model"] and is_little and 0 <= days < AGAIN_DAYS)
-
-
-def seasons_looked_back(
-    records: Sequence[BatchRecord],
-    asked: Sequence[BatchRecord],
-    patience: Mapping[str, float],
-    learn_from: Callable[[Sequence[BatchRecord]], Learned],
-) -> tuple[list[Looked], int]:
-    """Return what some batches would have been forecast as they were stuck, and of how many it was tried.
-
-    Each season from what was written down before its first batch was stuck; seasons before which nothing was
-    counted are left out.
-    """
-    of_season: dict[str, list[BatchRecord]] = {}
-    for record in asked:
-        of_season.setdefault(record.kind.season, []).append(record)
-    begins = _begins(records, of_season)
-    looked: list[Looked] = []
-    n_asked = 0
-    for season in sorted(of_season)[-MOST_SEASONS:]:
-        earlier = known_then(records, begins[season])
-        if not any(record.counts.n_looks for record in earlier):
-            continue
-        some = _evenly(of_season[season])
-        n_asked += len(some)
-        average = plain_average(over_by(earlier, patience))
-        looked += forecast_when_stuck(learn_from(earlier), average, some, patience, on=begins[season])
-    return looked, n_asked
-
-
-def _begins(records: Iterable[BatchRecord], seasons: Collection[str]) -> dict[str, date]:
-    """Return by season the day its first batch was stuck."""
-    found: dict[str, date] = {}
-    for record in records:
-        season, stuck_on = record.kind.season, record.counts.stuck_on
-        if season in seasons:
-            found[season] = min(found.get(season, stuck_on), stuck_on)
-    return found
-
-
-def fitted(records: Sequence[BatchRecord]) -> Learned:
-    """Return what some batches teach, without what holds of any one of them."""
-    # what it takes of the linear algebra is loaded only where something is learned
-    fitting = import_module("slipwright.rooting.fitting")
-    learned: Learned = fitting.fit(records).learned(keep=lambda node: node[0] != "batch", n_draws=N_DRAWS)
-    return learned
-
-
-def _evenly(records: Sequence[BatchRecord]) -> list[BatchRecord]:
-    n = len(records)
-    if n <= MOST_OF_SEASON:
-        return list(records)
-    return [records[k * n // MOST_OF_SEASON] for k in range(MOST_OF_SEASON)]

@@ -258,13 +258,13 @@ def _one(one: Looked, records: Mapping[str, BatchRecord]) -> OneForecast:
     )
 
 
-def batches_to_tell(compared: Better, n_batches: int) -> int | None:
+def batches_to_tell(compared: Better) -> int | None:
     """Return about how many batches it takes until a difference is clear; None for more than ``MOST_TOLD``.
 
     An interval narrows with the root of the number of batches.
     """
     if compared.is_clear or not compared.share:
         return None
-    needed = n_batches * ((compared.high - compared.low) / 2 / abs(compared.share)) ** 2
+    needed = compared.n_batches * ((compared.high - compared.low) / 2 / abs(compared.share)) ** 2
     n = math.ceil(needed / 10) * 10
     return n if n <= MOST_TOLD else None

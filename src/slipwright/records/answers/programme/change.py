@@ -16,8 +16,6 @@ from slipwright.records.selectors import WantNow
 from slipwright.records.selectors.programme import Room
 from slipwright.records.words import COVERS
 
-#: places by these words are those that root under a cover, or all nursery places
-PLACES = (*COVERS, "nursery")
 _BIG = 1_000_000
 _MANY = 100_000
 _FAR = timedelta(days=5 * 366)

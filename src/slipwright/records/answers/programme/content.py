@@ -16,12 +16,10 @@ from slipwright.records.answers.programme.promised import told_wants
 from slipwright.records.answers.programme.told import told_of_programme
 from slipwright.records.answers.programme.why import whys_of
 from slipwright.records.answers.sayings import put_away
+from slipwright.records.packed_plan import CONTENT_VERSION
 from slipwright.records.selectors.fits import fit_now
 from slipwright.season.planning import N_FRESH
 from slipwright.season.programme import Programme
-
-#: raise it where what is kept takes another form
-VERSION = 1
 
 
 def content_of(
@@ -46,7 +44,7 @@ def content_of(
         for one, why in zip(facts, whys_of(found, facts), strict=True)
     ]
     return {
-        "version": VERSION,
+        "version": CONTENT_VERSION,
         "on": problem.given.on.isoformat(),
         "seed": programme.seed,
         "currency": problem.garden.currency,

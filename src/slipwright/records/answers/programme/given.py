@@ -9,6 +9,7 @@ from typing import cast
 
 from slipwright.advice.plant_season import season_of_plant
 from slipwright.advice.timing import Flowers, is_south
+from slipwright.craft.days import monday_of
 from slipwright.craft.wood import Window
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood, WoodLeaf
@@ -216,8 +217,3 @@ def bloom_on(
 
 
 _TEXTS = tuple(name for name, kind in Stuck.__annotations__.items() if kind in (str, "str"))
-
-
-def monday_of(day: date) -> date:
-    """Return the Monday of a day's week."""
-    return day - timedelta(days=day.weekday())

@@ -15,7 +15,12 @@ from slipwright.records.answers.programme.table import events_of_programme
 from slipwright.records.errors import Refused
 from slipwright.records.models import Garden
 from slipwright.records.selectors.plans import plan_content, plan_in_use
-from slipwright.records.selectors.season_stuck import StuckForWant, number_of, stuck_since
+from slipwright.records.selectors.season_stuck import (
+    StuckForWant,
+    number_of,
+    stuck_changed_at,
+    stuck_since,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +30,8 @@ class ProgrammeInUse:
     content: Mapping[str, Any]
     stuck: Sequence[StuckForWant]
     used_at: datetime | None
+    #: the garden's last record when it was begun
+    number: int
 
 
 def programme_in_use_now(garden: Garden) -> ProgrammeInUse | None:
@@ -33,7 +40,8 @@ def programme_in_use_now(garden: Garden) -> ProgrammeInUse | None:
     content = plan_content(plan) if plan is not None else {}
     if plan is None or not content:
         return None
-    return ProgrammeInUse(content, stuck_since(garden, number_of(plan)), plan.used_at)
+    number = number_of(plan)
+    return ProgrammeInUse(content, stuck_since(garden, number), plan.used_at, number)
 
 
 def programme_for_papers(garden: Garden) -> ProgrammeInUse:
@@ -58,12 +66,16 @@ def lines_in_use(
 
 
 def events_in_use(garden: Garden, handbook: Handbook, *, on: date, domain: str) -> tuple[Event, ...]:
-    """Return the weeks of the programme in use in which something is to be cut and stuck. Four queries."""
+    """Return the weeks of the programme in use in which something is to be cut and stuck. Six queries.
+
+    What is left of a week changes with what is stuck for it, so an entry changed when one of these came in.
+    """
     in_use = programme_in_use_now(garden)
     if in_use is None:
         return ()
+    changes = (in_use.used_at, stuck_changed_at(garden, in_use.number))
     return events_of_programme(
         lines_in_use(garden, handbook, in_use, on=on),
         domain=domain,
-        changed_at=in_use.used_at,
+        changed_at=max((at for at in changes if at is not None), default=None),
     )

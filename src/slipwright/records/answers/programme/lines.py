@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from slipwright.craft.cane import BUNDLE
 from slipwright.craft.container import dip_ml
 from slipwright.craft.hormone import powder_g
 from slipwright.craft.medium import medium_litres
 from slipwright.records.answers.programme.planning import GardenProgramme
-from slipwright.records.answers.programme.rest import BUNDLE
 from slipwright.records.answers.programme.room import hours_row
 from slipwright.records.answers.programme.shoots import Shoots, shoots_of_lines
 from slipwright.records.answers.programme.use import SETUP_MINUTES, Use

@@ -7,9 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, Literal
 
+from slipwright.craft.days import monday_of
+from slipwright.records.answers.programme.rest import rest_of, shared_out
 from slipwright.records.answers.remembered import Remembered, as_of
 from slipwright.records.models import Garden
 from slipwright.records.selectors.season_stuck import InUse, StuckForWant, programme_in_use, stuck_since
+from slipwright.records.selectors.season_wanted import wanted_now
 
 #: a line of which this share was stuck is done
 DONE = 0.8
@@ -20,6 +23,8 @@ Standing = Literal["done", "late", "missed", "now", "later"]
 
 #: what was stuck since the programme in use was begun
 _STUCK: Remembered[tuple[StuckForWant, ...]] = Remembered()
+#: what is wanted, and why its plant may not be multiplied; empty where it may be
+_WANTED: Remembered[Mapping[str, str]] = Remembered()
 
 
 @dataclass(slots=True)
@@ -54,6 +59,24 @@ class LineNow:
         return max(int(self.told["n_to_stick"]) - self.n_stuck, 0)
 
     @property
+    def left_of_plants(self) -> Mapping[str, int]:
+        """Cuttings still to be stuck from each of its plants; empty where their shoots are not known."""
+        shoots = {one["plant"]: one.get("n_shoots") or 0 for one in self.told.get("shoots") or ()}
+        if not shoots or not all(shoots.values()):
+            return {}
+        left = shared_out(int(self.told["n_to_stick"]), shoots)
+        for one in self.stuck:
+            if one.plant in left:
+                left[one.plant] = max(left[one.plant] - one.n_stuck, 0)
+        # what was stuck too many of one plant, or from one that is not named, need not come from the others
+        return shared_out(self.n_left, left)
+
+    @property
+    def rest(self) -> Mapping[str, Any]:
+        """The line as it is told, for what is left of it."""
+        return rest_of(self.told, self.n_left, self.left_of_plants)
+
+    @property
     def stuck_on(self) -> date | None:
         """When the last of it was stuck."""
         return self.stuck[-1].stuck_on if self.stuck else None
@@ -67,18 +90,13 @@ class CuttingsOfWeek:
     lines: Sequence[LineNow]
 
 
-def monday_of(on: date) -> date:
-    """Return the Monday of a day's week."""
-    return on - timedelta(days=on.weekday())
-
-
 def lines_now(
     lines: Iterable[Mapping[str, Any]], stuck: Iterable[StuckForWant], *, on: date
 ) -> list[LineNow]:
     """Return the lines of a programme as they stand on a day, with the batches stuck of each.
 
     A batch counts for the line of its want and wood that is nearest to it: of its plant and way, if one
-    is, then by week.
+    is, then by week. What is more than that line has left counts for the next nearest; without one, for it.
     """
     found = [_line(told) for told in lines]
     by_want: dict[tuple[str, str], list[LineNow]] = {}
@@ -86,8 +104,8 @@ def lines_now(
         by_want.setdefault((line.told["want"], line.told["wood"]), []).append(line)
     for batch in stuck:
         near = [line for line in by_want.get((batch.want, batch.wood), ()) if not _is_done(line)]
-        if near:
-            min(near, key=lambda line: _distance(line, batch)).stuck.append(batch)
+        near.sort(key=lambda line: _distance(line, batch))
+        _put(batch, near)
     monday = monday_of(on)
     for line in found:
         line.standing = _standing(line, on, monday)
@@ -97,13 +115,22 @@ def lines_now(
 def cuttings_of_week(garden: Garden, *, on: date) -> CuttingsOfWeek | None:
     """Return what the programme in use asks for this week; None where it asks for nothing.
 
-    ``garden`` must have just been read, with its programme. One query where something may fall due and what
-    was stuck is not remembered, else none; one more where the lines were never read.
+    What nobody wants any more is left out, and what may not be multiplied on that day. ``garden`` must have
+    just been read, with its programme. Two queries where something may fall due and neither what was stuck
+    nor what is wanted is remembered, else none; one more where the lines were never read.
     """
     in_use = programme_due(garden, on=on)
     if in_use is None:
         return None
-    due = [line for line in lines_as_they_stand(garden, in_use, on=on) if line.standing in ("late", "now")]
+    wanted = _WANTED.get(garden.garden, _wanted_rests_on(garden, on))
+    if wanted is None:
+        wanted = {one.want: one.why_not for one in wanted_now(garden, on=on)}
+        keep_wanted(garden, wanted, on=on)
+    due = [
+        line
+        for line in lines_as_they_stand(garden, in_use, on=on)
+        if line.standing in ("late", "now") and wanted.get(line.told["want"]) == ""
+    ]
     return CuttingsOfWeek(in_use.plan, due) if due else None
 
 
@@ -135,6 +162,15 @@ def keep_stuck(garden: Garden, in_use: InUse, stuck: tuple[StuckForWant, ...]) -
     _STUCK.keep(garden.garden, _rests_on(garden, in_use), stuck)
 
 
+def keep_wanted(garden: Garden, wanted: Mapping[str, str], *, on: date) -> None:
+    """Remember what is wanted on a day and why not to be multiplied, read with something else."""
+    _WANTED.keep(garden.garden, _wanted_rests_on(garden, on), wanted)
+
+
+def _wanted_rests_on(garden: Garden, on: date) -> Hashable:
+    return as_of(garden.last_number, garden.last_edit, on)
+
+
 def _rests_on(garden: Garden, in_use: InUse) -> Hashable:
     return (as_of(garden.last_number, garden.last_edit), in_use.plan, in_use.number)
 
@@ -154,10 +190,22 @@ def _is_done(line: LineNow) -> bool:
     return line.n_stuck >= DONE * int(line.told["n_to_stick"])
 
 
+def _put(batch: StuckForWant, near: Sequence[LineNow]) -> None:
+    """Put a batch to lines, the nearest first: to each as much as it has left, to the last what is over."""
+    n = batch.n_stuck
+    for i, line in enumerate(near):
+        here = n if i == len(near) - 1 else min(n, line.n_left)
+        line.stuck.append(batch._replace(n_stuck=here))
+        n -= here
+        if not n:
+            return
+
+
 def _distance(line: LineNow, batch: StuckForWant) -> tuple[bool, bool, int]:
-    plant = line.told.get("plant") or ""
+    plants = {one["plant"] for one in line.told.get("shoots") or () if one["plant"]}
+    plants |= {line.told["plant"]} if line.told.get("plant") and not plants else set()
     return (
-        bool(plant) and plant != batch.plant,
+        bool(plants) and batch.plant not in plants,
         line.told.get("method", "") != batch.method,
         abs((line.week - batch.stuck_on).days),
     )

@@ -36,6 +36,8 @@ class PlannedWant:
     n_done: int
     #: batches whose wood is over, and were not stuck
     n_missed: int
+    #: what was changed of it in the programme; empty where it was planned as it is
+    change: Mapping[str, Any]
 
     @property
     def is_good(self) -> bool:
@@ -59,7 +61,8 @@ def planned_wants(garden: Garden, wants: Iterable[WantNow], *, on: date) -> dict
     if in_use is None:
         return None
     told = {one["want"]: one for one in in_use.wants}
-    known = [want.want for want in wants if want.want in told and not is_other(told[want.want], want)]
+    change = in_use.change
+    known = [want.want for want in wants if want.want in told and not is_other(told[want.want], want, change)]
     if not known:
         return {}
     lines: dict[str, list[LineNow]] = {}
@@ -74,6 +77,7 @@ def planned_wants(garden: Garden, wants: Iterable[WantNow], *, on: date) -> dict
             sorted((one for one in lines.get(name, ()) if one.standing in _TO_DO), key=lambda one: one.week),
             sum(one.standing == "done" for one in lines.get(name, ())),
             sum(one.standing == "missed" for one in lines.get(name, ())),
+            change if change.get("want") == name else {},
         )
         for name in known
         if name in places

@@ -10,12 +10,12 @@ from typing import Any, cast
 from slipwright.advice.label import label_of_batch
 from slipwright.advice.steps import cautions_of_page
 from slipwright.craft.cautions import Caution, cautions_for
+from slipwright.craft.days import monday_of
 from slipwright.craft.said import Said
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import Page, Wood
 from slipwright.records import selectors
-from slipwright.records.answers.programme.lines_now import lines_now, monday_of
-from slipwright.records.answers.programme.rest import rest_of
+from slipwright.records.answers.programme.lines_now import lines_now
 from slipwright.records.errors import Refused
 from slipwright.records.models import Garden, Taxon, Want
 from slipwright.records.selectors.season_stuck import StuckForWant
@@ -96,8 +96,7 @@ def paper_lines(
     for line in lines_now(content.get("lines", ()), stuck, on=on):
         day, of = date.fromisoformat(line.told["stick_on"]), max(line.week, monday)
         if line.standing in _OPEN and asked in (None, of) and line.told["want"] in wanted:
-            told = rest_of(line.told, line.n_left)
-            found.append(_line(handbook, taxa, told, of, max(day, on), tongue))
+            found.append(_line(handbook, taxa, line.rest, of, max(day, on), tongue))
     return tuple(sorted(found, key=lambda line: (line.week, line.day, line.number)))
 
 

@@ -7,9 +7,9 @@ from datetime import date
 from typing import Any
 
 from slipwright.advice.steps import part_words
+from slipwright.craft.cane import BUNDLE
 from slipwright.craft.said import Said, joined
 from slipwright.outputs.collecting import (
-    BUNDLE,
     CollectingSheet,
     CollectingWeek,
     Refused,
@@ -117,6 +117,9 @@ def _n_cuttings(parts: Sequence[tuple[PaperLine, Mapping[str, Any]]]) -> int:
     """Return the cuttings that a plant's shoots are for: of a batch from several plants its part of them."""
     n = 0.0
     for line, one in parts:
+        if one.get("n_cuttings"):
+            n += one["n_cuttings"]
+            continue
         whole = [shoots["n_shoots"] for shoots in line.shoots]
         share = 1 / max(len(whole), 1) if None in whole or not sum(whole) else one["n_shoots"] / sum(whole)
         n += line.told["n_to_stick"] * (share if whole else 1.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import time
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from slipwright.craft.said import Said
@@ -16,9 +16,9 @@ from slipwright.records.answers.programme.progress import Stretch
 from slipwright.records.answers.sayings import put_away, said_again
 from slipwright.records.models import Garden, SeasonPlan, fields
 from slipwright.records.packed_plan import (
+    content_now,
     packed_content,
     packed_programme,
-    unpacked_content,
     unpacked_programme,
 )
 from slipwright.records.selectors.plans import mark_of_plan
@@ -38,8 +38,9 @@ _MADE = 0.9
 def make_plan(
     plan: SeasonPlan, handbook: Handbook, *, now: datetime, progress: Progress = quiet, **more: Any
 ) -> bool:
-    """Make a programme that was taken, and keep it; return False where it was dropped meanwhile.
+    """Make a programme that was taken, and keep it; return False where it was dropped or taken meanwhile.
 
+    ``now`` is when its making begins; it counts as made when that is over.
     ``more`` goes to ``programme_of_garden``.
     """
     began, whole = time.perf_counter(), Stretch(progress)
@@ -63,13 +64,9 @@ def make_plan(
     content = content_of(
         found, before_content, before, change=plan.change, n_fresh=more.get("n_fresh", N_FRESH)
     )
-    made = Made(
-        packed_content(content),
-        packed_programme(found.programme),
-        mark,
-        time.perf_counter() - began,
-    )
-    is_kept = finish_plan(plan, made, now=now)
+    kept = packed_content(content), packed_programme(found.programme)
+    made = Made(*kept, mark, time.perf_counter() - began)
+    is_kept = finish_plan(plan, made, now=now + timedelta(seconds=made.seconds))
     lists.settle()
     return is_kept
 
@@ -82,11 +79,15 @@ def moving_costs(before: Programme | None) -> float:
 
 
 def _before(plan: SeasonPlan) -> tuple[Programme | None, Mapping[str, Any] | None]:
-    """Return the programme that was in use when one was asked for, and what was told of it."""
+    """Return the programme that was in use when one was asked for, and what was told of it.
+
+    Neither where another version of the program made it.
+    """
     before = plan.before
-    if before is None or before.programme is None or before.content is None:
+    content = content_now(before.content) if before is not None else {}
+    if before is None or before.programme is None or not content:
         return None, None
-    return unpacked_programme(bytes(before.programme)), unpacked_content(bytes(before.content))
+    return unpacked_programme(bytes(before.programme)), content
 
 
 # --- why one could not be made ------------------------------------------------------------------------

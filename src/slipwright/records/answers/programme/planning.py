@@ -99,7 +99,7 @@ def programme_of_garden(
 ) -> GardenProgramme:
     """Return the programme of a garden from a day on. ``garden`` must have just been read.
 
-    ``change`` is one thing taken to be other than it is, as ``programme_change.changed`` has it.
+    ``change`` is one thing taken to be other than it is, as ``change.changed`` has it.
     ``kept`` are lists of plans from before; ``n_workers`` processes are started where there are many wants;
     ``progress`` is told of the whole; the rest as ``slipwright.season.planning.programme_of``.
     """

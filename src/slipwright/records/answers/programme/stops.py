@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from slipwright.craft.figures import plain
+from slipwright.craft.figures import money, plain
 from slipwright.craft.said import Said, joined
 from slipwright.outputs.measures import First, area_text
-from slipwright.records.answers.garden_words import money_in_words
 from slipwright.records.answers.programme.weeks import run_in_words, runs_of
 from slipwright.season.asked import Row
 from slipwright.season.programme import Loosened, Stop
@@ -144,12 +143,12 @@ def gains_in_words(one: Loosened, currency: str = "") -> str:
     if n:
         gains.append(_plants(n))
     if abs(one.saves) >= _A_LITTLE:
-        money = money_in_words(abs(one.saves), currency)
+        amount = money(abs(one.saves), currency)
         if n:
             text = Said("save {money}") if one.saves > 0 else Said("cost {money} more")
         else:
             text = Said("would save {money}") if one.saves > 0 else Said("would cost {money} more")
-        gains.append(Said(text.template, money=money))
+        gains.append(Said(text.template, money=amount))
     if len(gains) == _BOTH:
         return Said("{plants} and {money}", plants=gains[0], money=gains[1])
     return gains[0] if gains else Said("would bring part of a plant more")

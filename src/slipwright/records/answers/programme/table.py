@@ -7,8 +7,8 @@ from datetime import date, datetime
 from typing import Any
 from urllib.parse import quote
 
+from slipwright.craft.cane import BUNDLE
 from slipwright.outputs.calendar import Event
-from slipwright.outputs.collecting import BUNDLE
 from slipwright.records.answers.programme.paper_lines import PaperLine, end_of, weeks_of
 
 #: text of the table; all else is numbers and days

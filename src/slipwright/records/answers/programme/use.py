@@ -14,9 +14,10 @@ from functools import lru_cache
 import numpy as np
 
 from slipwright.craft.container import round_pot_width_mm
+from slipwright.craft.days import monday_of
 from slipwright.craft.medium import medium_litres
 from slipwright.craft.said import Said
-from slipwright.records.answers.programme.given import Given, monday_of
+from slipwright.records.answers.programme.given import Given
 from slipwright.records.answers.programme.ready import Timing
 from slipwright.records.answers.programme.room import bench_row, hours_row, nursery_row
 from slipwright.records.answers.programme.standing import StandingBatch

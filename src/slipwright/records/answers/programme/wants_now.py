@@ -12,6 +12,8 @@ from slipwright.records.selectors import WantNow
 from slipwright.records.selectors.season_wanted import WantedNow
 
 _GONE = Said("nobody wants these any more")
+#: what each change of a want changes
+_CHANGED = {"want_n": "n_wanted", "want_by": "ready_by", "want_assurance": "assurance"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +28,6 @@ class WantsNow:
     #: why the plant of a want may not be multiplied, by its name
     barred: Mapping[str, str]
 
-    @property
-    def is_any(self) -> bool:
-        """Whether the programme would be another for its wants alone."""
-        return bool(self.changed or self.gone or self.new)
-
     def why_not(self, want: str) -> str:
         """Return why nothing is stuck for a want; empty where it may be."""
         return _GONE if want in self.gone else self.barred.get(want, "")
@@ -40,12 +37,12 @@ def wants_now(content: Mapping[str, Any], now: Iterable[WantedNow], *, on: date)
     """Return what became of the wants a programme was made for."""
     told = {one["want"]: one for one in content.get("wants", ())}
     found = {one.want: one for one in now}
-    tried = (content.get("change") or {}).get("want")
+    change = content.get("change") or {}
     return WantsNow(
         {
             name: found[name]
             for name, one in told.items()
-            if name in found and name != tried and is_other(one, found[name])
+            if name in found and is_other(one, found[name], change)
         },
         frozenset(told.keys() - found.keys()),
         tuple(one for one in found.values() if one.want not in told and one.ready_by >= on),
@@ -53,18 +50,18 @@ def wants_now(content: Mapping[str, Any], now: Iterable[WantedNow], *, on: date)
     )
 
 
-def is_other(told: Mapping[str, Any], now: WantedNow | WantNow) -> bool:
-    """Return whether a want is another than the one a programme was made for."""
-    return (
-        told["taxon"],
-        told["n_wanted"],
-        told["ready_by"],
-        told["ready_as"],
-        float(told["assurance"]),
-    ) != (
-        now.taxon,
-        now.n_wanted,
-        now.ready_by.isoformat(),
-        now.ready_as,
-        float(now.assurance),
-    )
+def is_other(told: Mapping[str, Any], now: WantedNow | WantNow, change: Mapping[str, Any]) -> bool:
+    """Return whether a want is another than the one a programme was made for.
+
+    ``change`` is the one thing that was changed in the programme: what it changed of the want is no other.
+    """
+    is_so = {
+        "taxon": told["taxon"] == now.taxon,
+        "n_wanted": told["n_wanted"] == now.n_wanted,
+        "ready_by": told["ready_by"] == now.ready_by.isoformat(),
+        "ready_as": told["ready_as"] == now.ready_as,
+        "assurance": float(told["assurance"]) == float(now.assurance),
+    }
+    if change.get("want") == told["want"]:
+        is_so.pop(_CHANGED.get(str(change.get("kind")), ""), None)
+    return not all(is_so.values())

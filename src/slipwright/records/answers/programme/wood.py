@@ -2,7 +2,7 @@
 
 Plants that are always cut together are one in the rows: as a shoot cut comes back after a season, whichever
 of them it was cut from, all their shoots keep to the sum wherever shoots can be given out that keep to each
-(``programme_shoots`` gives them out).
+(``shoots`` gives them out).
 """
 
 from __future__ import annotations

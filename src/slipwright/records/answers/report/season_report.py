@@ -76,9 +76,14 @@ def days_of_season(season: str, *, south: bool) -> SeasonDays:
     return SeasonDays(season, day, last)
 
 
+def _is_season(text: str) -> bool:
+    """Return whether a text names a year whose season has all its days."""
+    return text.isascii() and text.isdigit() and len(text) == 4 and date.min.year < int(text) < date.max.year
+
+
 def season_report_of(garden: Garden, *, season: str, on: date) -> SeasonReport:
     """Return the report of a season, as it stands on a day. ``garden`` must have just been read."""
-    if not (season.isdigit() and len(season) == 4):
+    if not _is_season(season):
         raise NotFound(Said("a season is told by its year, such as 2026"))
     days = days_of_season(season, south=is_south(float(garden.latitude_deg)))
     wants = selectors.wants(garden)
@@ -261,10 +266,6 @@ def _left_out(spent: Spent) -> str:
     return joined(told)
 
 
-def _money(amount: float, currency: str) -> str:
-    return joined([money(amount), currency])
-
-
 def _costs_said(
     costing: Costing, stuck: Sequence[SeasonBatch], costs: Sequence[CostLine], currency: str
 ) -> str:
@@ -280,15 +281,15 @@ def _costs_said(
             Said(
                 "Pots, medium and hours of the season came to {spent}: {each} for each rooted cutting "
                 "that lives.",
-                spent=_money(spent, currency),
-                each=_money(spent / alive, currency),
+                spent=money(spent, currency),
+                each=money(spent / alive, currency),
             )
         )
     elif spent:
         said.append(
             Said(
                 "Pots, medium and hours of the season came to {spent}; no rooted cutting lives yet.",
-                spent=_money(spent, currency),
+                spent=money(spent, currency),
             )
         )
     if costs:
@@ -300,13 +301,13 @@ def _costs_said(
             Said(
                 "{n} plants with a price would have cost {more} more to buy.",
                 n=n,
-                more=_money(saved, currency),
+                more=money(saved, currency),
             )
             if saved >= 0
             else Said(
                 "{n} plants with a price would have cost {less} less to buy.",
                 n=n,
-                less=_money(-saved, currency),
+                less=money(-saved, currency),
             )
         )
         said.append(words)

@@ -7,6 +7,7 @@ the rule by which the trial stops stands there with its day and who wrote it.
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -43,6 +44,10 @@ THINGS: dict[str, tuple[str, ...]] = {
 _OF_DIP = ("auxin", "auxin_form", "auxin_mg_per_l", "auxin_mg_per_kg", "auxin2", "auxin2_mg_per_l", "dip_s")
 #: a difference to find where the plan says none: common practice, no source
 USUAL_MATTERS = 0.2
+#: pots of each way, and cuttings in each pot
+MOST_UNITS, MOST_PER_POT = 200, 200
+#: digits of a number, and days until the count, beyond which a note is not read
+_MOST_DIGITS, _MOST_DAYS = 9, 10 * 366
 _SPAN = re.compile(r"(\d{1,3})\s*(weeks?|wk|semanas?|days?|días?|d)\b", re.IGNORECASE)
 
 
@@ -145,10 +150,10 @@ def plan_of(row: TrialRow) -> Plan:
         _from_json(said.get("way", "{}")),
         _share(said.get("usual share", "")),
         _share(said.get("difference that matters", "")),
-        _whole(said.get("count after days", "")),
+        _whole(said.get("count after days", ""), _MOST_DAYS),
         _whole(said.get("layout drawn by", "")) or 0,
-        _whole(said.get("pots of each way", "")),
-        _whole(said.get("cuttings in each pot", "")),
+        _whole(said.get("pots of each way", ""), MOST_UNITS),
+        _whole(said.get("cuttings in each pot", ""), MOST_PER_POT),
     )
 
 
@@ -216,31 +221,48 @@ def _from_json(text: str) -> dict[str, Value]:
     """Return columns of a sticking; what is no column of it, or cannot be read, is left out."""
     try:
         read = json.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
+        return {}
+    if not isinstance(read, dict):
         return {}
     batches = table_named("batches")
-    return {
+    found = {
         name: _value(batches.column(name).kind, value)
         for name, value in read.items()
-        if name in batches.names and value not in (None, "")
+        if name in batches.names
     }
+    return {name: value for name, value in found.items() if value is not None}
 
 
-def _value(kind: str, value: str | int | float) -> Value:
-    if kind == "integer":
-        return int(value)
-    return Decimal(str(value)) if kind == "decimal" else str(value)
+def _value(kind: str, value: object) -> Value:
+    """Return a value of a column of this kind; nothing where it is none."""
+    if value == "" or not isinstance(value, str | int | float):
+        return None
+    if kind not in ("integer", "decimal"):
+        return str(value)
+    try:
+        number = Decimal(str(value))
+    except ArithmeticError:
+        return None
+    if not number.is_finite() or abs(number.adjusted()) > _MOST_DIGITS:
+        return None
+    if kind == "decimal":
+        return number
+    return int(number) if number == int(number) else None
 
 
 def _share(text: str) -> float | None:
     try:
-        return float(text)
+        share = float(text)
     except ValueError:
         return None
+    return share if math.isfinite(share) and 0 <= share <= 1 else None
 
 
-def _whole(text: str) -> int | None:
-    return int(text) if text.isascii() and text.strip().isdigit() else None
+def _whole(text: str, most: int = 10**_MOST_DIGITS - 1) -> int | None:
+    text = text.strip()
+    is_one = text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS
+    return int(text) if is_one and int(text) <= most else None
 
 
 def _span(stop_rule: str) -> int | None:

@@ -19,7 +19,7 @@ function watch(section) {
     } catch { /* no signal for the moment */ }
     misses = told ? 0 : misses + 1;
     if (told && (!told.working || String(told.plan) !== section.dataset.seasonPlan)) {
-      location.replace(location.pathname + location.search);
+      location.replace(section.dataset.seasonAt);
       return;
     }
     if (told) {
