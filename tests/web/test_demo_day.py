@@ -40,7 +40,7 @@ def test_it_ends_twenty_years_on_and_says_so(client: Client, demonstration: Gard
     Garden.objects.update(stands_on=date(2035, 6, 1))
     assert client.post("/demo/day", {"days": "28"}).status_code == 409
     answer = client.post("/demo/day", {"days": "28"})
-    assert "The clock of this demonstration ends in 2035;" in answer.content.decode()
+    assert "The clock of this demonstration ends in 2035." in answer.content.decode()
     demonstration.refresh_from_db()
     assert demonstration.stands_on == date(2035, 6, 1)
     assert client.post("/demo/day", {"days": "7"}).status_code == 302
@@ -50,7 +50,7 @@ def test_it_ends_twenty_years_on_and_says_so(client: Client, demonstration: Gard
     ("days", "stands_on", "said"),
     [
         ("3", STOOD, "In their tongue: The clock is set on by one of these numbers of days: 7, 28."),
-        ("7", date(2035, 6, 12), "In their tongue: The clock of this demonstration ends in 2035;"),
+        ("7", date(2035, 6, 12), "In their tongue: The clock of this demonstration ends in 2035."),
         ("7", None, "In their tongue: Only the clock of a demonstration can be set on."),
     ],
 )

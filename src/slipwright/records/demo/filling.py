@@ -31,7 +31,7 @@ def demo_garden() -> Garden | None:
 def fill_demo(now: datetime, progress: Progress = quiet) -> Garden:
     """Fill the database with the demonstration garden, and return it.
 
-    What is there already is left as it is, and what was begun is brought to its end. Refused where the
+    What is there already is left as it is, its clock too, and what was begun is brought to its end. Refused where the
     database holds anything else. The owner can sign in by a code only: no password is set.
     """
     if found := _what_else():
@@ -49,7 +49,7 @@ def fill_demo(now: datetime, progress: Progress = quiet) -> Garden:
         if report.n_rejected:
             raise RuntimeError(f"the demonstration does not load: {report.rejected[:5]}")
     with transaction.atomic():
-        Garden.objects.filter(garden=GARDEN).update(stands_on=STANDS_ON)
+        Garden.objects.filter(garden=GARDEN, stands_on=None).update(stands_on=STANDS_ON)
         garden = Garden.objects.get(garden=GARDEN)
         _let_the_owner_in(garden)
     return garden

@@ -84,8 +84,7 @@ def set_on(garden: Garden, days: int, *, until: date) -> None:
     if stands_on > until:
         raise Refused(
             Said(
-                "The clock of this demonstration ends in {year}; slipwright demo, run again, "
-                "sets it back to its first day.",
+                "The clock of this demonstration ends in {year}. Begin anew with a file of its own.",
                 year=until.year,
             )
         )
