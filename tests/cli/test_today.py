@@ -19,7 +19,7 @@ from slipwright.records.selectors import states_of_open_batches
 
 Run = Callable[..., Any]
 ON = date(2015, 10, 20)
-HEADS = {word: act for act, word in today_command.ACT_WORDS.items()}
+HEADS = {word: act for act, word in today_command.ACT_WORDS.items()} | {today_command.MAY_CUT: "cut"}
 
 
 def acts_in(said: str) -> Counter[str]:

@@ -1,7 +1,7 @@
 // How long the page of a season waits before it asks again how far the planning has come.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { waitAfter } from "../../src/slipwright/web/static/web/js/season.js";
+import { isOver, waitAfter } from "../../src/slipwright/web/static/web/js/season.js";
 
 test("it asks more than once a second while it is answered", () => {
   assert.ok(waitAfter(0) < 1000);
@@ -12,6 +12,18 @@ test("each time nobody answers it waits longer, and never longer than eight seco
   assert.deepEqual(waits, [...waits].sort((a, b) => a - b));
   assert.ok(waits[1] > waits[0]);
   assert.equal(waits.at(-1), 8000);
+});
+
+test("the page that waits for the first programme is another once one is asked for, or made already", () => {
+  assert.ok(!isOver({ working: false, asked: false }, undefined));
+  assert.ok(isOver({ working: true, plan: 3 }, undefined));
+  assert.ok(isOver({ working: false, asked: true }, undefined));
+});
+
+test("the page of one that is being made is another once that one is no longer made", () => {
+  assert.ok(!isOver({ working: true, plan: 7 }, "7"));
+  assert.ok(isOver({ working: true, plan: 8 }, "7"));
+  assert.ok(isOver({ working: false, asked: true }, "7"));
 });
 
 test("when the programme is made the page of the season is loaded, wherever the form was sent", async () => {

@@ -12,7 +12,7 @@ from slipwright.outputs._press.crew_pages import Placing, columns_of_crew
 from slipwright.outputs._press.grid import GridRow
 from slipwright.outputs._press.paper import PAPERS_MM
 from slipwright.outputs._press.working_sheet import MARGIN_MM, weekday_text
-from slipwright.outputs.crew import CrewWeek, Way, crew_pdf
+from slipwright.outputs.crew import CrewWeek, Mix, Way, crew_pdf
 from tests.outputs.reading_pdf import faults_of, pages_of
 from tests.outputs.season_making import MONDAY, STEPS, crew, crew_line
 
@@ -36,10 +36,10 @@ def test_a_line_says_all_it_takes_and_a_week_what_it_comes_to(need_program: Prog
         "8 × pot-3l, 12 in",
         "16.2 L",
         "12 ml",
-        "1.6",
+        "1 h 35",
         "32.4 L (8½ US gal) of medium",
-        "14.2 of 20 crew hours",
-        "54 L of perlite",
+        "14 h 10 of the crew's 20 h",
+        "once settled, of loose parts: 54 L of perlite",
         "for Gate roses 2027",
         "16 labels",
     ):
@@ -67,7 +67,15 @@ def test_what_is_not_known_is_a_dash_and_powder_is_a_word(need_program: Program)
     text = pages_of(need_program("pdftotext"), crew_pdf(crew(weeks=(week,))).pdf)[0]
     assert text.count("–") >= 3
     assert "powder" in text
-    assert "crew hours" not in text
+    assert "of the crew" not in text
+
+
+def test_that_loose_parts_are_more_than_they_settle_to_is_said_where_they_are(need_program: Program) -> None:
+    way = Way("Tip cuttings", STEPS, (crew_line(),))
+    for litres, said in ((8.5, True), (9.4, False)):
+        mix = Mix("half-and-half", litres, (("perlite", 4.7), ("vermiculite", 4.7)))
+        printed = crew_pdf(crew(weeks=(CrewWeek(MONDAY, (way,), (mix,)),)))
+        assert ("once settled" in pages_of(need_program("pdftotext"), printed.pdf)[0]) is said
 
 
 def test_there_are_boxes_for_what_was_stuck_and_by_whom() -> None:

@@ -79,6 +79,15 @@ def test_a_caution_is_never_smaller_than_one_can_read_in_the_shed() -> None:
         assert min(sizes) >= min(LEAST_PT, pt)
 
 
+def test_each_caution_of_a_step_stands_by_itself_and_none_is_a_wall_of_lines() -> None:
+    told = how_to_of_plant(load_handbook(), "Ribes nigrum", "hardwood", on=ON)
+    plan = plan_of_how_to(told, PAPERS_MM["letter"])
+    parts = [one.part for page in plan.pages for one in page if isinstance(one.part, DoingPart)]
+    lines = [len(caution.lines) for part in parts for caution in part.cautions]
+    assert max(lines) <= 4
+    assert min(caution.size_pt for part in parts for caution in part.cautions) >= LEAST_PT
+
+
 def test_the_steps_give_us_measures_first_where_they_are_asked_for(written: Written) -> None:
     told = how_to_of_plant(load_handbook(), "Rosa", "semi-hardwood", on=ON, first="us")
     how_to_pdf(told, paper="letter")

@@ -9,10 +9,10 @@ from datetime import date
 import pytest
 
 from slipwright.craft.errors import BadArgument
-from slipwright.outputs._press.paper import Paper
+from slipwright.outputs._press.paper import PAPERS_MM, Paper
 from slipwright.outputs._press.report_parts import TablePart
 from slipwright.outputs.charts.season import WIDTH, came_to_bar, losses_bars, wants_bars
-from slipwright.outputs.season_report import MOST_PLANTS, season_report_pdf
+from slipwright.outputs.season_report import MOST_PLANTS, _Pages, season_report_pdf
 from slipwright.outputs.season_told import (
     MOST_WANTS,
     CostLine,
@@ -117,14 +117,42 @@ def test_a_large_garden_keeps_to_the_paper_and_says_what_is_left_out(written: Wr
     large = replace(
         REPORT,
         wants=REPORT.wants * 40,
-        plants=REPORT.plants * 90,
+        plants=REPORT.plants * 150,
         findings=REPORT.findings * 6,
         costs=REPORT.costs * 12,
     )
     printed = season_report_pdf(large, paper="letter")
-    assert 2 <= printed.n_pages <= 4
+    assert 4 <= printed.n_pages <= 8
     assert f"and {40 - MOST_WANTS} more" in written
-    assert f"and {90 - MOST_PLANTS} more" in written
+    assert f"And {150 - MOST_PLANTS} more: the tables of the garden" in written
+    assert "Plant by plant, continued" in written
+
+
+def test_plants_that_begin_alike_are_told_apart(written: Written) -> None:
+    names = (
+        "Lavandula angustifolia 'Low Lamp of the Harbour'",
+        "Lavandula angustifolia 'Low Tide at Evening'",
+    )
+    plants = tuple(replace(REPORT.plants[0], taxon=name, n_removed=1) for name in names)
+    season_report_pdf(replace(REPORT, plants=plants))
+    told = " ".join(written)
+    assert "…" not in told
+    assert "Harbour" in told
+    assert "Evening" in told
+
+
+def test_every_plant_has_its_row_and_none_lies_below_the_paper() -> None:
+    plants = tuple(replace(REPORT.plants[0], taxon=f"Rosa 'Number {n} of Many Roses'") for n in range(57))
+    plan = _Pages(replace(REPORT, plants=plants), PAPERS_MM["letter"], str)
+    feet, names = [], []
+    for page in plan.pages:
+        for placed in page:
+            feet.append(placed.top + placed.part.height_mm)
+            for part in getattr(placed.part, "parts", ()):
+                if isinstance(part, TablePart) and part.n_words == 2:
+                    names += [row[0] for row in part.rows]
+    assert names == [one.taxon for one in plants]
+    assert max(feet) <= plan.foot + 0.01
 
 
 def test_a_season_without_anything_says_that_alone(written: Written) -> None:

@@ -11,8 +11,10 @@ import pytest
 from django.db import transaction
 
 from slipwright.records import roles, services
+from slipwright.records.answers.trials.plan import written
 from slipwright.records.errors import NotAllowed
 from slipwright.records.models import ENTRY_MODELS, Garden, Member, ReferenceEdit, SetAside
+from tests.records.answers.trial_making import PLAN
 from tests.records.conftest import small_garden
 from tests.records.making import stick
 from tests.records.pictures import drawn
@@ -111,6 +113,53 @@ SERVICES: dict[str, tuple[str, Service]] = {
         roles.EDIT,
         lambda who, what: services.add_reference(
             **who, table="places", row={"place": "shelf-1", "kind": "shelf"}
+        ),
+    ),
+    "set_on": (
+        roles.RECORD,
+        lambda who, what: (
+            Garden.objects.filter(pk=who["garden"].pk).update(stands_on=ON)
+            and services.set_on(garden=who["garden"], by=who["by"], days=7, until=date(2026, 1, 1))
+        ),
+    ),
+    "fix_trial": (
+        roles.EDIT,
+        lambda who, what: services.fix_trial(
+            **who,
+            trial="dips",
+            question="Does the dip help?",
+            arms="A;B",
+            units_per_arm=2,
+            n_per_unit=4,
+            stop_rule="after 8 weeks",
+            plan=written(PLAN),
+            entry_id=str(uuid.uuid4()),
+        ),
+    ),
+    "stick_trial": (
+        roles.RECORD,
+        lambda who, what: services.stick_trial(
+            **who,
+            trial="dips",
+            lots=[
+                {
+                    "id": str(uuid.uuid4()),
+                    "taxon": "Rosa 'Pale Ferry'",
+                    "stuck_on": ON,
+                    "n_stuck": 2,
+                    "wood": "hardwood",
+                }
+            ],
+        ),
+    ),
+    "count_trial": (
+        roles.RECORD,
+        lambda who, what: services.count_trial(
+            **who,
+            on=ON,
+            counts=[
+                {"batch": what["batch"], "n_rooted": 1, "n_lost": 0, "after": "", "id": str(uuid.uuid4())}
+            ],
         ),
     ),
     "add_member": (

@@ -119,7 +119,7 @@ def test_counts_that_do_not_add_up_are_named(
     who: dict[str, Any] = {"garden": garden, "by": grower, "now": now}
     services.record_look(**who, batch=batch, on=date(2025, 10, 18), n_rooted=40)
     learn(Garden.objects.get(pk=garden.pk), load_handbook(), now=now + timedelta(hours=1))
-    assert f"Counts do not add up in {batch}" in page(client, "/learned")
+    assert f"The numbers written down for {batch} do not agree" in page(client, "/learned")
 
 
 def test_the_garden_page_leads_there(client: Client) -> None:

@@ -65,7 +65,7 @@ def test_the_crew_sheet_says_numbers_and_hours_against_those_there_are(
         "Semi-hardwood pieces of shoot, under mist, method rose-autumn",
         "8 × pot-1l",
         "14 ml",
-        "6.5 of 5 crew hours",
+        "6 h 30 of the crew's 5 h",
         "Pour out 14 ml",
         "label says goes first",
         "4.4 L of perlite",
@@ -151,7 +151,7 @@ def test_hours_of_a_week_are_those_of_the_lines_that_are_left(
     in_use(garden, line(0), line(1, week="2025-10-13", stick_on="2025-10-15", hours=1.5))
     text = words_of(client.get(SHEETS[1]).content)
     assert "4 h of sticking" in text
-    assert "8 of 5 crew hours" in text
+    assert "8 h of the crew's 5 h" in text
     lot = Lot(
         taxon="Rosa 'Pale Ferry'",
         plant="rose-gate",
@@ -161,7 +161,7 @@ def test_hours_of_a_week_are_those_of_the_lines_that_are_left(
         want="roses-27",
     )
     record_sticking(garden=garden, by=grower, now=now, lots=[lot])  # type: ignore[arg-type]
-    assert "5.5 of 5 crew hours" in words_of(client.get(SHEETS[1]).content)
+    assert "5 h 30 of the crew's 5 h" in words_of(client.get(SHEETS[1]).content)
 
 
 def test_what_is_late_stands_in_the_week_of_today(client: Client, garden: Garden, words_of: Words) -> None:

@@ -24,7 +24,7 @@ from slipwright.advice.typical import typical_page
 from slipwright.craft.container import round_pot_width_mm, sticking_points
 from slipwright.craft.errors import BadArgument
 from slipwright.craft.names import NotAPlantName, plant_name
-from slipwright.craft.said import Said, joined
+from slipwright.craft.said import Said
 from slipwright.craft.wood import Window, season_dates
 from slipwright.handbook import Handbook
 from slipwright.handbook.pages import WOODS, Page, Wood, WoodLeaf
@@ -213,7 +213,7 @@ def _how_to(
         HowStep(
             step_drawing(doing.drawing),
             tuple((sentence(step.title), step.text) for step in doing.steps if step.key != "label"),
-            tuple(filter(None, (_cautions_of(step, page) for step in doing.steps))),
+            tuple(dict.fromkeys(text for step in doing.steps for text in _cautions_of(step, page))),
         )
         for doing in doings
     ]
@@ -292,10 +292,10 @@ def _roots(first: First) -> tuple[Picture, ...]:
     )
 
 
-def _cautions_of(step: WorkStep, page: Page) -> str:
-    """Return the cautions of a step; where a plant is chosen, that of rights before all."""
+def _cautions_of(step: WorkStep, page: Page) -> tuple[str, ...]:
+    """Return the cautions of a step, each by itself; where a plant is chosen, that of rights before all."""
     rights = [page.rights[0].text] if step.key == "choose" and page.rights else []
-    return joined(dict.fromkeys([*rights, *(caution.text for caution in step.cautions)]))
+    return (*rights, *(caution.text for caution in step.cautions))
 
 
 def _cautions_beside(plan: Plan) -> tuple[str, ...]:

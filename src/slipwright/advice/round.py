@@ -62,6 +62,8 @@ class Act:
     forecast: Forecast | None = None
     when: When | None = None
     c: float | None = None
+    #: False where a plant may be cut, and nobody wants it
+    is_asked: bool = True
 
     def as_json(self) -> dict[str, Any]:
         """Plain data, as ``docs/contract/today.json`` has it."""
@@ -179,7 +181,8 @@ def acts_for(
     for 14 days, or some have likely rooted uncounted, a look comes first. Weigh: tents, 14 days after the
     last time, 3 if it felt lighter.
     Shade and protect: `slipwright.advice.heat_and_frost`.  Cut: the wood is by the plant's
-    own season likelier right than not, and the plant is wanted, newly sure, or closing within three weeks.
+    own season likelier right than not, and the plant is wanted, newly sure, or closing within three weeks;
+    or a programme asks for it.
 
     References
     ----------
@@ -334,7 +337,11 @@ def _why_weigh(walk: _Round, batch: BatchOnRound, known: BatchCounts) -> str:
 
 
 def _plant_acts(walk: _Round, plant: PlantOnRound) -> Iterator[Act]:
-    if not plant.may_stick or plant.n_wanted == 0:
+    if not plant.may_stick:
+        return
+    if plant.planned:
+        yield Act("cut", plant.planned, None, plant.plant, plant.taxon, plant.place or None)
+    if plant.planned or plant.n_wanted == 0:
         return
     opening = walk.opening_of(plant)
     if opening is None or opening.from_on != walk.on:
@@ -348,7 +355,8 @@ def _plant_acts(walk: _Round, plant: PlantOnRound) -> Iterator[Act]:
     why = _why_cut(opening.wood, left if closing else None, window.p_open)
     if plant.n_wanted:
         why = Said("{n} more rooted wanted; {rest}", n=plant.n_wanted, rest=why)
-    yield Act("cut", why, None, plant.plant, plant.taxon, plant.place or None)
+    is_asked = plant.n_wanted is not None
+    yield Act("cut", why, None, plant.plant, plant.taxon, plant.place or None, is_asked=is_asked)
 
 
 def _why_cut(name: Wood, left: int | None, p_open: float) -> str:

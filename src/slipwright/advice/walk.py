@@ -58,6 +58,7 @@ class PlaceOnRound:
 class PlantOnRound:
     """A stock plant; ``n_wanted`` is what wants still ask for, None where nobody wrote a want.
 
+    ``planned`` is why a programme asks to cut from it now, in place of all that follows from its wood.
     ``season`` is its own as it stands today; where it is not given, that of any plant of the page.
     """
 
@@ -69,6 +70,7 @@ class PlantOnRound:
     n_wanted: int | None = None
     flowers: Flowers | None = None
     season: PlantSeason | None = None
+    planned: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from slipwright.advice.round import ActName
     from slipwright.outputs.measures import First
     from slipwright.records.answers.today_parts import Card, PlaceToday, TodayRound
+    from slipwright.records.answers.told import ToldAct
     from slipwright.records.models import Garden
 
 ACT_WORDS: dict[ActName, str] = {
@@ -31,6 +32,8 @@ ACT_WORDS: dict[ActName, str] = {
     "pot_up": "Pot up",
     "give_up": "Give up?",
 }
+#: what nobody wants, and stands right
+MAY_CUT = "May be cut"
 #: a round of more cards than this is told with the first few of each place, at least so many
 SHORT, AT_LEAST = 30, 3
 #: the days a look's likely number is told ahead
@@ -117,10 +120,13 @@ def _at(place: PlaceToday, most: int) -> list[str]:
 
 
 def _sum(cards: Iterable[Card]) -> str:
-    counts = Counter(act.act for card in cards for act in card.acts)
-    return ", ".join(
-        f"{word.rstrip('?').lower()} {counts[act]:,}" for act, word in ACT_WORDS.items() if counts[act]
-    )
+    counts = Counter(_word(act) for card in cards for act in card.acts)
+    words = (*ACT_WORDS.values(), MAY_CUT)
+    return ", ".join(f"{word.rstrip('?').lower()} {counts[word]:,}" for word in words if counts[word])
+
+
+def _word(act: ToldAct) -> str:
+    return ACT_WORDS[act.act] if act.is_asked else MAY_CUT
 
 
 def _lines(card: Card) -> list[str]:
@@ -130,7 +136,7 @@ def _lines(card: Card) -> list[str]:
     what = "  ".join(part for part in (named, card.taxon) if part)
     lines = []
     for act in card.acts:
-        head = f"   {ACT_WORDS[act.act]:<18}"
+        head = f"   {_word(act):<18}"
         why = f"{act.why}{_in_a_week(card)}" if act.act == "look" else act.why
         lines += [f"{head} {what}" if what else head.rstrip(), f"{' ' * 22}{why}"]
     return lines

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 from slipwright.craft.errors import BadArgument
 
+#: one stands in it, one is buried or tied on (common practice, no source)
+LABELS_A_CONTAINER: Final = 2
 #: a ring is taken to hold one more when it lacks less than this share of a cutting
 _NEARLY = 1e-9
 

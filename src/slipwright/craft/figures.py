@@ -38,7 +38,8 @@ def plain(number: float, decimals: int = 1) -> str:
     >>> plain(7.5), plain(3000.0).split(), plain(8.04)
     ('7.5', ['3', '000'], '8')
     """
-    whole, _, part = f"{number:,.{decimals}f}".partition(".")
+    # z: no sign before a nought
+    whole, _, part = f"{number:z,.{decimals}f}".partition(".")
     whole, part = whole.replace(",", FIRM), part.rstrip("0")
     return Said("{whole}.{part}", whole=whole, part=part) if part else whole
 

@@ -55,6 +55,8 @@ _LEAST_CUT: Final = 2
 SIZES_PT: Final = (10.5, 10.2, 9.9, 9.6, 9.3, 9.0, 8.8, 8.6, 8.4, 8.2, 8.0, 7.8, 7.5, 7.2, 6.9, 6.6)
 #: what must be read with wet hands is no smaller, unless nothing else fits
 LEAST_PT: Final = 8.0
+#: cautions of a step stand each by itself, unless the text had to be smaller than this
+LEAST_APART_PT: Final = 8.2
 
 
 @dataclass(frozen=True)
@@ -205,15 +207,21 @@ def plan_of_how_to(how_to: HowTo, size_mm: tuple[float, float]) -> HowToPlan:
         replace(how_to, cut=how_to.cut[:n], stick=(*how_to.cut[n:], *how_to.stick))
         for n in range(len(how_to.cut), min(_LEAST_CUT, len(how_to.cut)) - 1, -1)
     ]
-    plans = (HowToPlan(way, size_mm, pt) for pt in SIZES_PT for way in ways)
-    return next((plan for plan in plans if plan.fits), HowToPlan(how_to, size_mm, SIZES_PT[-1]))
+    plans = (
+        HowToPlan(way, size_mm, pt, apart=apart)
+        for apart in (True, False)
+        for pt in SIZES_PT
+        if pt >= LEAST_APART_PT or not apart
+        for way in ways
+    )
+    return next((plan for plan in plans if plan.fits), HowToPlan(how_to, size_mm, SIZES_PT[-1], apart=False))
 
 
 class HowToPlan:
     """Two pages set at one size of text: their parts, measured, and the place of each."""
 
-    def __init__(self, how_to: HowTo, size_mm: tuple[float, float], pt: float) -> None:
-        self.how_to, self.pt = how_to, pt
+    def __init__(self, how_to: HowTo, size_mm: tuple[float, float], pt: float, *, apart: bool = True) -> None:
+        self.how_to, self.pt, self._apart = how_to, pt, apart
         self.width = size_mm[0] - 2 * MARGIN_MM
         self.foot = size_mm[1] - MARGIN_MM
         self.pages: list[list[Placed]] = [[], []]
@@ -354,7 +362,8 @@ class HowToPlan:
             runs: list[Run] = [(lead + " ", "bold"), (text, "regular")]
             says.append(paragraph(runs, size_pt=self.pt, width_mm=room, leading=1.26))
         framed = width - NUMBER_MM - SIGN_MM
-        cautions = tuple(self._words(line, self._small_pt, framed) for line in step.cautions)
+        lines = step.cautions if self._apart else filter(None, [" ".join(step.cautions)])
+        cautions = tuple(self._words(line, self._small_pt, framed) for line in lines)
         return DoingPart(number, step.drawing, tuple(says), cautions, width)
 
     def _heading(self, text: str, width: float) -> Paragraph:

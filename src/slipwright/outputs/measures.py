@@ -154,6 +154,41 @@ def one_volume_text(litres: float, *, units: First = "metric") -> str:
     return joined(_metric_volume(litres) if units == "metric" else _us_volume(litres))
 
 
+def hours_text(hours: float) -> str:
+    """Return hours of work as people write them.
+
+    Parameters
+    ----------
+    hours : float
+        How long it takes [h].
+
+    Returns
+    -------
+    str
+        To five minutes: minutes alone below an hour, hours alone where they are whole.
+
+    Raises
+    ------
+    BadArgument
+        If the hours are negative.
+
+    References
+    ----------
+    The rounding is common practice, no source.
+
+    Examples
+    --------
+    >>> hours_text(0.83), hours_text(4.17), hours_text(2)
+    ('50 min', '4 h 10', '2 h')
+    """
+    (hours,) = _ends("hours", hours, None)
+    minutes = round(hours * 60 / 5) * 5 or (5 if hours > 0 else 0)
+    whole, rest = divmod(minutes, 60)
+    if not rest:
+        return Said("{h} h", h=whole)
+    return Said("{h} h {min}", h=whole, min=f"{rest:02d}") if whole else Said("{min} min", min=rest)
+
+
 def area_text(m2: float, *, first: First = "metric") -> str:
     """Return an area in words.
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import accumulate
 from typing import Final, Literal
 
 from slipwright.craft.errors import BadArgument
@@ -28,8 +30,10 @@ MARGIN_MM: Final = 12.0
 GAP_MM: Final = 4.0
 BETWEEN_MM: Final = 7.0
 PT: Final = 9.5
-#: rows of a table on paper; what is more is told as a number
-MOST_PLANTS: Final = 18
+#: rows of a table on paper; what is more is told as a number, and where it stands
+MOST_PLANTS: Final = 120
+#: fewer rows than this are not left at the foot of a page
+_LEAST_ROWS: Final = 3
 
 
 def season_report_pdf(
@@ -102,14 +106,23 @@ class _Pages:
         parts: list[Part] = [head, answer, *self._parts()]
         for part in parts:
             self._place(part)
+        if report.plants:
+            self._place_plants()
+        for remark in report.remarks:
+            words = _words(remark, PT - 0.5, self.width - 15.0)
+            self._place(RestsOnPart(words, self.width, True))
 
     def _place(self, part: Part) -> None:
         if self._top + part.height_mm > self.foot and len(self.pages[-1]) > 1:
-            turned = f"{self.report.garden}, " + self.report.words.page.format(n=len(self.pages) + 1)
-            self.pages.append([])
-            self._top = MARGIN_MM
-            self._add(TurnedHead(_words(turned, 11, self.width), self.width))
+            self._turn()
         self._add(part)
+
+    def _turn(self) -> None:
+        """Go on on a new page."""
+        turned = f"{self.report.garden}, " + self.report.words.page.format(n=len(self.pages) + 1)
+        self.pages.append([])
+        self._top = MARGIN_MM
+        self._add(TurnedHead(_words(turned, 11, self.width), self.width))
 
     def _add(self, part: Part) -> None:
         self.pages[-1].append(Placed(MARGIN_MM, self._top, part))
@@ -140,11 +153,6 @@ class _Pages:
             found.append(self._costs())
         if report.findings or report.findings_said:
             found.append(self._learned())
-        if report.plants:
-            found.append(self._plants())
-        found += [
-            RestsOnPart(_words(remark, PT - 0.5, width - 15.0), width, True) for remark in report.remarks
-        ]
         return found
 
     def _charted(self, heading: str, said: str, chart: str, width: float) -> StackPart:
@@ -153,7 +161,25 @@ class _Pages:
             parts.append(TextPart(_words(said, PT, width)))
         return StackPart((*parts, SvgPart(chart, width)), 1.2)
 
-    def _plants(self) -> StackPart:
+    def _place_plants(self) -> None:
+        """Set the plants row after row, on as many pages as they take."""
+        words, whole = self.report.words, self._plants()
+        rows = whole.rows
+        heading = words.plants
+        while rows:
+            head = TextPart(_words(heading, PT + 2, self.width, bold=True))
+            room = self.foot - self._top - head.height_mm - 1.2 - whole.heads_mm
+            n = _n_that_fit([whole.row_mm(row) for row in rows], room)
+            if n < min(_LEAST_ROWS, len(rows)) and len(self.pages[-1]) > 1:
+                self._turn()
+                continue
+            n = max(n, 1)
+            self._add(StackPart((head, replace(whole, rows=rows[:n])), 1.2))
+            rows, heading = rows[n:], words.plants_more
+        if (more := len(self.report.plants) - MOST_PLANTS) > 0:
+            self._place(TextPart(_words(words.more_plants.format(n=more), PT, self.width)))
+
+    def _plants(self) -> TablePart:
         report, words = self.report, self.report.words
         heads = [words.plant, words.wood, words.batches, words.stuck, words.rooted, words.lost, words.waiting]
         shares = [0.29, 0.15, 0.08, 0.095, 0.105, 0.085, 0.09, 0.105]
@@ -176,11 +202,7 @@ class _Pages:
             for one in report.plants[:MOST_PLANTS]
         )
         heads = [cased(head, "capital") for head in (*heads, words.of_ten)]
-        parts: list[Part] = [TextPart(_words(words.plants, PT + 2, self.width, bold=True))]
-        parts.append(TablePart(tuple(heads), rows, tuple(shares), self.width, PT - 0.5, n_words=2))
-        if (more := len(report.plants) - MOST_PLANTS) > 0:
-            parts.append(TextPart(_words(words.more.format(n=more), PT, self.width)))
-        return StackPart(tuple(parts), 1.2)
+        return TablePart(tuple(heads), rows, tuple(shares), self.width, PT - 0.5, n_words=2)
 
     def _told(self, text: str) -> str:
         return in_tongue(text, self._translate)
@@ -221,6 +243,11 @@ class _Pages:
             lines = tuple(_words(line, PT, self.width - 5.0) for line in report.findings)
             parts.append(BulletsPart(lines))
         return StackPart(tuple(parts), 1.2)
+
+
+def _n_that_fit(heights_mm: Sequence[float], room_mm: float) -> int:
+    """Return how many rows stand one under the other in so much room."""
+    return sum(foot <= room_mm for foot in accumulate(heights_mm))
 
 
 def _words(text: str, size_pt: float, width_mm: float, *, bold: bool = False) -> Paragraph:

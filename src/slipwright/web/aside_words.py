@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from django.utils import dateformat
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -13,6 +12,7 @@ from django.utils.translation import gettext_lazy
 from slipwright.records.answers.set_aside import Line
 from slipwright.records.columns import Column, table_named
 from slipwright.records.models import Look
+from slipwright.web.days import in_form
 from slipwright.web.named import named
 from slipwright.web.row_labels import label_of
 
@@ -143,14 +143,14 @@ def said_of(column: Column | None, value: Any) -> str:
         if column.kind in ("date", "instant"):
             return _moment(value)
     if isinstance(value, date):
-        return dateformat.format(value, "j M Y")
+        return in_form(value, "j M Y")
     return str(value)
 
 
 def _moment(text: str) -> str:
     try:
         if "T" in text:
-            return dateformat.format(datetime.fromisoformat(text), "j M Y, H:i")
-        return dateformat.format(date.fromisoformat(text), "j M Y")
+            return in_form(datetime.fromisoformat(text), "j M Y, H:i")
+        return in_form(date.fromisoformat(text), "j M Y")
     except ValueError:
         return text

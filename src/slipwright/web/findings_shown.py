@@ -20,7 +20,7 @@ from slipwright.outputs.measures import First
 from slipwright.records.answers.findings import heads, words
 from slipwright.records.answers.findings.along import PARTS
 from slipwright.records.answers.findings.gap import is_settled
-from slipwright.records.answers.findings.kept import Along, Counted, Factor, Points, Rate
+from slipwright.records.answers.findings.kept import Along, Counted, Factor, Level, Points, Rate
 from slipwright.records.answers.findings.level_words import TITLES, level_words
 from slipwright.web.named import named
 
@@ -77,12 +77,14 @@ def _say(text: str) -> str:
 def _range(points: Points | None, times: float = 100.0) -> str:
     if points is None:
         return ""
-    low, middle, high = (_say(plain(times * one, 0)) for one in points)
-    return f"{middle} ({low}–{high})"
+    low, middle, high = (_one(one, times) for one in points)
+    # a dash beside a minus sign is not read
+    span = _("%(low)s to %(high)s") % {"low": low, "high": high} if low.startswith("−") else f"{low}–{high}"
+    return f"{middle} ({span})"
 
 
 def _one(value: float | None, times: float = 100.0) -> str:
-    return "" if value is None else _say(plain(times * value, 0))
+    return "" if value is None else _say(plain(times * value, 0)).replace("-", "−")
 
 
 def _tenths_scale() -> Scale:
@@ -232,7 +234,7 @@ def factor_shown(factor: Factor, first: First) -> Finding:
         scale = Scale(-reach, reach, marks, reach / 5, 0.0)
     lines = []
     for one in factor.levels:
-        name = _say(level_words(factor.name, one, first))
+        name = _level_said(factor, one, first)
         points = one.beside or one.share
         said = f"{name}: {_range(points)}"
         bar = range_bar(points, None if beside else one.counted.share, scale, title=said)
@@ -259,6 +261,12 @@ def factor_shown(factor: Factor, first: First) -> Finding:
         has_counted=not beside,
         more=_say(words.factor_also(factor, first)),
     )
+
+
+def _level_said(factor: Factor, level: Level, first: First) -> str:
+    words = level_words(factor.name, level, first)
+    # what a grower called it stands as it was written
+    return words if factor.name in ("place", "season") else _say(words)
 
 
 def _under(name: str, *, beside: bool) -> str:

@@ -96,8 +96,8 @@ def diff_shown(content: Mapping[str, Any]) -> list[dict[str, Any]]:
             "want": one["want"],
             "kind": one["kind"],
             "word": words.get(one["kind"], one["kind"]),
-            "was": _in_short(one.get("was")),
-            "now": _in_short(one.get("now")),
+            "was": _in_short(one.get("was"), one.get("now")),
+            "now": _in_short(one.get("now"), one.get("was")),
             "why": said_again(one.get("why") or ""),
         }
         for one in content.get("diff", ())
@@ -105,10 +105,12 @@ def diff_shown(content: Mapping[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-def _in_short(line: Mapping[str, Any] | None) -> str:
+def _in_short(line: Mapping[str, Any] | None, beside: Mapping[str, Any] | None) -> str:
     if not line:
         return ""
-    week = season_words.short_day(date.fromisoformat(line["week"]))
+    on = date.fromisoformat(line["week"])
+    is_other_year = beside is not None and date.fromisoformat(beside["week"]).year != on.year
+    week = season_words.day(on) if is_other_year else season_words.short_day(on)
     said = {"n": season_words.number(line["n_to_stick"], 0), "week": week, "plant": line.get("plant", "")}
     if said["plant"]:
         return _("%(n)s of %(plant)s in the week of %(week)s") % said

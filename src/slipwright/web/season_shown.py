@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -14,6 +15,7 @@ from slipwright.outputs.charts.ready_curve import ready_curve
 from slipwright.outputs.charts.room_load import RoomWords, is_full, room_load
 from slipwright.outputs.charts.want_bar import want_bar
 from slipwright.outputs.measures import First
+from slipwright.records.answers.programme.lines_now import LineNow
 from slipwright.records.answers.programme.of_wants import GOOD, WANTS, is_past, wants_in_order
 from slipwright.records.answers.programme.wants_now import WantsNow
 from slipwright.records.answers.sayings import said_again
@@ -21,14 +23,16 @@ from slipwright.web import season_words
 
 #: a chart and its table show so many weeks
 _WEEKS = 53
+#: of wants in a row so many are named
+_NAMED = 6
 #: so much of a unit is told without its hundredths
 _MANY = 10
 
 
-def heading(content: Mapping[str, Any]) -> dict[str, Any]:
+def heading(content: Mapping[str, Any], on: date) -> dict[str, Any]:
     """Return how many wants and plants, how many can be promised, and up to when the season goes."""
     wants = content.get("wants", ())
-    states = [want["state"] for want in wants]
+    states = ["past" if is_past(want, on) else want["state"] for want in wants]
     last = max((date.fromisoformat(want["ready_by"]) for want in wants), default=None)
     return {
         "until": dateformat.format(last, _("F Y")) if last else "",
@@ -41,15 +45,42 @@ def heading(content: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def wants_shown(content: Mapping[str, Any], now: WantsNow, on: date, page: int) -> dict[str, Any]:
-    """Return one page of the wants, those that fall short first where there are many."""
+def missed_of_wants(
+    content: Mapping[str, Any], lines: Iterable[LineNow], now: WantsNow, on: date
+) -> dict[str, int]:
+    """Return how many batches of each want were not stuck while their wood was right.
+
+    A want that nobody has any more, or whose day is past, is left out: nothing is promised for it.
+    """
+    missed = Counter(line.told["want"] for line in lines if line.standing == "missed")
+    wants = content.get("wants", ())
+    stand = {want["want"] for want in wants if not is_past(want, on) and want["want"] not in now.gone}
+    return {want: n for want, n in missed.items() if want in stand}
+
+
+def names(wants: Iterable[str]) -> str:
+    """Return wants in a row, of many the first."""
+    all_of_them = list(wants)
+    return ", ".join(all_of_them[:_NAMED]) + (" …" if len(all_of_them) > _NAMED else "")
+
+
+def wants_shown(
+    content: Mapping[str, Any], now: WantsNow, on: date, page: int, missed: Mapping[str, int]
+) -> dict[str, Any]:
+    """Return one page of the wants, those that fall short first where there are many.
+
+    ``missed`` says of how many batches of a want the wood is over, though they were not stuck.
+    """
     wants = wants_in_order(content.get("wants", ()), on)
     n_pages = max(-(-len(wants) // WANTS), 1)
     page = min(max(page, 1), n_pages)
     lines = {line["n"]: line for line in content.get("lines", ())}
     first = (page - 1) * WANTS
     return {
-        "wants": [_want(want, lines, first + i, now) for i, want in enumerate(wants[first : first + WANTS])],
+        "wants": [
+            {**_want(want, lines, first + i, now), "n_missed": missed.get(want["want"], 0)}
+            for i, want in enumerate(wants[first : first + WANTS])
+        ],
         "past": [
             {**want, "due": date.fromisoformat(want["ready_by"])}
             for want in content.get("wants", ())

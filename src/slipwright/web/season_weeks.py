@@ -105,6 +105,7 @@ def weeks_shown(
         "missed": [shown(line) for line in lines if line.standing == "missed"][:LINES],
         "n_missed": sum(line.standing == "missed" for line in lines),
         "n_done_before": sum(line.standing == "done" and line.week < monday for line in lines),
+        "is_any_left": any(is_to_do(line) for line in lines),
         "is_all_stuck": bool(now) and all(line.standing == "done" for line in now),
         "next_week": min(ahead, default=None),
     }

@@ -6,24 +6,20 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from django.utils import dateformat
 from django.utils.translation import gettext as _
 
 from slipwright.craft import figures
 from slipwright.craft.figures import plain
 from slipwright.craft.said import in_tongue
-from slipwright.outputs.measures import M2_PER_SQUARE_FOOT, First, one_area_text
+from slipwright.outputs.measures import M2_PER_SQUARE_FOOT, First, hours_text, one_area_text
+from slipwright.web.days import in_form
 from slipwright.web.named import named
 from slipwright.web.shares import in_words
 
 
 def hours(h: float) -> str:
     """Return hours of work as people write them: 2 h 10, 25 min."""
-    minutes = round(h * 60 / 5) * 5 or (5 if h > 0 else 0)
-    whole, rest = divmod(minutes, 60)
-    if not whole and rest:
-        return _("%(min)d min") % {"min": rest}
-    return _("%(h)d h %(min)02d") % {"h": whole, "min": rest} if rest else _("%(h)d h") % {"h": whole}
+    return in_tongue(hours_text(max(h, 0.0)), _)
 
 
 def money(amount: float, currency: str) -> str:
@@ -56,12 +52,12 @@ def unit_of(kind: str, units: First) -> tuple[str, float]:
 
 def day(on: date) -> str:
     """Return a day in short, with its year."""
-    return dateformat.format(on, "j M Y")
+    return in_form(on, "j M Y")
 
 
 def short_day(on: date) -> str:
     """Return a day in short."""
-    return dateformat.format(on, "j M")
+    return in_form(on, "j M")
 
 
 def place(kind: str, place: str, names: str = "") -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from django.utils import dateformat
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
@@ -18,6 +17,7 @@ from slipwright.records.answers.sticking import Number, ToStick
 from slipwright.records.models import Container
 from slipwright.web import ways
 from slipwright.web.asked import whole_of
+from slipwright.web.days import in_form
 from slipwright.web.named import named
 from slipwright.web.stages import firmness_words, stage_words
 
@@ -54,7 +54,7 @@ def _season(known: ToStick) -> str:
     window, wood = opening.window, capfirst(str(ways.WOODS[opening.wood]))
     if opening.from_on > on:
         return _("%(wood)s is next, from about %(on)s.") % {"wood": wood, "on": day_text(opening.from_on)}
-    said = {"wood": wood, "on": dateformat.format(window.closes_on, "j M")}
+    said = {"wood": wood, "on": in_form(window.closes_on, "j M")}
     if window.sure_from and window.sure_to and window.sure_from <= on <= window.sure_to:
         return _("%(wood)s is surely in season, to about %(on)s.") % said
     return _("%(wood)s is near the edge of its season, to about %(on)s: bend the shoot to be sure.") % said

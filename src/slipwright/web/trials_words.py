@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from django.utils import dateformat
+from django.conf import settings
+from django.utils import translation
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -14,7 +16,9 @@ from django.utils.translation import gettext_lazy, ngettext
 from slipwright.craft.figures import plain
 from slipwright.craft.said import in_tongue
 from slipwright.records.answers.trials.now import TrialNow
+from slipwright.records.answers.trials.plan import Arm, Plan
 from slipwright.records.answers.trials.told import PairTold, Verdict
+from slipwright.web.days import in_form
 from slipwright.web.named import named
 from slipwright.web.ways import hormone_in_words
 
@@ -79,6 +83,41 @@ def stop_rule_in_words(weeks: int, more: str) -> str:
     return f"{rule} {more}".strip()
 
 
+def in_tongue_of_page(now: TrialNow) -> TrialNow:
+    """Return a trial to be shown: what these pages worded when it was fixed in the tongue of the page.
+
+    What a grower wrote stands as it was written, and so does what is kept.
+    """
+    plan = now.plan
+    arms = {arm.letter: replace(arm, name=_arm_again(plan.differs, arm)) for arm in plan.arms}
+    pots = tuple(replace(pot, arm=arms[pot.arm.letter]) if pot.arm else pot for pot in now.pots)
+    said = replace(plan, arms=tuple(arms.values()), stop_rule=_rule_again(plan))
+    return replace(now, plan=said, pots=pots)
+
+
+def _arm_again(differs: str, arm: Arm) -> str:
+    if not arm.way:
+        return arm.name
+    for tongue, _name in settings.LANGUAGES:
+        with translation.override(tongue):
+            worded = arm_in_words(differs, arm.way)
+        if worded == arm.name:
+            return arm_in_words(differs, arm.way)
+    return arm.name
+
+
+def _rule_again(plan: Plan) -> str:
+    weeks, odd = divmod(plan.count_after or 1, 7)
+    if odd:
+        return plan.stop_rule
+    for tongue, _name in settings.LANGUAGES:
+        with translation.override(tongue):
+            worded = stop_rule_in_words(weeks, "")
+        if plan.stop_rule.startswith(worded):
+            return stop_rule_in_words(weeks, plan.stop_rule.removeprefix(worded).strip())
+    return plan.stop_rule
+
+
 def progress_in_words(now: TrialNow) -> str:
     """Return how far a trial has come that is not judged yet, in one sentence."""
     n, m = len(now.counted), len(now.pots)
@@ -91,11 +130,11 @@ def progress_in_words(now: TrialNow) -> str:
             now.n_due,
         )
         waits = _("The verdict waits for that until %(day)s.")
-        return f"{said} {waits}" % {"n": now.n_due, "day": dateformat.format(until, "j M Y")}
+        return f"{said} {waits}" % {"n": now.n_due, "day": in_form(until, "j M Y")}
     if now.due_on is None:
         return _("Not judged yet: %(n)s of %(m)s pots have come to their end.") % {"n": n, "m": m}
     return _("Not judged yet: every pot is counted on %(day)s, and the verdict waits for that.") % {
-        "day": dateformat.format(now.due_on, "j M Y")
+        "day": in_form(now.due_on, "j M Y")
     }
 
 

@@ -27,6 +27,7 @@ CONTENT = {
     "version": CONTENT_VERSION,
     "lines": [{"n": 0, "week": "2025-10-27"}, {"n": 1, "week": "2025-11-03"}],
 }
+HOURS = {"kind": "hours", "more_h": 2}
 MADE = Made(packed_content(CONTENT), b"programme", "0 0 prior", 1.25)
 
 
@@ -184,7 +185,7 @@ def test_what_was_dropped_is_not_written_to(garden: Garden, now: datetime) -> No
 def test_the_one_used_last_is_the_programme_whatever_the_clock_said(
     garden: Garden, owner: Member, now: datetime
 ) -> None:
-    first, second = make(garden, now), make(garden, now)
+    first, second = make(garden, now, change=HOURS), make(garden, now)
     assert found.plan_in_use(as_read(garden)) is None
     assert use_plan(first, now=now, by=owner).used_at == now
     assert use_plan(first, now=now + timedelta(days=1), by=owner).used_at == now
@@ -202,7 +203,7 @@ def test_the_one_used_last_is_the_programme_whatever_the_clock_said(
 def test_one_is_not_used_in_place_of_another_than_it_was_seen_beside(
     garden: Garden, owner: Member, now: datetime
 ) -> None:
-    first, second, third = (make(garden, now) for _ in range(3))
+    first, second, third = (make(garden, now, change=HOURS) for _ in range(3))
     use_plan(first, now=now, by=owner)
     use_plan(second, now=now, by=owner, instead_of=first.pk)
     with pytest.raises(UsedMeanwhile):
@@ -218,12 +219,27 @@ def test_of_those_never_used_few_stay_and_those_used_stay_two_years(
     garden: Garden, owner: Member, now: datetime
 ) -> None:
     long_ago = now - timedelta(days=900)
-    old = [make(garden, long_ago) for _ in range(2)]
+    old = [make(garden, long_ago, change=HOURS) for _ in range(2)]
     for plan in old:
         use_plan(plan, now=long_ago, by=owner)
-    made = [make(garden, now).pk for _ in range(plans.MADE_KEPT + 3)]
+    made = [make(garden, now, change=HOURS).pk for _ in range(plans.MADE_KEPT + 3)]
     left = {plan.pk for plan in found.plans_of(garden, 100)}
     assert left == {old[1].pk, *made[3:]}
+
+
+def test_one_made_anew_takes_the_place_of_those_unused_and_changes_tried_stay(
+    garden: Garden, owner: Member, now: datetime
+) -> None:
+    used = make(garden, now)
+    use_plan(used, now=now, by=owner)
+    tried = make(garden, now, change=HOURS)
+    make(garden, now)
+    elsewhere = make(small_garden("elsewhere"), now)
+    again = make(garden, now)
+    assert {plan.pk for plan in found.plans_of(garden)} == {used.pk, tried.pk, again.pk}
+    make(garden, now, change={"kind": "hours", "more_h": 3})
+    assert again in found.plans_of(garden)
+    assert found.plans_of(elsewhere.garden) == [elsewhere]
 
 
 def test_a_failed_one_says_why(garden: Garden, now: datetime) -> None:
@@ -249,7 +265,7 @@ def test_the_lines_are_those_of_the_programme_in_use_and_are_read_once(
     garden: Garden, owner: Member, now: datetime
 ) -> None:
     plan, other = (
-        make(garden, now),
+        make(garden, now, change=HOURS),
         make(garden, now, replace(MADE, content=packed_content({**CONTENT, "lines": []}))),
     )
     assert programme_in_use(as_read(garden)) is None

@@ -8,7 +8,7 @@ from typing import Final
 from slipwright.craft.days import day_in_words
 from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, all_in_tongue, in_tongue, joined
-from slipwright.outputs._press.crew_words import CrewLine, CrewSheet, CrewWeek, Way
+from slipwright.outputs._press.crew_words import CrewLine, CrewSheet, CrewWeek, Mix, Way
 from slipwright.outputs._press.framed import refused_part, warned_part
 from slipwright.outputs._press.grid import Column, GridHead, GridRow, wide_columns
 from slipwright.outputs._press.paging import Pages
@@ -29,7 +29,7 @@ from slipwright.outputs._press.working_sheet import (
     step_part,
     weekday_text,
 )
-from slipwright.outputs.measures import First, day_text, length_text, one_volume_text, volume_text
+from slipwright.outputs.measures import First, day_text, hours_text, length_text, one_volume_text, volume_text
 
 _TEXT_PT: Final = 9.5
 _NAME_PT: Final = 11.0
@@ -65,9 +65,9 @@ def columns_of_crew(width_mm: float) -> tuple[Column, ...]:
         Column(Said("On"), 24.0),
         Column(Said("Containers"), 31.0),
         Column(Said("Medium"), 22.0),
-        Column(Said("Dip"), 18.0),
-        Column(Said("Labels"), 15.5),
-        Column(Said("Hours"), 12.0),
+        Column(Said("Dip"), 17.0),
+        Column(Said("Labels"), 14.0),
+        Column(Said("Hours"), 15.5),
         Column(Said("Stuck"), 16.0, True),
         Column(Said("By whom"), 22.0, True),
     ]
@@ -187,7 +187,9 @@ class Placing:
     def _load(self, week: CrewWeek) -> Load | None:
         if week.hours is None or week.hours_room is None:
             return None
-        words = Said("{hours} of {room} crew hours", hours=plain(week.hours), room=plain(week.hours_room))
+        words = Said(
+            "{hours} of the crew's {room}", hours=hours_text(week.hours), room=hours_text(week.hours_room)
+        )
         return Load(week.hours, week.hours_room, self._told(words))
 
     def _sums(self, week: CrewWeek) -> Paragraph:
@@ -201,10 +203,10 @@ class Placing:
             Said("{litres} of medium", litres=volume_text(litres, first=first)) if litres else "",
             Said("{ml} of dip", ml=volume_text(dip / 1000, first=first)) if dip else "",
             counted(sum(line.n_labels for line in lines), Said("1 label"), Said("{n} labels")),
-            Said("{hours} h of sticking", hours=plain(hours)) if hours else "",
+            Said("{hours} of sticking", hours=hours_text(hours)) if hours else "",
         ]
         if week.hours is not None and week.hours_room is None:
-            parts.append(Said("{hours} h in all", hours=plain(week.hours)))
+            parts.append(Said("{hours} in all", hours=hours_text(week.hours)))
         wide = self._width - (60.0 if self._load(week) else 0.0)
         text = self._told(joined(parts, "; ")) if lines else ""
         return paragraph(text, size_pt=10.0, width_mm=wide)
@@ -219,7 +221,11 @@ class Placing:
             ]
             parts = joined(each, ", ")
             named = joined([mix.medium, litres], ", ") if mix.medium else litres
-            words = Said("{mix}: {parts}", mix=named, parts=parts) if parts else named
+            words = named
+            if _settles(mix):
+                words = Said("{mix} once settled, of loose parts: {parts}", mix=named, parts=parts)
+            elif parts:
+                words = Said("{mix}: {parts}", mix=named, parts=parts)
             runs.append((("; " if k else "") + self._told(words), "regular"))
         runs.append((".", "regular"))
         return paragraph(runs, size_pt=10.0, width_mm=self._width)
@@ -239,7 +245,7 @@ class Placing:
             (_volume(line.litres, first), 11.0, "bold"),
             self._dip(line),
             (plain(line.n_labels, 0), 11.0, "bold"),
-            ("–" if line.hours is None else plain(line.hours), 11.0, "bold"),
+            ("–" if line.hours is None else hours_text(line.hours), 10.5, "bold"),
         ]
         cells = tuple(
             paragraph(self._told(text), size_pt=pt, width_mm=column.width_mm - 2.0, face=face, leading=1.18)
@@ -270,6 +276,11 @@ class Placing:
         want = Said("for {want}", want=line.want) if line.want else ""
         more = joined([line.common_name, joined(size, ", "), plant, want], "; ")
         return [*name, ("  " + self._told(more), "regular")] if more else name
+
+
+def _settles(mix: Mix) -> bool:
+    """Return whether the parts of a medium are more, told apart, than what they come to."""
+    return sum(n for _, n in mix.parts) > 1.01 * mix.litres
 
 
 def _volume(litres: float | None, first: First) -> str:

@@ -17,6 +17,7 @@ from slipwright.outputs._press.typeface import PT_PER_MM, Run
 
 DRAWING_MM: Final = 13.0
 NUMBER_MM: Final = 6.0
+BETWEEN_CAUTIONS_MM: Final = 0.9
 #: a caution's frame takes so much of its width
 SIGN_MM: Final = 7.6
 
@@ -77,7 +78,13 @@ class DoingPart:
     @property
     def height_mm(self) -> float:
         """Words or the drawing, and the cautions beneath both [mm]."""
-        return self._doing_mm + sum(part.height_mm + 2.2 for part in self.cautions)
+        return self._doing_mm + (self._framed_mm + 0.8 if self.cautions else 0.0)
+
+    @property
+    def _framed_mm(self) -> float:
+        """The frame about its cautions [mm]."""
+        between = BETWEEN_CAUTIONS_MM * (len(self.cautions) - 1)
+        return sum(part.height_mm for part in self.cautions) + between + 1.4
 
     @property
     def _doing_mm(self) -> float:
@@ -96,15 +103,21 @@ class DoingPart:
         for part in self.says:
             y = part.draw(paper, x + indent, y) + 0.4
         left, wide, y = x + NUMBER_MM, self.width_mm - NUMBER_MM, top + self._doing_mm
-        for part in self.cautions:
-            high = part.height_mm + 1.4
-            paper.box(
-                left, y + 0.4, wide, high,
-                fill=palette.BRASSWASH, stroke=palette.BRASSTEXT, corner=0.8, width_pt=0.7,
-            )  # fmt: skip
-            draw_caution_sign(paper, left + 3.0, y + 0.4 + high / 2, 1.6)
-            part.draw(paper, left + 6.2, y + 1.1)
-            y += high + 0.8
+        if not self.cautions:
+            return
+        paper.box(
+            left, y + 0.4, wide, self._framed_mm,
+            fill=palette.BRASSWASH, stroke=palette.BRASSTEXT, corner=0.8, width_pt=0.7,
+        )  # fmt: skip
+        y += 1.1
+        for n, part in enumerate(self.cautions):
+            if n:
+                line = y - BETWEEN_CAUTIONS_MM / 2
+                paper.line(
+                    [(left + 6.2, line), (left + wide - 1.5, line)], width_pt=0.4, colour=palette.BRASSTEXT
+                )
+            draw_caution_sign(paper, left + 3.0, y + part.height_mm / 2, 1.6)
+            y = part.draw(paper, left + 6.2, y) + BETWEEN_CAUTIONS_MM
 
 
 @dataclass(frozen=True)

@@ -44,9 +44,26 @@ class TablePart:
     size_pt: float
     n_words: int
 
+    def row_mm(self, row: tuple[str, ...]) -> float:
+        """Height of a row: its words go on in a next line where they must [mm]."""
+        n_lines = max(len(self._cell(n, cell)) for n, cell in enumerate(row))
+        return n_lines * self._line_mm + 2 * _PAD_MM
+
     @property
-    def _row_mm(self) -> float:
-        return self.size_pt * 1.2 / PT_PER_MM + 2 * _PAD_MM
+    def heads_mm(self) -> float:
+        """Height of the heads [mm]."""
+        return max(head.height_mm for head in self._heads()) + 1.0
+
+    @property
+    def _line_mm(self) -> float:
+        return self.size_pt * 1.2 / PT_PER_MM
+
+    def _cell(self, n: int, cell: str) -> tuple[tuple[Run, ...], ...]:
+        """Return the lines of a cell: words wrap, a figure stands in one."""
+        runs: list[Run] = [(typographic(cell), "regular")]
+        wide = self.shares[n] * self.width_mm - 1.5
+        most = None if n < self.n_words else 1
+        return wrapped(runs, size_pt=self.size_pt, width_mm=wide, max_lines=most).lines
 
     def _heads(self) -> tuple[Paragraph, ...]:
         return tuple(
@@ -63,7 +80,7 @@ class TablePart:
     @property
     def height_mm(self) -> float:
         """Heads and rows [mm]."""
-        return max(head.height_mm for head in self._heads()) + 1.0 + self._row_mm * len(self.rows)
+        return self.heads_mm + sum(map(self.row_mm, self.rows))
 
     def draw(self, paper: Paper, x: float, top: float) -> None:
         """Draw the heads, then row after row over hairlines."""
@@ -81,7 +98,7 @@ class TablePart:
         paper.line([(x, y), (x + self.width_mm, y)], width_pt=0.9)
         for row in self.rows:
             self._row(paper, row, x, y)
-            y += self._row_mm
+            y += self.row_mm(row)
             paper.line([(x, y), (x + self.width_mm, y)], width_pt=0.5, colour=palette.HAIR)
 
     def _heads_right(self, paper: Paper, head: Paragraph, right: float, top: float) -> None:
@@ -99,12 +116,12 @@ class TablePart:
             if not cell:
                 left += wide
                 continue
-            runs: list[Run] = [(typographic(cell), "regular")]
-            line = wrapped(runs, size_pt=self.size_pt, width_mm=wide - 1.5, max_lines=1).lines[0]
-            if n < self.n_words:
-                paper.text(line, left, baseline, self.size_pt)
-            else:
-                paper.text_right(line, left + wide - 1.5, baseline, self.size_pt)
+            for k, line in enumerate(self._cell(n, cell)):
+                down = baseline + k * self._line_mm
+                if n < self.n_words:
+                    paper.text(line, left, down, self.size_pt)
+                else:
+                    paper.text_right(line, left + wide - 1.5, down, self.size_pt)
             left += wide
 
 

@@ -15,11 +15,16 @@ from slipwright.outputs._press.typeface import PT_PER_MM, Face, text_width_mm
 _ELEMENT: Final = re.compile(r"<(line|path|rect|circle|text)((?: [\w-]+=\"[^\"]*\")*)(?:/>|>([^<]*)</text>)")
 _ATTRIBUTE: Final = re.compile(r' ([\w-]+)="([^"]*)"')
 _SIZE: Final = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
-_DEFINED: Final = re.compile(r"<defs>.*?</defs>", re.DOTALL)
-_PART: Final = re.compile(r"[A-Za-z]|-?(?:\d+\.?\d*|\.\d+)")
+_PART: Final = re.compile(r"[A-Za-z]|-?\d+(?:\.\d*)?|-?\.\d+")
 #: letters of a drawing in its own units
 _LETTERS: Final = 13.5
 _PAIRS: Final = {"M": 1, "L": 1, "T": 1, "Q": 2, "S": 2, "C": 3}
+
+
+def _shown(svg: str) -> str:
+    """Return a drawing without what it only defines."""
+    first, *rest = svg.split("<defs>")
+    return first + "".join(part.partition("</defs>")[2] for part in rest)
 
 
 @dataclass(frozen=True)
@@ -136,7 +141,7 @@ def draw_svg(
     wide, high = drawing_size(svg)
     scale = width_mm / wide
     pen = _Pen(paper, x, top, scale, least_pt)
-    for name, told, words in _ELEMENT.findall(_DEFINED.sub("", svg)):
+    for name, told, words in _ELEMENT.findall(_shown(svg)):
         attributes = {key: unescape(value) for key, value in _ATTRIBUTE.findall(told)}
         pen.draw(name, attributes, unescape(words))
     return top + high * scale

@@ -17,6 +17,8 @@ from slipwright.advice.walk import PlantOnRound
 from slipwright.handbook import Handbook
 from slipwright.records import selectors
 from slipwright.records.answers.own_page import page_of_stock
+from slipwright.records.answers.programme.cut_now import why_cut
+from slipwright.records.answers.programme.of_wants import known_wants
 from slipwright.records.answers.seasons import WITH_A_PAGE, Seasons, asked_plant, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import Told
@@ -53,10 +55,12 @@ def cuts_on(
 ) -> Cuts:
     """Return the plants to cut from on a day. Two or three queries, two more where seasons are worked out.
 
+    Of wants that the programme in use was made for, it says which plants to cut, and in which week.
     A plant whose share was cut this season is left out. With ``seasons`` no other plants are looked at. For
     somebody who ``waits`` every season is worked out that is not this day's, and they are told how far it is.
     """
     asked = _asked(garden, handbook, wants_to_come(garden, on=on), batches, told, on)
+    planned = why_cut(garden, on=on)
     plants, order = [], {}
     kept = selectors.seasons_kept(garden, on=on)
     stocks = kept.plants
@@ -70,10 +74,11 @@ def cuts_on(
             continue
         place = plant.place
         order[plant.plant] = place.walk_order if place else None
-        plants.append(_on_round(handbook, plant, asked, on))
-    plants = [one for one in plants if one.page and one.may_stick and one.n_wanted != 0]
+        found = _on_round(handbook, plant, asked, on)
+        plants.append(replace(found, planned=planned.get(plant.plant, "")))
+    plants = [one for one in plants if one.may_stick and (one.planned or (one.page and one.n_wanted != 0))]
     if seasons is None:
-        due = [asked_plant(one.plant, one.page, one.flowers or "") for one in plants]
+        due = [asked_plant(one.plant, one.page, one.flowers or "") for one in plants if not one.planned]
         seasons = seasons_of(
             garden,
             handbook,
@@ -84,7 +89,12 @@ def cuts_on(
             fresh=waits is not None,
             progress=waits or quiet,
         )
-    known = [replace(one, season=season) for one in plants if (season := seasons.of(one.plant)) is not None]
+    known = [one for one in plants if one.planned]
+    known += [
+        replace(one, season=season)
+        for one in plants
+        if not one.planned and (season := seasons.of(one.plant)) is not None
+    ]
     known.sort(key=lambda plant: (order[plant.plant] is None, order[plant.plant] or 0))
     acts = _acts(garden, handbook, known, on, seasons.south)
     cuts = [(act, order[act.plant or ""]) for act in acts]
@@ -105,7 +115,16 @@ def _acts(
 def _facts(plant: PlantOnRound) -> tuple[object, ...]:
     """Return all that the act of a plant rests on, beside the day and the handbook."""
     page = plant.page.key if plant.page else ""
-    return (plant.plant, plant.taxon, page, plant.season, plant.place, plant.may_stick, plant.n_wanted)
+    return (
+        plant.plant,
+        plant.taxon,
+        page,
+        plant.season,
+        plant.place,
+        plant.may_stick,
+        plant.n_wanted,
+        plant.planned,
+    )
 
 
 def _on_round(handbook: Handbook, plant: Plant, asked: Mapping[str, int], on: date) -> PlantOnRound:
@@ -129,15 +148,17 @@ def _asked(
     told: Mapping[int, Told],
     on: date,
 ) -> dict[str, int]:
-    """Return how many rooted cuttings of each taxon are still to be stuck for."""
+    """Return how many rooted cuttings of each taxon are still to be stuck for, beside the programme."""
     to_come: dict[str, int] = {}
     for batch in batches:
         if batch.want and batch.n_waiting > 0 and batch.pk in told:
             to_come[batch.want] = to_come.get(batch.want, 0) + told[batch.pk].n_to_come
     asked: dict[str, int] = {}
+    known = known_wants(garden, wants, on=on)
     shares = shares_that_live(garden, handbook, [(want.taxon, want.ready_as) for want in wants], on=on)
     for want, share in zip(wants, shares, strict=True):
         needed = math.ceil(want.n_wanted / share)
         short = max(needed - max(want.n_alive + to_come.get(want.want, 0), 0), 0)
+        short = 0 if want.want in known else short
         asked[want.taxon] = asked.get(want.taxon, 0) + short
     return asked

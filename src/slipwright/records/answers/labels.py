@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from slipwright.advice.label import label_of_batch, treatment_words
+from slipwright.craft.container import LABELS_A_CONTAINER
 from slipwright.craft.figures import plain
 from slipwright.craft.said import Said, in_tongue
 from slipwright.outputs.label_text import Label
@@ -60,7 +61,7 @@ def labels_for(
 
 def copies_of(found: LabelOf) -> int:
     """Return the labels of a batch at two a container: one stands in it, one is buried or tied on."""
-    return min(2 * (found.n_containers or 1), AT_MOST)
+    return min(LABELS_A_CONTAINER * (found.n_containers or 1), AT_MOST)
 
 
 def _stuck(found: LabelOf, translate: Callable[[str], str]) -> str:

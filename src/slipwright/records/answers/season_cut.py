@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -48,6 +49,19 @@ def batches_cut(garden: Garden, plant: str, *, on: date) -> list[BatchCut]:
         .values_list("batch__batch", "batch__stuck_on", "batch__n_shoots")
     )
     return [BatchCut(*row) for row in rows]
+
+
+def free_on(cuts: Sequence[BatchCut], n_may_go: int) -> date | None:
+    """Return the day from which shoots of a plant may go again, a year after enough of its cuts.
+
+    ``cuts`` are those of the last year, newest first. None where none may ever go.
+    """
+    n_left = n_may_go - sum(cut.n_shoots or 0 for cut in cuts)
+    for cut in reversed(cuts):
+        n_left += cut.n_shoots or 0
+        if n_left > 0:
+            return cut.stuck_on + SEASON
+    return None
 
 
 def taxa_without_a_plant_left(garden: Garden, *, on: date) -> set[str]:

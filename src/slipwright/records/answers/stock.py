@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal, cast
 
 from slipwright.advice.blooming import Flush, flush_of_plant
+from slipwright.advice.round import Act
 from slipwright.advice.sheet import CANE_MM, LEFT_OUT, SHOOT_MM, cane_drawing
 from slipwright.advice.timing import BloomNow, Flowers, Opening, bloom_now, is_south
 from slipwright.handbook import Handbook
@@ -18,6 +19,7 @@ from slipwright.records.answers.cuts import cuts_on
 from slipwright.records.answers.own_page import page_of_stock
 from slipwright.records.answers.plant_year import PlantYear, year_of
 from slipwright.records.answers.plants_seen import Trust, trust_of
+from slipwright.records.answers.programme.lines_now import programme_due
 from slipwright.records.answers.seasons import Seasons, asked_plant, own_season, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.answers.told import told_batches
@@ -38,7 +40,7 @@ class StockLine:
     stock: Stock
     verdict: Verdict
     opening: Opening | None = None
-    #: the round's reason to cut it now, empty where the round does not ask
+    #: the round's reason to name it now, empty where it does not
     why: str = ""
     #: the day its season was worked out on, None where that is today
     told_on: date | None = None
@@ -116,14 +118,14 @@ def plants_by_place(garden: Garden, handbook: Handbook, *, on: date) -> list[Pla
     stocks = selectors.stock_plants(garden, on=on)
     asked = [asked_plant(one.plant, page_of_stock(handbook, one), one.flowers) for one in stocks]
     seasons = seasons_of(garden, handbook, [one for one in asked if one], on=on)
-    whys = _cut_today(garden, handbook, seasons)
+    acts = _cut_today(garden, handbook, seasons)
     cut = selectors.shoots_cut(garden, on=on)
     found: dict[str, PlantsOfPlace] = {}
     for stock in sorted(
         stocks, key=lambda s: (not s.place, s.walk_order is None, s.walk_order or 0, s.place)
     ):
         here = found.setdefault(stock.place, PlantsOfPlace(stock.place, stock.walk_order, []))
-        here.lines.append(_line(handbook, seasons, stock, whys, cut))
+        here.lines.append(_line(handbook, seasons, stock, acts, cut))
     return list(found.values())
 
 
@@ -217,21 +219,22 @@ def _cuttings_of_a_shoot(stock: Stock, page: Page, leaf: WoodLeaf) -> tuple[int,
     return min(fewest, usual), usual, max(most, usual)
 
 
-def _cut_today(garden: Garden, handbook: Handbook, seasons: Seasons) -> dict[str, str]:
-    """Return why the round asks to cut from plants today, by plant, of those whose season is known."""
+def _cut_today(garden: Garden, handbook: Handbook, seasons: Seasons) -> dict[str, Act]:
+    """Return what the round says of cutting from plants today, by plant, of those whose season is known."""
     on = seasons.on
-    if not any(season.best and season.best.from_on <= on for season in seasons.found.values()):
+    is_open = any(season.best and season.best.from_on <= on for season in seasons.found.values())
+    if not is_open and programme_due(garden, on=on) is None:
         return {}
     batches = selectors.states_of_open_batches(garden)
     told = told_batches(garden, handbook, batches, on=on)
-    return {act.plant or "": act.why for act, _ in cuts_on(garden, handbook, batches, told, on, seasons).acts}
+    return {act.plant or "": act for act, _ in cuts_on(garden, handbook, batches, told, on, seasons).acts}
 
 
 def _line(
     handbook: Handbook,
     seasons: Seasons,
     stock: Stock,
-    whys: Mapping[str, str],
+    acts: Mapping[str, Act],
     cuts: Mapping[str, ShootsCut],
 ) -> StockLine:
     season, told_on = seasons.of(stock.plant), seasons.told_on.get(stock.plant)
@@ -242,10 +245,11 @@ def _line(
         return StockLine(stock, "working" if page_of_stock(handbook, stock) else "no-page")
     if best is None:
         return StockLine(stock, "no-wood")
-    if best.from_on > seasons.on:
+    act = acts.get(stock.plant)
+    if best.from_on > seasons.on and act is None:
         return StockLine(stock, "wait", best, told_on=told_on)
     if share_is_cut(stock, cuts.get(stock.plant)):
         return StockLine(stock, "taken", best, told_on=told_on)
-    if why := whys.get(stock.plant):
-        return StockLine(stock, "cut", best, why, told_on)
+    if act is not None:
+        return StockLine(stock, "cut" if act.is_asked else "open", best, act.why, told_on)
     return StockLine(stock, "open", best, told_on=told_on)

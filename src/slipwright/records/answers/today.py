@@ -119,7 +119,8 @@ def _hot_places(garden: Garden, now: datetime | None) -> dict[str, float]:
 
 
 def _walk_of(garden: Garden, handbook: Handbook, on: date, hot: Mapping[str, float]) -> _Walk:
-    rests_on = (as_of(garden.last_number, garden.last_edit, on), garden.fit_id, tuple(sorted(hot.items())))
+    counters = as_of(garden.last_number, garden.last_edit, on)
+    rests_on = (counters, garden.fit_id, garden.plan_id, tuple(sorted(hot.items())))
     walk = _WALKS.get(garden.garden, rests_on)
     if walk is None:
         walk = _walk(garden, handbook, on, hot)
@@ -155,7 +156,7 @@ def _walk(
     quiet = _put_batches(here, batches, told, looked, on)
     cuts = cuts_on(garden, handbook, batches, told, on, waits=waits)
     for plant_act, order in cuts.acts:
-        acts = (ToldAct(plant_act.act, plant_act.why),)
+        acts = (ToldAct(plant_act.act, plant_act.why, is_asked=plant_act.is_asked),)
         card = Card(acts, plant_act.taxon or "", None, plant_act.plant or "")
         here(plant_act.place or "", order).cards.append(card)
     walked = sorted(places.values(), key=_in_walking_order)

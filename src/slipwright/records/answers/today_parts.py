@@ -27,7 +27,8 @@ class Card:
         """0 where it cannot wait, 1 where it is due, 2 where it is calm."""
         if any(act.urgent for act in self.acts):
             return 0
-        return 1 if any(act.act in ("pot_up", "cut", "shade") for act in self.acts) else 2
+        due = (act.is_asked and act.act in ("pot_up", "cut", "shade") for act in self.acts)
+        return 1 if any(due) else 2
 
 
 @dataclass(slots=True)

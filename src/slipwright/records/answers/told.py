@@ -53,6 +53,8 @@ class ToldAct:
     act: ActName
     why: str
     urgent: bool = False
+    #: False where a plant may be cut, and nobody wants it
+    is_asked: bool = True
 
 
 @dataclass(frozen=True, slots=True)

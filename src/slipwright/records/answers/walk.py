@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import cast
 
@@ -15,6 +16,7 @@ from slipwright.records import selectors
 from slipwright.records.answers.histories import records_of
 from slipwright.records.answers.learning import learned_of, learned_or_prior
 from slipwright.records.answers.own_page import page_of_stock
+from slipwright.records.answers.programme.cut_now import why_cut
 from slipwright.records.answers.seasons import Seasons, asked_plant, seasons_of
 from slipwright.records.answers.share import share_is_cut, shoots_that_may_go
 from slipwright.records.models import Garden, Place
@@ -120,7 +122,11 @@ def plants_on_round(
         fresh=True,
         progress=progress,
     )
-    return [_on_round(stock, page, asked.get(stock.taxon), seasons) for stock, page in plants]
+    planned = why_cut(garden, on=on)
+    return [
+        replace(_on_round(stock, page, asked.get(stock.taxon), seasons), planned=planned.get(stock.plant, ""))
+        for stock, page in plants
+    ]
 
 
 def _on_round(stock: Stock, page: Page | None, n_wanted: int | None, seasons: Seasons) -> PlantOnRound:

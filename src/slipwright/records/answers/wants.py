@@ -13,6 +13,7 @@ from slipwright.handbook import Handbook
 from slipwright.outputs.measures import day_text
 from slipwright.records import selectors
 from slipwright.records.answers.growth import growth_of
+from slipwright.records.answers.programme.of_wants import known_wants
 from slipwright.records.answers.told import Told, told_batches, work_out
 from slipwright.records.answers.walk import batches_on_round
 from slipwright.records.models import Garden
@@ -67,11 +68,16 @@ def needs_of(garden: Garden, handbook: Handbook, *, on: date, only: str = "", ta
 
 
 def asked_for(garden: Garden, handbook: Handbook, *, on: date) -> dict[str, int]:
-    """Return how many rooted cuttings of each taxon are still to be stuck for, on a day."""
+    """Return how many rooted cuttings of each taxon are still to be stuck for, on a day.
+
+    Of wants that the programme in use was made for none: when to cut for them is its to say.
+    """
     asked: dict[str, int] = {}
-    for need in needs_of(garden, handbook, on=on):
-        if need.want.ready_by >= on:
-            asked[need.want.taxon] = asked.get(need.want.taxon, 0) + need.n_short
+    needs = [need for need in needs_of(garden, handbook, on=on) if need.want.ready_by >= on]
+    known = known_wants(garden, [need.want for need in needs], on=on)
+    for need in needs:
+        n_short = 0 if need.want.want in known else need.n_short
+        asked[need.want.taxon] = asked.get(need.want.taxon, 0) + n_short
     return asked
 
 

@@ -31,8 +31,8 @@ def demo_garden() -> Garden | None:
 def fill_demo(now: datetime, progress: Progress = quiet) -> Garden:
     """Fill the database with the demonstration garden, and return it.
 
-    What is there already is left as it is, its clock too, and what was begun is brought to its end. Refused where the
-    database holds anything else. The owner can sign in by a code only: no password is set.
+    What is there already is left as it is, its clock too, and what was begun is brought to its end.
+    Refused where the database holds anything else. The owner can sign in by a code only: no password is set.
     """
     if found := _what_else():
         raise Refused(

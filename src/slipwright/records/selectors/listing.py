@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from operator import itemgetter
 from typing import Literal
 
@@ -172,7 +173,9 @@ class Asked:
     want: str
     taxon: str
     n_wanted: int
+    ready_by: date
     ready_as: str
+    assurance: Decimal
     n_alive: int
 
 
@@ -190,9 +193,12 @@ def wants_to_come(garden: Garden, *, on: date) -> list[Asked]:
         .filter(ready_by__gte=on)
         .order_by("ready_by", "want")
         .annotate(n_alive=Subquery(alive))
-        .values_list("want", "taxon__taxon", "n_wanted", "ready_as", "n_alive")
+        .values_list("want", "taxon__taxon", "n_wanted", "ready_by", "ready_as", "assurance", "n_alive")
     )
-    return [Asked(want, taxon, n, ready_as, n_alive or 0) for want, taxon, n, ready_as, n_alive in rows]
+    return [
+        Asked(want, taxon, n, ready_by, ready_as, assurance, n_alive or 0)
+        for want, taxon, n, ready_by, ready_as, assurance, n_alive in rows
+    ]
 
 
 def keep_forecasts(made: Sequence[BatchForecast]) -> None:

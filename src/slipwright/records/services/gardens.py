@@ -13,6 +13,7 @@ from slipwright.craft.said import Said
 from slipwright.records.columns import table_named
 from slipwright.records.errors import BadValue, Refused
 from slipwright.records.models import Garden, Member, User
+from slipwright.records.roles import RECORD, require
 from slipwright.records.rows import Row, checked, kept_as
 
 
@@ -67,11 +68,12 @@ DEMO_STEPS = (7, 28)
 
 
 @transaction.atomic
-def set_on(garden: Garden, days: int, *, until: date) -> None:
+def set_on(*, garden: Garden, by: Member, days: int, until: date) -> date:
     """Set the clock of a demonstration garden on by one of ``DEMO_STEPS``, not beyond a day.
 
-    A real garden has no such clock.
+    A real garden has no such clock. Returns the day it then stands at.
     """
+    require(by, RECORD, garden)
     if days not in DEMO_STEPS:
         steps = ", ".join(map(str, DEMO_STEPS))
         raise BadValue(
@@ -90,4 +92,5 @@ def set_on(garden: Garden, days: int, *, until: date) -> None:
         )
     held.stands_on = stands_on
     held.save(update_fields=["stands_on"])
-    garden.stands_on = held.stands_on
+    garden.stands_on = stands_on
+    return stands_on

@@ -180,7 +180,10 @@ def tell_alive(plan: SeasonPlan) -> bool:
 
 
 def finish_plan(plan: SeasonPlan, made: Made, *, now: datetime) -> bool:
-    """Keep a programme that was made."""
+    """Keep a programme that was made.
+
+    One with nothing changed takes the place of those before it that were not used.
+    """
     with transaction.atomic():
         held = hold(plan.garden)
         is_kept = _running(
@@ -196,6 +199,9 @@ def finish_plan(plan: SeasonPlan, made: Made, *, now: datetime) -> bool:
             programme=made.programme,
         )
         if is_kept:
+            if not plan.change:
+                before = SeasonPlan.rows.of(held).filter(pk__lt=plan.pk, state=PlanState.MADE, change={})
+                before.filter(used_at__isnull=True).delete()
             _drop_old(held, now)
     return is_kept
 

@@ -22,6 +22,8 @@ from slipwright.craft.said import in_tongue
 from slipwright.handbook import load_handbook
 from slipwright.outputs import measures
 from slipwright.records import codes
+from slipwright.web.days import in_form, in_form_or_nothing
+from slipwright.web.known_as import known_as
 from slipwright.web.named import named as named_word
 from slipwright.web.tongue import tongue
 
@@ -48,6 +50,10 @@ def called(taxon: str) -> str:
     return next(iter(page.names_of(taxon, tongue())), "") if page else ""
 
 
+register.filter("date", in_form_or_nothing, expects_localtime=True, is_safe=False)
+register.filter("known_as", known_as)
+
+
 @register.filter
 def code(batch: str) -> str:
     """Show a batch's code in two halves, as its label has it."""
@@ -57,13 +63,13 @@ def code(batch: str) -> str:
 @register.filter
 def day(on: date | None) -> str:
     """Show a day in short: 10 Sep."""
-    return "" if on is None else dateformat.format(on, "j M")
+    return "" if on is None else in_form(on, "j M")
 
 
 @register.filter
 def day_year(on: date | None) -> str:
     """Show a day with its year: 10 Sep 2026."""
-    return "" if on is None else dateformat.format(on, "j M Y")
+    return "" if on is None else in_form(on, "j M Y")
 
 
 @register.filter

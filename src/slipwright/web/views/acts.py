@@ -64,7 +64,7 @@ def _words(deed: Deed) -> str:
         "tables-out": _("took all tables out"),
         "backup": _("backup"),
         "restored": _("put a backup back"),
-        "sticking": _("stuck"),
+        "sticking": _("stuck cuttings"),
         "look": _("looked at"),
         "potting": _("potted up"),
         "outcome": _("outcome"),

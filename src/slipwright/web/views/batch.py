@@ -10,7 +10,6 @@ from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import dateformat
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -29,6 +28,7 @@ from slipwright.records.errors import Ambiguous, BadValue, Clash, NotAllowed, Re
 from slipwright.records.models import Entry, Sticking
 from slipwright.records.selectors.fits import fit_now
 from slipwright.web.asked import Posted
+from slipwright.web.days import in_form
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.named import named
 from slipwright.web.saved import remember
@@ -127,7 +127,7 @@ def _chart(told: OneBatch) -> str:
             for day in (told.ahead.days if told.ahead else ())
         ],
         words=words,
-        day_words=lambda day: dateformat.format(day, "j M"),
+        day_words=lambda day: in_form(day, "j M"),
     )
 
 

@@ -28,7 +28,8 @@ def demo_day(request: GardenRequest) -> HttpResponse:
 
     until = STANDS_ON.replace(year=STANDS_ON.year + MOST_YEARS)
     try:
-        set_on(request.garden, whole_of(request.POST.get("days", "")) or 0, until=until)
+        days = whole_of(request.POST.get("days", "")) or 0
+        set_on(garden=request.garden, by=request.member, days=days, until=until)
     except (BadValue, Refused) as error:
         why = error.rule if isinstance(error, BadValue) else error.reason
         told = {"title": _("The clock stays"), "why": in_tongue(why, _)}

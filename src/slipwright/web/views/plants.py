@@ -8,7 +8,6 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import dateformat
 from django.utils.dates import MONTHS_3
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -22,13 +21,14 @@ from slipwright.records import roles, selectors
 from slipwright.records.answers.findings.own_rules import own_rules, rules_for
 from slipwright.records.answers.papers_offered import woods_with_how_to
 from slipwright.records.answers.plant_year import NEW_WOOD_WEEKS, PlantYear, new_wood_after
-from slipwright.records.answers.season_cut import batches_cut
+from slipwright.records.answers.season_cut import batches_cut, free_on
 from slipwright.records.answers.stock import StockPlant, WoodToTake, plants_by_place, stock_plant
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.models import Entry, Garden
 from slipwright.records.selectors import SeenOfPlant
 from slipwright.records.services import record_act, record_firmness, record_stage
 from slipwright.web.asked import Posted
+from slipwright.web.days import in_form
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.named import named
 from slipwright.web.row_labels import label_of
@@ -117,6 +117,8 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
     told = stock_plant(garden, load_handbook(), key, on=request.today)
     stock = told.line.stock
     row = selectors.reference_row(garden, "plants", [key])
+    n_may_go = told.take.n_may_go
+    cut_by = batches_cut(garden, key, on=request.today) if n_may_go is not None else []
     context = {
         "told": told,
         "stock": stock,
@@ -138,7 +140,8 @@ def _page(request: GardenRequest, key: str, *, status: int = 200, **more: Any) -
         "seen": _in_words(selectors.seen_of_plant(garden, key)),
         "last_stage": stage_words(stock.bbch) if stock.bbch is not None else "",
         "last_firmness": firmness_words(stock.firmness_tip, stock.firmness_mid, stock.firmness_base),
-        "cut_by": batches_cut(garden, key, on=request.today) if told.take.n_may_go is not None else [],
+        "cut_by": cut_by,
+        "free_on": free_on(cut_by, n_may_go) if n_may_go is not None else None,
         "weather_sources": _weather_from(garden) if told.trust else "",
         "bloom_reason": _bloom_reason(told),
         "shoot_decides_said": "the shoot decides" in (str(told.bloom.reason).lower() if told.bloom else ""),
@@ -177,8 +180,8 @@ def _ribbon(request: GardenRequest, told: StockPlant) -> str:
     assert year is not None
     title = _("The year of %(plant)s from %(first)s to %(last)s; the table below says the same.") % {
         "plant": told.line.stock.plant,
-        "first": dateformat.format(year.starts_on, "M Y"),
-        "last": dateformat.format(year.ends_on, "M Y"),
+        "first": in_form(year.starts_on, "M Y"),
+        "last": in_form(year.ends_on, "M Y"),
     }
     words = {wood: capfirst(named(wood)) for wood in WOODS} | {
         "bloom": _("In bloom"),

@@ -10,7 +10,6 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import dateformat
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
@@ -24,6 +23,7 @@ from slipwright.records.keeping import standing
 from slipwright.records.tables.loading import LoadFailed, load
 from slipwright.records.tables.report import LoadReport
 from slipwright.web.asked import Posted, told
+from slipwright.web.days import in_form
 from slipwright.web.membership import GardenRequest, access
 
 #: bad lines told on the page; the rest are counted
@@ -79,7 +79,7 @@ def shown_air(request: GardenRequest, air: AirAt) -> dict[str, Any]:
             air.course,
             title % {"place": air.place},
             unit="kPa",
-            day_words=lambda at: dateformat.format(at, "j M"),
+            day_words=lambda at: in_form(at, "j M"),
         )
     return {"air": air, "chart": chart, "rows": air.reads[::-1][:48]}
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import dateformat
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -55,6 +56,7 @@ class _Plans:
     others: Sequence[SeasonPlan] = ()
     #: used before the one in use
     earlier: Sequence[SeasonPlan] = ()
+    any_asked: bool = False
 
 
 @require_safe
@@ -70,7 +72,7 @@ def progress(request: GardenRequest) -> HttpResponse:
     """Say how far the programme that is being made has come."""
     coming = next(iter(kept.plans_asked(request.garden)), None)
     if coming is None:
-        return JsonResponse({"working": False})
+        return JsonResponse({"working": False, "asked": kept.was_plan_asked(request.garden)})
     told = {"plan": coming.pk, "done": round(coming.done, 3), "doing": _doing(coming)}
     return JsonResponse({"working": True, **told})
 
@@ -154,7 +156,7 @@ def _plans(garden: Garden, asked: int | None) -> _Plans:
     tried = shown if shown is not None and shown.used_at is None else made
     others = [one for one in waiting if tried is None or one.pk != tried.pk]
     earlier = [one for one in last_asked if one.used_at is not None and one.pk != getattr(in_use, "pk", None)]
-    return _Plans(in_use, shown, tried, coming, failed, others, earlier)
+    return _Plans(in_use, shown, tried, coming, failed, others, earlier, bool(last_asked))
 
 
 def _page(request: GardenRequest, status: int = 200, **more: Any) -> HttpResponse:
@@ -175,6 +177,8 @@ def _page(request: GardenRequest, status: int = 200, **more: Any) -> HttpRespons
     if plans.shown is None:
         wants = [want for want in selectors.wants(garden) if want.ready_by >= request.today]
         context |= {"n_wants": len(wants), "n_plants": sum(want.n_wanted for want in wants)}
+        # the first one is asked for by itself, after a little quiet
+        context["awaits_first"] = bool(wants) and not plans.any_asked
     elif not content:
         context["is_older"] = True
         context |= _tried(request, plans, content) if plans.tried not in (None, plans.shown) else {}
@@ -193,6 +197,9 @@ def _told(request: GardenRequest, plan: SeasonPlan, content: Mapping[str, Any]) 
     lines = lines_now(content.get("lines", ()), stuck, on=on)
     start = _monday(asked.get("from", ""))
     units, wants = first_of(garden), wants_now(content, wanted_now(garden, on=on), on=on)
+    # by one that another took the place of, nobody works any more
+    is_worked_by = is_in_use or plan.used_at is None
+    missed = season_shown.missed_of_wants(content, lines, wants, on) if is_worked_by else {}
     looks, stickings = n_written_since(garden, number) if is_in_use and since.n_entries else (0, 0)
     return {
         "plan": plan,
@@ -200,8 +207,9 @@ def _told(request: GardenRequest, plan: SeasonPlan, content: Mapping[str, Any]) 
         "used": _used(request, plan),
         "monday": monday_of(on),
         "wants_now": wants,
-        "head": season_shown.heading(content),
-        "wanted": season_shown.wants_shown(content, wants, on, whole_of(asked.get("wants", "")) or 1),
+        "missed_wants": season_shown.names(missed),
+        "head": season_shown.heading(content, on),
+        "wanted": season_shown.wants_shown(content, wants, on, whole_of(asked.get("wants", "")) or 1, missed),
         **season_shown.rooms_shown(content, on, units),
         "binds": season_shown.binds_shown(content),
         "weeks": season_weeks.weeks_shown(
@@ -242,11 +250,22 @@ def _tried(request: GardenRequest, plans: _Plans, content: Mapping[str, Any]) ->
         "beside": season_beside.beside_shown(of_it) if tried.before_id == before else None,
         "diff": season_beside.diff_shown(of_it) if tried.before_id == before else [],
         "others": [
-            (f"{reverse('season')}?plan={one.pk}", season_words.change(one.change, units))
+            (
+                f"{reverse('season')}?plan={one.pk}",
+                season_words.change(one.change, units),
+                _made(request, one),
+            )
             for one in plans.others
         ],
         "tried_at": f"{reverse('season')}?plan={tried.pk}",
     }
+
+
+def _made(request: GardenRequest, plan: SeasonPlan) -> str:
+    """Return the day, and where its clock knows it the time, a programme was made at."""
+    if request.garden.stands_on or plan.made_at is None:
+        return season_words.short_day(plan.on)
+    return dateformat.format(plan.made_at.astimezone(ZoneInfo(request.garden.time_zone)), "j M, H:i")
 
 
 def _used(request: GardenRequest, plan: SeasonPlan) -> dict[str, Any] | None:

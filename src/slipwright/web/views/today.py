@@ -191,8 +191,8 @@ def _stake(card: Card, act: ToldAct, words: dict[str, str]) -> dict[str, str]:
         at = reverse("plant", args=[card.plant])
     return {
         "icon": icon,
-        "look": "urgent" if act.urgent else look,
-        "words": words[act.act],
+        "look": "urgent" if act.urgent else look if act.is_asked else "",
+        "words": words[act.act] if act.is_asked else _("May be cut"),
         "why": act.why,
         "at": at,
     }

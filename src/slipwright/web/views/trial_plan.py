@@ -9,7 +9,6 @@ from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import dateformat
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -22,6 +21,7 @@ from slipwright.records.errors import BadValue, Clash
 from slipwright.records.services.entry import new_id
 from slipwright.web import trials_form, trials_words, ways
 from slipwright.web.asked import Posted
+from slipwright.web.days import in_form
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
 from slipwright.web.stick_form import server_id
@@ -103,7 +103,7 @@ def _first(
         % {
             "plant": known.plant or known.common_name or known.taxon,
             "thing": trials_words.THINGS[differs],
-            "month": dateformat.format(request.today, "M Y"),
+            "month": in_form(request.today, "M Y"),
         },
         "way": way,
         "usual": str(round(100 * trials_form.usual_range(known)[1])),

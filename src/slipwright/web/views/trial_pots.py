@@ -20,7 +20,7 @@ from slipwright.records.answers.trials.now import TrialNow, trial_now
 from slipwright.records.answers.trials.plan import layout_of
 from slipwright.records.errors import BadValue, Clash, Refused
 from slipwright.records.services.entry import id_beside, new_id
-from slipwright.web import trials_form, ways
+from slipwright.web import trials_form, trials_words, ways
 from slipwright.web.asked import Posted, whole_of
 from slipwright.web.membership import GardenRequest, access
 from slipwright.web.saved import remember
@@ -80,7 +80,7 @@ def _stick_form(
     plan = now.plan
     units = layout_of(plan, units_per_arm=now.n_units, n_per_unit=now.n_per_unit)
     context = {
-        "now": now,
+        "now": trials_words.in_tongue_of_page(now),
         "known": known,
         "typed": typed,
         "choices": stick_choices.choices(request.garden),

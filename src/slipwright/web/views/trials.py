@@ -37,7 +37,9 @@ def trials(request: GardenRequest) -> HttpResponse:
     names = trials_in_order(request.garden)
     last = max(-(-len(names) // A_PAGE), 1)
     page = min(max(whole_of(request.GET.get("page", "")) or 1, 1), last)
-    some = trials_now(request.garden, names[(page - 1) * A_PAGE : page * A_PAGE], on=request.today)
+    asked = names[(page - 1) * A_PAGE : page * A_PAGE]
+    kept = trials_now(request.garden, asked, on=request.today)
+    some = [trials_words.in_tongue_of_page(now) for now in kept]
     verdicts = verdicts_of(request.garden, some)
     found = [(now, *trials_words.state_words(now), _in_list(now, verdicts)) for now in some]
     pages = {
@@ -57,7 +59,8 @@ def _in_list(now: TrialNow, verdicts: Mapping[str, Verdict | None]) -> str:
 @access("member")
 def trial(request: GardenRequest, key: str) -> HttpResponse:
     """Show one trial: what it taught, its bench, its pots, its rule, and the figures below."""
-    now = trial_now(request.garden, key, on=request.today)
+    kept = trial_now(request.garden, key, on=request.today)
+    now = trials_words.in_tongue_of_page(kept)
     told = told_of(now) if now.may_judge else None
     word, sign = trials_words.state_words(now)
     page = {
@@ -72,10 +75,10 @@ def trial(request: GardenRequest, key: str) -> HttpResponse:
         "labels": urlencode([("b", pot.pot.batch) for pot in now.pots]),
         "stock": request.session.get("stock", "stake"),
         "ahead": pots_ahead(request.garden, now),
-        "command": command(now),
-        "file": file_name(now),
+        "command": command(kept),
+        "file": file_name(kept),
         "n_in_all": now.n_units * len(now.arms),
-        "changed": _changed(now),
+        "changed": _changed(kept),
     }
     return render(request, "web/trial.html", page | (_charts(told) if told else {}))
 

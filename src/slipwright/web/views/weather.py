@@ -7,7 +7,6 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils import dateformat
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
@@ -23,6 +22,7 @@ from slipwright.records.keeping.weather import fetched_last
 from slipwright.records.services.weather import WeatherKept, keep_weather_file
 from slipwright.records.tables.loading import LoadFailed
 from slipwright.web.asked import Posted, told
+from slipwright.web.days import in_form
 from slipwright.web.membership import GardenRequest, access
 
 LABELS = {"file": gettext_lazy("The file"), "from_on": gettext_lazy("First day")}
@@ -90,5 +90,5 @@ def _chart(request: GardenRequest, found: WeatherTold) -> str:
         [DayBar(day.on, day.low_c, day.high_c, day.known_by) for day in found.days],
         _("The coldest and warmest of each day; the table says the same."),
         first="us" if request.garden.units == "us" else "metric",
-        day_words=lambda on: dateformat.format(on, "j M"),
+        day_words=lambda on: in_form(on, "j M"),
     )

@@ -103,9 +103,7 @@ def test_among_many_what_is_as_sure_as_a_pair_is_not_enough_and_says_so() -> Non
     levels = (level("1", 0.7), level("2", 0.6))
     gap = Gap("1", "2", (0.01, 0.1, 0.2), 0.95, 0.2, 20, 8, 0.99)
     names = {one.name: one.name for one in levels}
-    assert words.how_sure(gap, names).endswith(
-        "Among so many held together, chance finds one as sure as that."
-    )
+    assert words.how_sure(gap, names).endswith("Among so many pairs chance alone brings one like it.")
     assert "is ahead by 1 to 20 in each 100, but of several" in words.factor_headline(
         Factor("firmness", levels, gap)
     )

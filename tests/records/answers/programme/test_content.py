@@ -152,7 +152,8 @@ def test_trays_liners_and_pots_are_filled_wetted_and_dipped_as_on_the_stick_shee
     assert trays
     for line in trays:
         assert (line["cells"], line["n_per_container"], line["n_to_stick"] % 24) == (24, 1, 0)
-        assert line["n_containers"] == line["n_to_stick"] // 24 == line["labels"]
+        assert line["n_containers"] == line["n_to_stick"] // 24
+        assert line["labels"] == 2 * line["n_containers"]
         need = medium_litres(24 * line["n_containers"], 60, {"perlite": 1, "vermiculite": 1})
         assert line["litres"] == pytest.approx(need.blend_l, abs=1e-3)
         assert {part["name"]: part["litres"] for part in line["parts"]} == pytest.approx(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
@@ -128,6 +129,11 @@ def test_its_figures_add_up(garden: Garden, made: Callable[[Garden], None]) -> N
         said = str(said_again(one["label"]))
         before, _, after = said.partition(" instead of ")
         assert not after or not before.endswith(after), said
+        if one["change"]["kind"] == "want_by":
+            # both days are of this year, or both are told with theirs
+            n_years = len(re.findall(r" \d{4}\b", said.partition(": ")[2]))
+            is_this_year = one["change"]["on"][:4] == told["on"][:4]
+            assert n_years == 2 or (n_years == 0 and is_this_year), said
     if made is tiny_room:
         said = " ".join(str(said_again(one["text"])) for one in told["binds"])
         assert "ft² (" in said

@@ -169,6 +169,10 @@ def test_what_nobody_wrote_a_cost_of_is_told_and_counts_as_nought(planned: Garde
     notes = " ".join(map(str, told_of_programme(answered(planned)).notes))
     assert "No cost is written down for" in notes
     assert "label" in notes
+    Cost.rows.create(garden=planned, item="label", unit="each", cost=Decimal("0.30"))
+    labelled = next(one for one in options(asked(planned), "roses-27") if one.method == "rose-autumn")
+    # two labels to a pot for six
+    assert labelled.cost_each - rose.cost_each == pytest.approx(0.1)
 
 
 def test_rooms_hours_and_shoots_are_never_more_than_there_are(planned: Garden) -> None:

@@ -58,7 +58,9 @@ class Remark:
                 named=named,
             )
         return Said(
-            "Counts do not add up in {named}: they were learned from as far as they go.",
+            "The numbers written down for {named} do not agree: those rooted, lost and waiting do not come "
+            "to those stuck. They are counted as far as they go; whoever keeps the records should look "
+            "them over.",
             named=named,
         )
 

@@ -116,7 +116,7 @@ def how_sure(gap: Gap | None, names: Mapping[str, str]) -> str:
         share=_in_100(gap.prior_share),
     )
     if gap.p_needed > gap.p_better >= FIRST_SURE and gap.prior_share < MOSTLY_PRIOR:
-        return joined([sure, Said("Among so many held together, chance finds one as sure as that.")])
+        return joined([sure, Said("Among so many pairs chance alone brings one like it.")])
     return sure
 
 

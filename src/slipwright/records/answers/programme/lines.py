@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from slipwright.craft.cane import BUNDLE
-from slipwright.craft.container import dip_ml
+from slipwright.craft.container import LABELS_A_CONTAINER, dip_ml
 from slipwright.craft.hormone import powder_g
 from slipwright.craft.medium import medium_litres
 from slipwright.records.answers.programme.planning import GardenProgramme
@@ -114,7 +114,7 @@ def told_line(found: GardenProgramme, one: LineFacts) -> dict[str, Any]:
         "parts": [{"name": name, "litres": _round(n)} for name, n in need.parts_l.items()] if need else [],
         "water_l": _round(need.water_l) if need else None,
         **_hormone(one),
-        "labels": line.n_containers,
+        "labels": LABELS_A_CONTAINER * line.n_containers,
         "hours": _round(one.hours_in(line.week)),
         "setup_h": _round(setup / 60),
         "hours_in_all": _round(line.n_to_stick * one.use.hours_each + one.use.hours_once),

@@ -8,11 +8,11 @@ from datetime import date
 from typing import Any
 
 from slipwright.records.answers.programme.lines_now import LineNow, lines_as_they_stand
-from slipwright.records.answers.programme.wants_now import is_other
+from slipwright.records.answers.programme.wants_now import IsWanted, is_other
 from slipwright.records.answers.sayings import said_again
 from slipwright.records.models import Garden
 from slipwright.records.selectors import WantNow
-from slipwright.records.selectors.season_stuck import programme_in_use
+from slipwright.records.selectors.season_stuck import InUse, programme_in_use
 
 #: wants on one page of the season
 WANTS = 10
@@ -60,14 +60,14 @@ def planned_wants(garden: Garden, wants: Iterable[WantNow], *, on: date) -> dict
     in_use = programme_in_use(garden)
     if in_use is None:
         return None
-    told = {one["want"]: one for one in in_use.wants}
-    change = in_use.change
-    known = [want.want for want in wants if want.want in told and not is_other(told[want.want], want, change)]
+    known = _known(in_use, wants, on)
     if not known:
         return {}
     lines: dict[str, list[LineNow]] = {}
     for line in lines_as_they_stand(garden, in_use, on=on):
         lines.setdefault(line.told["want"], []).append(line)
+    told = {one["want"]: one for one in in_use.wants}
+    change = in_use.change
     places = {one["want"]: place for place, one in enumerate(wants_in_order(in_use.wants, on))}
     return {
         name: PlannedWant(
@@ -80,8 +80,25 @@ def planned_wants(garden: Garden, wants: Iterable[WantNow], *, on: date) -> dict
             change if change.get("want") == name else {},
         )
         for name in known
-        if name in places
     }
+
+
+def known_wants(garden: Garden, wants: Iterable[IsWanted], *, on: date) -> frozenset[str]:
+    """Return the names of those wants that the programme in use was made for; none where none is in use.
+
+    ``garden`` must have just been read, with its programme. No query where the lines were read before.
+    """
+    in_use = programme_in_use(garden)
+    return frozenset(_known(in_use, wants, on)) if in_use else frozenset()
+
+
+def _known(in_use: InUse, wants: Iterable[IsWanted], on: date) -> list[str]:
+    told = {one["want"]: one for one in in_use.wants if not is_past(one, on)}
+    return [
+        want.want
+        for want in wants
+        if want.want in told and not is_other(told[want.want], want, in_use.change)
+    ]
 
 
 def is_past(want: Mapping[str, Any], on: date) -> bool:

@@ -169,8 +169,10 @@ def _of_want(found: GardenProgramme, told: WantTold, lines: Sequence[LineFacts])
 
 
 def _later(found: GardenProgramme, told: WantTold, lines: Sequence[LineFacts]) -> Iterator[Offer]:
-    want = told.want
+    want, on = told.want, found.problem.given.on
     later: date = want.ready_by + _LATER
+    # the year of both, where one of them lies in another than this
+    year = None if later.year != on.year or want.ready_by.year != on.year else on
     expected = None
     if lines or want.want in {one.want for one in found.problem.standing}:
         (ready,) = counts_by(found, want.want, lines, [later], _DRAWS)
@@ -189,8 +191,8 @@ def _later(found: GardenProgramme, told: WantTold, lines: Sequence[LineFacts]) -
         Said(
             "{want}: by {later} instead of {day}",
             want=want.want,
-            later=day_in_words(later, beside=want.ready_by),
-            day=day_in_words(want.ready_by),
+            later=day_in_words(later, beside=year),
+            day=day_in_words(want.ready_by, beside=year),
         ),
         {"kind": "want_by", "want": want.want, "on": later.isoformat()},
         Said("Cuttings stuck in time would have eight weeks more."),

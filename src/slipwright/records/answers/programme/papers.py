@@ -56,7 +56,10 @@ def crew_sheet(
 ) -> CrewSheet:
     """Return the crew sheet of lines."""
     told = {date.fromisoformat(week["week"]): week for week in content.get("weeks", ())}
-    weeks = [_crew_week(week, some, told.get(week, {}), first) for week, some in weeks_of(lines).items()]
+    places = {one["place"]: one.get("name", "") for one in content.get("room", ()) if one["kind"] == "bench"}
+    weeks = [
+        _crew_week(week, some, told.get(week, {}), places, first) for week, some in weeks_of(lines).items()
+    ]
     return CrewSheet(tuple(weeks), garden.name, date.fromisoformat(content["on"]), on, first)
 
 
@@ -166,7 +169,13 @@ def _warned(lines: Sequence[PaperLine]) -> Iterable[Warned]:
 # --- the crew sheet -----------------------------------------------------------------------------------
 
 
-def _crew_week(week: date, lines: Sequence[PaperLine], told: Mapping[str, Any], first: First) -> CrewWeek:
+def _crew_week(
+    week: date,
+    lines: Sequence[PaperLine],
+    told: Mapping[str, Any],
+    places: Mapping[str, str],
+    first: First,
+) -> CrewWeek:
     ways: dict[tuple[Any, ...], list[PaperLine]] = {}
     for line in lines:
         if not line.why_not:
@@ -181,7 +190,7 @@ def _crew_week(week: date, lines: Sequence[PaperLine], told: Mapping[str, Any], 
     }
     return CrewWeek(
         week,
-        tuple(_way(some, steps) for some in ways.values()),
+        tuple(_way(some, steps, places) for some in ways.values()),
         tuple(_mixes([line for some in ways.values() for line in some])),
         tuple(mixing.values()),
         tuple(_refused(lines)),
@@ -198,9 +207,9 @@ def _hours(told: Mapping[str, Any], lines: Sequence[PaperLine]) -> float | None:
     return float(max(others, 0.0) + sum(line.told.get("hours") or 0.0 for line in lines))
 
 
-def _way(lines: Sequence[PaperLine], steps: StepsOfWeek) -> Way:
+def _way(lines: Sequence[PaperLine], steps: StepsOfWeek, places: Mapping[str, str]) -> Way:
     return Way(
-        title_of_way(lines[0].told),
+        title_of_way(lines[0].told, places),
         steps.of_way(lines),
         tuple(map(_crew_line, lines)),
         steps.drawing_of(lines[0]),

@@ -77,7 +77,8 @@ _AT_THE_BENCH = (
     (
         Said("Label"),
         Said(
-            "Name, day, number stuck and code, one label to a container; the number stuck on this sheet too."
+            "Name, day, number stuck and code, two labels to a container: one stands in it, one is buried or "
+            "tied on. The number stuck on this sheet too."
         ),
     ),
 )
@@ -115,11 +116,15 @@ def way_of(line: PaperLine) -> tuple[Any, ...]:
     return (*(told.get(key) for key in keys), *map(repr, _strength(told)))
 
 
-def title_of_way(told: Mapping[str, Any]) -> str:
-    """Return a way in words: its wood and form, its cover and its method."""
+def title_of_way(told: Mapping[str, Any], places: Mapping[str, str]) -> str:
+    """Return a way in words: its wood and form, its cover with the places that have it, its method."""
     form = _NAMES.get(told["cutting"] or "piece", _NAMES["piece"])
     parts: list[str] = [Said(form, wood=_WOODS[told["wood"]])]
-    parts.append(_UNDER.get(told.get("cover") or "open", _UNDER["open"]))
+    cover = told.get("cover") or "open"
+    under = _UNDER.get(cover, _UNDER["open"])
+    parts.append(
+        Said("{cover} ({places})", cover=under, places=places[cover]) if places.get(cover) else under
+    )
     if told.get("method"):
         parts.append(Said("method {method}", method=told["method"]))
     return joined(parts, ", ")

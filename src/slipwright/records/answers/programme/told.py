@@ -19,7 +19,7 @@ from slipwright.records.answers.programme.stops import (
     iso,
     stopped_by,
 )
-from slipwright.records.answers.programme.use import DEFAULTS
+from slipwright.records.answers.programme.use import DEFAULTS, items_said
 from slipwright.records.selectors import WantNow, rights_of
 from slipwright.season.asked import UNSTATED, Row
 from slipwright.season.programme import Line, Load, WantPlan
@@ -192,7 +192,7 @@ def _notes(found: GardenProgramme) -> Iterator[str]:
     if problem.not_costed:
         yield Said(
             "No cost is written down for {items}: they count as nought.",
-            items=joined(list(problem.not_costed), ", "),
+            items=items_said(problem.not_costed),
         )
     if any(plan.short_by and not plan.is_value_stated for plan in found.programme.wants):
         yield Said(

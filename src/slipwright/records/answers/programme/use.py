@@ -6,17 +6,17 @@ Room and hours are expected values by week.  Every default here is common practi
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 
 import numpy as np
 
-from slipwright.craft.container import round_pot_width_mm
+from slipwright.craft.container import LABELS_A_CONTAINER, round_pot_width_mm
 from slipwright.craft.days import monday_of
 from slipwright.craft.medium import medium_litres
-from slipwright.craft.said import Said
+from slipwright.craft.said import Said, joined
 from slipwright.records.answers.programme.given import Given
 from slipwright.records.answers.programme.ready import Timing
 from slipwright.records.answers.programme.room import bench_row, hours_row, nursery_row
@@ -259,6 +259,19 @@ def area_of_cutting(pot: Pot, n_per_container: int) -> float:
     return area / 1e6 / n_in_container(pot, n_per_container)
 
 
+#: what every garden buys, by its item in the table of costs
+_BOUGHT: Mapping[str, str] = {
+    "label": Said("label"),
+    "hormone": Said("hormone"),
+    "labour": Said("labour"),
+}
+
+
+def items_said(items: Iterable[str]) -> str:
+    """Return items of the table of costs as they are said; what a garden called one stands as written."""
+    return joined([_BOUGHT.get(item, item) for item in items], ", ")
+
+
 @dataclass(frozen=True, slots=True)
 class Price:
     """What a batch costs: by the cutting and as such, and what nobody wrote a cost of."""
@@ -271,7 +284,7 @@ class Price:
 def price_of(
     given: Given, pot: Pot, n_per_container: int, parts: Mapping[str, float], auxin: str, use: Use
 ) -> Price:
-    """Return the cost of container, medium, label, hormone and hours; what is unknown counts as nought."""
+    """Return the cost of container, medium, labels, hormone and hours; what is unknown counts as nought."""
     unknown: list[str] = []
 
     def cost(item: str, *units: str) -> float:
@@ -286,7 +299,7 @@ def price_of(
     if parts and pot.volume_ml > 0:
         for part, litres in medium_litres(1, pot.volume_ml, parts).parts_l.items():
             each += litres / n_per_container * cost(part, "litre", "l", "L")
-    each += cost("label") / n
+    each += LABELS_A_CONTAINER * cost("label") / n
     if auxin not in ("", "none"):
         each += cost("hormone", "each", "cutting")
     hour = cost("labour", "hour", "h")

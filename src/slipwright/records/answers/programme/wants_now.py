@@ -5,15 +5,43 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from decimal import Decimal
+from typing import Any, Protocol
 
 from slipwright.craft.said import Said
-from slipwright.records.selectors import WantNow
 from slipwright.records.selectors.season_wanted import WantedNow
 
 _GONE = Said("nobody wants these any more")
 #: what each change of a want changes
 _CHANGED = {"want_n": "n_wanted", "want_by": "ready_by", "want_assurance": "assurance"}
+
+
+class IsWanted(Protocol):
+    """A want as far as a programme is made for it."""
+
+    @property
+    def want(self) -> str:
+        """Its name."""
+
+    @property
+    def taxon(self) -> str:
+        """The plant wanted."""
+
+    @property
+    def n_wanted(self) -> int:
+        """How many."""
+
+    @property
+    def ready_by(self) -> date:
+        """The day they are wanted for."""
+
+    @property
+    def ready_as(self) -> str:
+        """How far grown."""
+
+    @property
+    def assurance(self) -> Decimal:
+        """How sure it is to be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +78,7 @@ def wants_now(content: Mapping[str, Any], now: Iterable[WantedNow], *, on: date)
     )
 
 
-def is_other(told: Mapping[str, Any], now: WantedNow | WantNow, change: Mapping[str, Any]) -> bool:
+def is_other(told: Mapping[str, Any], now: IsWanted, change: Mapping[str, Any]) -> bool:
     """Return whether a want is another than the one a programme was made for.
 
     ``change`` is the one thing that was changed in the programme: what it changed of the want is no other.

@@ -13,6 +13,7 @@ from slipwright.craft.figures import money, plain
 from slipwright.craft.said import Said, joined
 from slipwright.outputs.season_told import CostLine, LossLine, PlantLine, SeasonReport
 from slipwright.records import selectors
+from slipwright.records.answers.programme.use import items_said
 from slipwright.records.answers.report.costs import Costing, Spent
 from slipwright.records.answers.report.taught import learned_of_season
 from slipwright.records.answers.report.wants import n_reached, want_line, wants_said
@@ -252,7 +253,7 @@ def _left_out(spent: Spent) -> str:
     """Return what no sum of the report holds."""
     told = [Said("Labels, hormone, potting on, water, light and the wait are not counted.")]
     if spent.unknown:
-        items = joined(sorted(spent.unknown)[:_MOST_ITEMS], ", ")
+        items = items_said(sorted(spent.unknown)[:_MOST_ITEMS])
         if (more := len(spent.unknown) - _MOST_ITEMS) > 0:
             items = Said("{items} and {n} more", items=items, n=more)
         told.append(Said("Without a cost written down, and so counted as nought: {items}.", items=items))
