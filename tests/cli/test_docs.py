@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import shutil
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
@@ -55,6 +56,56 @@ def test_commands_of_a_page_run_on_the_example_garden_and_write_what_they_name(
                 written = (tmp_path / file).read_bytes()
                 assert written.startswith(b"%PDF" if file.endswith(".pdf") else b"line,week"), line
                 (tmp_path / file).unlink()
+
+
+def _station_file() -> str:
+    """Return a month of a station as GHCN-Daily writes it: tenths of a degree in columns of fixed width."""
+    days = {"TMIN": 31, "TMAX": 92}
+    return "".join(
+        f"USW00024233201501{element}" + "".join(f"{tenths:5d}  S" for _ in range(31)) + "\n"
+        for element, tenths in days.items()
+    )
+
+
+@pytest.mark.parametrize("page", ["first-season", "keeping", "lan", "running", "tables", "trials", "weather"])
+def test_commands_of_the_other_pages_run_as_they_stand(
+    page: str, example: Path, run: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "examples").symlink_to(ROOT / "examples")
+    shutil.copytree(ROOT / "examples" / "saltmarsh-lane", tmp_path / "my-garden")
+    shutil.copy(ROOT / "examples" / "saltmarsh-lane" / "weather.csv", tmp_path)
+    (tmp_path / "USW00024233.dly").write_text(_station_file(), encoding="ascii")
+    pots = [(arm, n, 4 + (arm != "no hormone") + n % 2) for n in range(8) for arm in ("no hormone", "dip")]
+    table = "".join(f"{arm},{arm} {n},8,{rooted}\n" for arm, n, rooted in pots)
+    (tmp_path / "trial-dip-or-none.csv").write_text("arm,unit,stuck,rooted\n" + table, encoding="utf-8")
+    for folder in ("copies", "stick"):
+        (tmp_path / folder).mkdir()
+    run("backup", "--to", str(tmp_path / "copies"))
+    (copy,) = (tmp_path / "copies").glob("*.sqlite3")
+    here = {
+        "FILE": str(copy),
+        "backups/garden-20260910-180000.sqlite3": str(copy),
+        "/media/stick": str(tmp_path / "stick"),
+    }
+    lines = _commands((ROOT / "docs" / f"{page}.md").read_text(encoding="utf-8"))
+    assert lines
+    for line in lines:
+        name, *words = shlex.split(line)[1:]
+        if name == "serve":  # runs until it is stopped: what it is asked with is read, and no more
+            command = main.get_command(click.Context(main), name)
+            assert command is not None
+            assert command.make_context(name, words)
+        else:
+            assert run(name, *(here.get(word, word) for word in words)).output, line
+
+
+def test_every_page_with_commands_is_run_here() -> None:
+    pages = {
+        page.stem for page in (ROOT / "docs").glob("*.md") if _commands(page.read_text(encoding="utf-8"))
+    }
+    run = {"papers", "season", "first-season", "keeping", "lan", "running", "tables", "trials", "weather"}
+    assert pages == run
 
 
 def test_every_command_says_what_it_does_and_gives_an_example() -> None:
